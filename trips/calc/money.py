@@ -1,0 +1,110 @@
+"""Money as whole minor units of one currency; adding two currencies is refused, never guessed.
+
+Rounding happens in one function, once per figure, half to even, so that many roundings do not
+drift one way. Exchange rates are no part of this record.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from trips.calc import shares
+from trips.calc.errors import MixedCurrencies, OutOfRange, TooManyDecimals, UnknownCurrency
+
+# ISO 4217, list one, minor units (memory). Everything not named here has two.
+_DECIMALS: dict[int, frozenset[str]] = {
+    0: frozenset(
+        ["BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI"]
+        + ["VND", "VUV", "XAF", "XOF", "XPF"]
+    ),
+    3: frozenset(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"]),
+    4: frozenset(["CLF", "UYW"]),
+}
+
+
+@dataclass(frozen=True)
+class Money:
+    """An amount in minor units (cents, yen, …) of one ISO 4217 currency."""
+
+    amount_minor: int
+    currency: str
+
+    def __add__(self, other: "Money") -> "Money":
+        self._same(other)
+        return Money(self.amount_minor + other.amount_minor, self.currency)
+
+    def __sub__(self, other: "Money") -> "Money":
+        self._same(other)
+        return Money(self.amount_minor - other.amount_minor, self.currency)
+
+    def _same(self, other: "Money") -> None:
+        if self.currency != other.currency:
+            raise MixedCurrencies(
+                f"{self.currency} and {other.currency} cannot be added; "
+                "amounts of one currency were expected."
+            )
+
+
+def exponent(currency: str) -> int:
+    """Number of decimals of a currency (2 for most, 0 for yen, 3 for dinars).
+
+    Raises: UnknownCurrency unless the code is three capital letters.
+    """
+    is_code = currency.isascii() and currency.isalpha() and currency.isupper()
+    if not (is_code and len(currency) == 3):
+        raise UnknownCurrency(
+            f"“{currency}” is not a currency code; three capital letters like EUR were expected."
+        )
+    return next((places for places, codes in _DECIMALS.items() if currency in codes), 2)
+
+
+def minor_per_main(currency: str) -> int:
+    """Minor units in one main unit of a currency (100 for most, 1 for yen)."""
+    return int(10 ** exponent(currency))
+
+
+def round_minor(value: Decimal | Fraction) -> int:
+    """Whole minor units from an exact amount of minor units, half to even: the one rounding."""
+    if isinstance(value, Decimal) and not value.is_finite():
+        raise OutOfRange(f"{value} is not a finite amount.")
+    return round(Fraction(value))
+
+
+def to_minor(value: Decimal, currency: str) -> int:
+    """Minor units from an amount in the currency's main unit, rounded once.
+
+    Raises: UnknownCurrency; OutOfRange for NaN or infinity.
+    """
+    if not value.is_finite():
+        raise OutOfRange(f"{value} {currency} is not a finite amount.")
+    return round_minor(Fraction(value) * minor_per_main(currency))
+
+
+def to_minor_exact(value: Decimal, currency: str) -> int:
+    """Minor units from a typed amount; decimals the currency does not have are refused.
+
+    A form should use this one: it catches "1,234" meant as a thousand and more.
+
+    Raises: TooManyDecimals naming the amount; UnknownCurrency; OutOfRange.
+    """
+    minor = to_minor(value, currency)
+    if from_minor(minor, currency) != value:
+        places = exponent(currency)
+        raise TooManyDecimals(
+            f"{value} {currency} has too many decimals; at most {places} were expected. "
+            "For thousands write 1234 without a mark."
+        )
+    return minor
+
+
+def from_minor(amount_minor: int, currency: str) -> Decimal:
+    """Amount in the currency's main unit, exactly, with the currency's number of decimals."""
+    places = exponent(currency)
+    sign = 1 if amount_minor < 0 else 0
+    digits = tuple(int(digit) for digit in str(abs(amount_minor)))
+    return Decimal((sign, digits, -places))
+
+
+def split_evenly(amount_minor: int, parts: int) -> tuple[int, ...]:
+    """Minor units per person, summing exactly to the amount; see `shares.split_evenly`."""
+    return shares.split_evenly(amount_minor, parts)
