@@ -1,0 +1,193 @@
+"""Tags behind the page frame: navigation, form layout, plain tables. No queries, no sums."""
+
+import re
+from dataclasses import dataclass
+
+from django import template
+from django.forms import BaseForm
+from django.forms.boundfield import BoundField
+from django.urls import NoReverseMatch, reverse
+
+register = template.Library()
+
+MAIN = (
+    ("reports:where_next", "Where next"),
+    ("trips:trip_list", "Trips"),
+    ("claims:site_list", "Sites"),
+    ("claims:paper_list", "Papers"),
+    ("trips:weighin_list", "Gold"),
+    ("reports:does_it_pay", "Does it pay"),
+)
+MORE = (
+    ("trips:kit_list", "Gear and cars"),
+    ("trips:price_list", "Prices"),
+    ("trips:import_start", "Import"),
+    ("reports:export_list", "Exports"),
+    ("claims:hole_list", "Holes"),
+    ("claims:party_detail", "Party"),
+)
+
+
+@dataclass(frozen=True)
+class Link:
+    """One entry of the bar; `current` is "page", "true" (a page below it) or ""."""
+
+    label: str
+    url: str
+    current: str
+
+
+def _links(entries: tuple[tuple[str, str], ...], path: str, best: str) -> tuple[Link, ...]:
+    links = []
+    for name, label in entries:
+        url = _address(name)
+        if url:
+            links.append(Link(label, url, _current(url, path, best)))
+    return tuple(links)
+
+
+def _address(name: str) -> str:
+    # A page that isn't installed drops out of the bar instead of breaking every other page;
+    # a test holds that all of them are there.
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return ""
+
+
+def _current(url: str, path: str, best: str) -> str:
+    if url == path:
+        return "page"
+    return "true" if url == best else ""
+
+
+def _best(path: str) -> str:
+    """The longest address in the bar that `path` lies under."""
+    addresses = [_address(name) for name, _ in (*MAIN, *MORE)]
+    under = [url for url in addresses if url not in ("", "/") and path.startswith(url)]
+    return max(under, key=len, default="")
+
+
+@register.inclusion_tag("_nav.html", takes_context=True)
+def site_nav(context):
+    """The bar's links, for a signed-in person with a party; else only the name of the site."""
+    request = context.get("request")
+    user = getattr(request, "user", None)
+    party = getattr(request, "party", None)
+    path = getattr(request, "path", "")
+    best = _best(path)
+    memberships = getattr(request, "memberships", ())
+    shown = party is not None
+    return {
+        "party": party,
+        "person": user if user is not None and user.is_authenticated else None,
+        "main_links": _links(MAIN, path, best) if shown else (),
+        "more_links": _links(MORE, path, best) if shown else (),
+        "others": [m.party for m in memberships if party is not None and m.party_id != party.pk],
+        "csrf_token": context.get("csrf_token"),
+        "path": path,
+    }
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A field in a row; `unit_of` marks the unit or currency that belongs to the field before."""
+
+    field: BoundField
+    unit_of: bool
+
+
+@dataclass(frozen=True)
+class Group:
+    """Fields under one legend; a form without a layout is one group without a legend."""
+
+    legend: str
+    hint: str
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+@register.simple_tag
+def form_groups(form: BaseForm) -> tuple[Group, ...]:
+    """The form's visible fields in groups and rows.
+
+    A form may name its groups: `layout = (("Legend", ("day", ("gross", "gross_unit"))), …)`, with
+    an optional third item, the hint under the legend. Fields named in no group come last, so that
+    nothing gets lost. Without being told, `x_unit` and `x_currency` stand beside `x`.
+    """
+    left = {field.name: field for field in form.visible_fields()}
+    groups = []
+    for legend, names, *hint in getattr(form, "layout", ()):
+        rows = _rows(names, left)
+        if rows:
+            groups.append(Group(legend, hint[0] if hint else "", rows))
+    if left:
+        groups.append(Group("", "", _rows(tuple(left), left)))
+    return tuple(groups)
+
+
+def _rows(names, left: dict[str, BoundField]) -> tuple[tuple[Cell, ...], ...]:
+    rows = []
+    for entry in names:
+        wanted = (entry,) if isinstance(entry, str) else tuple(entry)
+        if len(wanted) == 1:
+            wanted += tuple(f"{entry}{tail}" for tail in ("_unit", "_currency"))
+        cells = [
+            Cell(left.pop(name), name != wanted[0] and name.endswith(("_unit", "_currency")))
+            for name in wanted
+            if name in left
+        ]
+        if cells:
+            rows.append(tuple(cells))
+    return tuple(rows)
+
+
+@register.simple_tag
+def form_errors(form: BaseForm) -> tuple[tuple[str, str, str], ...]:
+    """(id of the field or "", its label, message) of everything wrong, in the form's order."""
+    found = [("", "", str(message)) for message in form.non_field_errors()]
+    for field in form:
+        for message in field.errors:
+            if field.is_hidden:
+                found.append(("", str(field.label), str(message)))
+            else:
+                place = field.id_for_label or field.auto_id
+                found.append((place, str(field.label), str(message)))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One cell of a plain table with the words over its column."""
+
+    label: str
+    value: object
+    number: bool
+
+
+@dataclass(frozen=True)
+class PlainTable:
+    heads: tuple[Entry, ...]
+    rows: tuple[tuple[Entry, ...], ...]
+
+
+NUMBER = re.compile(r"^[-−+–±<>≥≤≈~]?\s*[^\w\s]?\s*\d")
+GAPS = {"", "-", "–", "—", "unknown", "not counted"}
+
+
+@register.simple_tag
+def plain_table(headers, rows) -> PlainTable:
+    """Headers and rows with every cell labelled; a column of numbers is set to the right."""
+    rows = [tuple(row) for row in rows]
+    numeric = [_is_numeric([row[i] for row in rows]) for i in range(len(headers))]
+    return PlainTable(
+        heads=tuple(Entry(str(h), h, n) for h, n in zip(headers, numeric, strict=True)),
+        rows=tuple(
+            tuple(Entry(str(h), c, n) for h, c, n in zip(headers, row, numeric, strict=True))
+            for row in rows
+        ),
+    )
+
+
+def _is_numeric(cells: list[object]) -> bool:
+    told = [str(cell).strip() for cell in cells if str(cell).strip().lower() not in GAPS]
+    return bool(told) and all(NUMBER.match(cell) for cell in told)
