@@ -1,0 +1,21 @@
+"""Stored facts about people, ground and papers.
+
+Each row belongs to a party. Amounts are integers in base units (micrograms, millilitres,
+metres, minutes, minor units of money); null means "not known", never zero.
+"""
+
+from claims.models.ground import Hole, Site, Spot
+from claims.models.papers import Paper
+from claims.models.party import Invitation, Membership, Party, Person, User
+
+__all__ = [
+    "Hole",
+    "Invitation",
+    "Membership",
+    "Paper",
+    "Party",
+    "Person",
+    "Site",
+    "Spot",
+    "User",
+]

@@ -1,0 +1,171 @@
+"""People who share one record, and what each may do with it."""
+
+from django.contrib.auth.models import AbstractUser
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+currency_code = RegexValidator(
+    r"^[A-Z]{3}$", "Write the three capital letters of the currency, for example EUR.", "currency"
+)
+
+
+class User(AbstractUser):
+    """A log-in, with the units this person reads and writes in."""
+
+    class MassUnit(models.TextChoices):
+        GRAM = "g", "grams (g)"
+        PENNYWEIGHT = "dwt", "pennyweight (dwt)"
+        GRAIN = "grain", "grains"
+        TROY_OUNCE = "ozt", "troy ounces (ozt)"
+
+    class VolumeUnit(models.TextChoices):
+        LITRE = "L", "litres (L)"
+        US_GALLON = "us_gal", "US gallons"
+        IMPERIAL_GALLON = "imp_gal", "imperial gallons"
+
+    class DistanceUnit(models.TextChoices):
+        KILOMETRE = "km", "kilometres (km)"
+        MILE = "mi", "miles (mi)"
+
+    mass_unit = models.CharField(max_length=8, choices=MassUnit, default=MassUnit.GRAM)
+    volume_unit = models.CharField(max_length=8, choices=VolumeUnit, default=VolumeUnit.LITRE)
+    distance_unit = models.CharField(
+        max_length=8, choices=DistanceUnit, default=DistanceUnit.KILOMETRE
+    )
+
+    def __str__(self) -> str:
+        return self.get_full_name() or self.username
+
+
+class Party(models.Model):
+    """One record and the defaults its sums start from."""
+
+    name = models.CharField(max_length=120)
+    currency = models.CharField(max_length=3, default="EUR", validators=[currency_code])
+    time_zone = models.CharField(max_length=64, default="UTC")
+    home_name = models.CharField(max_length=120, blank=True)
+    hourly_figure_minor = models.BigIntegerField(
+        null=True, blank=True, help_text="What an hour of this party's time should bring."
+    )
+    fineness = models.PositiveSmallIntegerField(
+        default=885, validators=[MinValueValidator(25), MaxValueValidator(1000)]
+    )
+    payable_ppt = models.PositiveSmallIntegerField(
+        default=1000,
+        validators=[MaxValueValidator(1000)],
+        help_text="Parts per thousand of the contained gold's value that a buyer pays.",
+    )
+    pan_volume_ml = models.PositiveIntegerField(null=True, blank=True)
+    fuel_price_milli_per_l = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Thousandths of a currency unit per litre of fuel."
+    )
+    coarse_words = models.CharField(max_length=80, default="bigger than a match head")
+    medium_words = models.CharField(max_length=80, default="match head down to a grain of sugar")
+    fine_words = models.CharField(max_length=80, default="smaller than a grain of sugar")
+    coarse_mass_ug = models.PositiveIntegerField(default=12_000)
+    medium_mass_ug = models.PositiveIntegerField(default=2_500)
+    fine_mass_ug = models.PositiveIntegerField(default=500)
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        verbose_name_plural = "parties"
+        ordering = ["name", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(fineness__gte=25, fineness__lte=1000),
+                name="claims_party_fineness",
+                violation_error_message="Fineness is parts per thousand: 25 to 1000.",
+            ),
+            models.CheckConstraint(
+                condition=Q(payable_ppt__lte=1000),
+                name="claims_party_payable",
+                violation_error_message="The payable share is at most 100 %.",
+            ),
+            models.CheckConstraint(
+                condition=Q(hourly_figure_minor__isnull=True) | Q(hourly_figure_minor__gte=0),
+                name="claims_party_hourly",
+                violation_error_message="The hourly figure can't be negative.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Membership(models.Model):
+    """A log-in's place in a party. Keeper: all; hand: field records; reader: looks only."""
+
+    class Role(models.TextChoices):
+        KEEPER = "keeper", "keeper"
+        HAND = "hand", "hand"
+        READER = "reader", "reader"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="memberships")
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
+    role = models.CharField(max_length=8, choices=Role, default=Role.KEEPER)
+    joined_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["party__name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["party", "user"],
+                name="claims_membership_once",
+                violation_error_message="This person is in the party already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.user} in {self.party}"
+
+
+class Person(models.Model):
+    """Somebody who comes along; needs no log-in."""
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="people")
+    name = models.CharField(max_length=120)
+    user = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="people"
+    )
+    phone = models.CharField(max_length=40, blank=True)
+    is_active = models.BooleanField(default=True)
+
+    class Meta:
+        verbose_name_plural = "people"
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["party", "name"],
+                name="claims_person_name",
+                violation_error_message="There is somebody of this name in the party already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Invitation(models.Model):
+    """A link that lets one log-in join a party, once, for a limited time.
+
+    Only the SHA-256 of the secret is stored, so a stolen database opens no door.
+    """
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="invitations")
+    role = models.CharField(max_length=8, choices=Membership.Role, default=Membership.Role.HAND)
+    token_sha256 = models.CharField(max_length=64, unique=True)
+    created_by = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    created_at = models.DateTimeField(default=timezone.now, editable=False)
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+    used_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+
+    class Meta:
+        ordering = ["-created_at"]
+
+    def __str__(self) -> str:
+        return f"Invitation to {self.party} as {self.role}"

@@ -1,0 +1,62 @@
+"""Template tags that show stored integers in people's units. They never query."""
+
+from django import template
+
+from claims.web import show
+from claims.web.forms import units_of
+
+register = template.Library()
+
+
+def _units(context) -> dict[str, str]:
+    user = getattr(context.get("request"), "user", None)
+    if user is None or not user.is_authenticated:
+        return {"mass": "g", "volume": "L", "distance": "km"}
+    return units_of(user)
+
+
+@register.simple_tag(takes_context=True)
+def mass(context, mass_ug, places=None):
+    return show.quantity("mass", mass_ug, _units(context)["mass"], places)
+
+
+@register.simple_tag(takes_context=True)
+def volume(context, volume_ml, places=None):
+    return show.quantity("volume", volume_ml, _units(context)["volume"], places)
+
+
+@register.simple_tag(takes_context=True)
+def distance(context, distance_m, places=None):
+    return show.quantity("distance", distance_m, _units(context)["distance"], places)
+
+
+@register.filter
+def money(minor, currency):
+    return show.money(minor, currency)
+
+
+@register.filter
+def minutes(value):
+    return show.minutes(value)
+
+
+@register.filter
+def day(value):
+    return show.day(value)
+
+
+@register.simple_tag
+def colours(record):
+    return show.counts(record.coarse, record.medium, record.fine)
+
+
+@register.simple_tag(takes_context=True)
+def may_write(context):
+    membership = getattr(context.get("request"), "membership", None)
+    return membership is not None and membership.role in ("hand", "keeper")
+
+
+@register.simple_tag(takes_context=True)
+def is_keeper(context):
+    membership = getattr(context.get("request"), "membership", None)
+    return membership is not None and membership.role == "keeper"

@@ -1,0 +1,6 @@
+"""Addresses of the claims app, one list a room."""
+
+from claims.urls import ground, people
+
+app_name = "claims"
+urlpatterns = [*people.urlpatterns, *ground.urlpatterns]

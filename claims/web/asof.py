@@ -1,0 +1,32 @@
+"""The one place that asks for today. Pages take ?as_of=YYYY-MM-DD to be read for another day."""
+
+import datetime as dt
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from django.utils import timezone
+
+
+def zone(name: str) -> dt.tzinfo:
+    """The time zone called `name`; UTC for a name that this machine doesn't know."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError):
+        return dt.UTC
+
+
+def chosen_day(request) -> dt.date | None:
+    """The day that the address asks for, if it asks and can be read."""
+    raw = request.GET.get("as_of", "")
+    try:
+        return dt.date.fromisoformat(raw) if len(raw) == 10 else None
+    except ValueError:
+        return None
+
+
+def as_of(request) -> dt.date:
+    """The chosen day, else today in the party's time zone."""
+    party = getattr(request, "party", None)
+    return (
+        chosen_day(request)
+        or timezone.now().astimezone(zone(party.time_zone if party else "UTC")).date()
+    )

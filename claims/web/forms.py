@@ -1,0 +1,41 @@
+"""What every form of ours shares: the person's units and the party's currency."""
+
+from django import forms
+
+from claims.web.fields import MoneyField, QuantityField
+
+
+class LedgerForm:
+    """Mixin: `units` maps a kind of quantity to the unit this person writes in.
+
+    A form made without it reads base trade units (g, L, km), so tests stay short.
+    """
+
+    def __init__(self, *args, units: dict[str, str] | None = None, currency: str = "EUR", **kwargs):
+        super().__init__(*args, **kwargs)
+        self.currency = currency
+        for field in self.fields.values():
+            if isinstance(field, QuantityField) and units and field.kind in units:
+                field.unit = units[field.kind]
+            if isinstance(field, MoneyField):
+                field.currency = currency
+            if isinstance(field, forms.DateField):
+                field.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+            if isinstance(field, forms.DateTimeField):
+                field.widget = forms.DateTimeInput(
+                    attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"
+                )
+
+
+def units_of(user) -> dict[str, str]:
+    """The units that this person reads and writes in, by kind of quantity."""
+    return {
+        "mass": user.mass_unit,
+        "volume": user.volume_unit,
+        "distance": user.distance_unit,
+    }
+
+
+def form_options(request) -> dict[str, object]:
+    """What a `LedgerForm` takes from the request."""
+    return {"units": units_of(request.user), "currency": request.party.currency}

@@ -1,0 +1,56 @@
+"""Stored integers as text for people. Unknown is the word, never a zero or a blank."""
+
+import datetime as dt
+from decimal import Decimal
+
+from trips.calc import money as money_calc
+from trips.calc import units as units_calc
+
+UNKNOWN = "unknown"
+DIGITS = {"g": 2, "dwt": 2, "grain": 1, "ozt": 4, "L": 1, "us_gal": 1, "imp_gal": 1, "km": 1}
+
+
+def grouped(number: Decimal | int) -> str:
+    """Digits in threes with a thin space, and a true minus sign."""
+    return f"{number:,}".replace(",", "\u2009").replace("-", "\u2212")
+
+
+def quantity(kind: str, base: int | None, unit: str, places: int | None = None) -> str:
+    """A stored quantity in `unit`, e.g. "1.24 g"; small masses keep their milligrams."""
+    if base is None:
+        return UNKNOWN
+    chosen = units_calc.unit(kind, unit)
+    if places is None:
+        places = DIGITS.get(unit, 1)
+        if unit == "g" and 0 < base < 100_000_000:
+            places = 3
+    return f"{grouped(units_calc.from_base(base, chosen, places))}\u202f{chosen.label}"
+
+
+def money(minor: int | None, currency: str) -> str:
+    """An amount with its currency, e.g. "12.50 EUR"."""
+    if minor is None:
+        return UNKNOWN
+    return f"{grouped(money_calc.from_minor(minor, currency))}\u202f{currency}"
+
+
+def minutes(value: int | None) -> str:
+    """A length of time, e.g. "3 h 20"."""
+    if value is None:
+        return UNKNOWN
+    hours, rest = divmod(value, 60)
+    if not hours:
+        return f"{rest}\u202fmin"
+    return f"{grouped(hours)}\u202fh\u202f{rest:02d}" if rest else f"{grouped(hours)}\u202fh"
+
+
+def counts(coarse: int | None, medium: int | None, fine: int | None) -> str:
+    """Colours by class, e.g. "1 · 4 · 12"; a class that wasn't counted shows a dash."""
+    if coarse is None and medium is None and fine is None:
+        return "not counted"
+    return " · ".join("–" if n is None else str(n) for n in (coarse, medium, fine))
+
+
+def day(value: dt.date | None) -> str:
+    """A date that can't be misread, e.g. "3 May 2031"."""
+    return UNKNOWN if value is None else f"{value.day} {value:%b %Y}"

@@ -1,0 +1,29 @@
+"""Stored facts about gear, trips, gold and prices, and the rows derived from them.
+
+Facts are integers in base units; null means "not known" or "not counted", never zero.
+Derived rows live in `derived.py`, say so in their names, and are only written by
+`trips.services.derive`.
+"""
+
+from trips.models.derived import DerivedShare, DerivedTripFigures
+from trips.models.field import Cost, HoursBlock, Run, TestPan
+from trips.models.gold import GoldLot, Price, WeighIn
+from trips.models.kit import Gear, Vehicle
+from trips.models.trip import Trip, TripPerson, TripSite
+
+__all__ = [
+    "Cost",
+    "DerivedShare",
+    "DerivedTripFigures",
+    "Gear",
+    "GoldLot",
+    "HoursBlock",
+    "Price",
+    "Run",
+    "TestPan",
+    "Trip",
+    "TripPerson",
+    "TripSite",
+    "Vehicle",
+    "WeighIn",
+]

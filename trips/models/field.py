@@ -1,0 +1,189 @@
+"""Records made at the creek. Each carries an id made where it was made, unique in the party."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+
+from claims.models import Party, Person, Site, Spot
+from trips.models.gold import WeighIn
+from trips.models.kit import Gear
+from trips.models.trip import Trip
+
+
+class Layer(models.TextChoices):
+    OVERBURDEN = "overburden", "overburden"
+    GRAVEL = "gravel", "gravel"
+    CLAY = "clay", "clay"
+    FALSE_BEDROCK = "false_bedrock", "false bedrock"
+    BEDROCK = "bedrock", "bedrock"
+    UNKNOWN = "unknown", "not noted"
+
+
+class HoursBlock(models.Model):
+    """Minutes of one activity on one day. No person: everybody on the trip did it."""
+
+    class Activity(models.TextChoices):
+        DRIVE = "drive", "drive"
+        WALK = "walk", "walk"
+        TEST = "test", "test pans"
+        STRIP = "strip", "strip overburden"
+        DIG = "dig", "dig"
+        RUN = "run", "run the box"
+        CLEAN_UP = "clean_up", "clean up"
+        FILL_IN = "fill_in", "fill in"
+        REST = "rest", "rest"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="hours")
+    site = models.ForeignKey(
+        Site, null=True, blank=True, on_delete=models.PROTECT, related_name="hours"
+    )
+    person = models.ForeignKey(
+        Person, null=True, blank=True, on_delete=models.PROTECT, related_name="hours"
+    )
+    day = models.DateField()
+    activity = models.CharField(max_length=10, choices=Activity)
+    minutes = models.PositiveIntegerField()
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["day", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_hours_uuid"),
+            models.CheckConstraint(
+                condition=Q(minutes__gt=0, minutes__lte=1440),
+                name="trips_hours_minutes",
+                violation_error_message="A block of hours lasts between 1 minute and 24 hours.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_activity_display()}, {self.minutes} min"
+
+
+class TestPan(models.Model):
+    """One washed sample. A null count is "not counted"; zero colours is data."""
+
+    __test__ = False  # pytest would take the name for a test class
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="pans")
+    spot = models.ForeignKey(Spot, on_delete=models.PROTECT, related_name="pans")
+    weigh_in = models.ForeignKey(
+        WeighIn, null=True, blank=True, on_delete=models.SET_NULL, related_name="pans"
+    )
+    day = models.DateField()
+    sequence = models.PositiveIntegerField(default=0, help_text="Order within the trip.")
+    layer = models.CharField(max_length=14, choices=Layer, default=Layer.UNKNOWN)
+    depth_mm = models.PositiveIntegerField(null=True, blank=True)
+    volume_ml = models.PositiveIntegerField()
+    coarse = models.PositiveIntegerField(null=True, blank=True)
+    medium = models.PositiveIntegerField(null=True, blank=True)
+    fine = models.PositiveIntegerField(null=True, blank=True)
+    mass_ug = models.PositiveBigIntegerField(null=True, blank=True, help_text="If weighed alone.")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["day", "sequence", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_pan_uuid"),
+            models.CheckConstraint(
+                condition=Q(volume_ml__gt=0, volume_ml__lte=100_000),
+                name="trips_pan_volume",
+                violation_error_message="A test pan holds more than 0 and at most 100 litres.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Pan at {self.spot}, {self.day}"
+
+
+class Run(models.Model):
+    """What was fed through a box between two clean-ups; the clean-up's colours belong to it."""
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="runs")
+    spot = models.ForeignKey(Spot, on_delete=models.PROTECT, related_name="runs")
+    gear = models.ForeignKey(
+        Gear, null=True, blank=True, on_delete=models.SET_NULL, related_name="runs"
+    )
+    weigh_in = models.ForeignKey(
+        WeighIn, null=True, blank=True, on_delete=models.SET_NULL, related_name="runs"
+    )
+    day = models.DateField()
+    sequence = models.PositiveIntegerField(default=0, help_text="Order within the trip.")
+    layer = models.CharField(max_length=14, choices=Layer, default=Layer.UNKNOWN)
+    minutes = models.PositiveIntegerField(null=True, blank=True)
+    volume_ml = models.PositiveBigIntegerField(
+        null=True, blank=True, help_text="Loose, as fed to the box."
+    )
+    coarse = models.PositiveIntegerField(null=True, blank=True)
+    medium = models.PositiveIntegerField(null=True, blank=True)
+    fine = models.PositiveIntegerField(null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["day", "sequence", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_run_uuid"),
+            models.CheckConstraint(
+                condition=Q(minutes__isnull=True) | Q(minutes__gt=0, minutes__lte=1440),
+                name="trips_run_minutes",
+                violation_error_message="A run lasts between 1 minute and 24 hours.",
+            ),
+            models.CheckConstraint(
+                condition=Q(volume_ml__isnull=True) | Q(volume_ml__gt=0, volume_ml__lte=50_000_000),
+                name="trips_run_volume",
+                violation_error_message="A run feeds more than 0 and at most 50 000 litres.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Run at {self.spot}, {self.day}"
+
+
+class Cost(models.Model):
+    """Money for a trip: planned, or paid. Only paid ones count once it is wrapped up."""
+
+    class Kind(models.TextChoices):
+        FUEL = "fuel", "fuel"
+        CONSUMABLES = "consumables", "consumables"
+        FEE = "fee", "fee"
+        FOOD = "food", "food"
+        CAMP = "camp", "camp"
+        HIRE = "hire", "hired gear"
+        OTHER = "other", "other"
+
+    class Stage(models.TextChoices):
+        PLANNED = "planned", "planned"
+        PAID = "paid", "paid"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="costs")
+    stage = models.CharField(max_length=8, choices=Stage, default=Stage.PAID)
+    kind = models.CharField(max_length=12, choices=Kind)
+    amount_minor = models.BigIntegerField()
+    currency = models.CharField(max_length=3)
+    paid_by = models.ForeignKey(
+        Person, null=True, blank=True, on_delete=models.PROTECT, related_name="costs"
+    )
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["kind", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_cost_uuid"),
+            models.CheckConstraint(
+                condition=Q(amount_minor__gte=0),
+                name="trips_cost_amount",
+                violation_error_message="A cost can't be negative.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()}, {self.amount_minor} {self.currency} minor units"

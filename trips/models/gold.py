@@ -1,0 +1,131 @@
+"""Weigh-ins, lots of gold and dated prices."""
+
+import uuid
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+from claims.models import Party
+from trips.models.trip import Trip
+
+
+class WeighIn(models.Model):
+    """Gross minus tare on a scale of known resolution, over one trip's runs and pans."""
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="weigh_ins")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="weigh_ins")
+    weighed_on = models.DateField()
+    gross_ug = models.PositiveBigIntegerField()
+    tare_ug = models.PositiveBigIntegerField(default=0)
+    resolution_ug = models.PositiveIntegerField(help_text="The smallest step the scale shows.")
+    fineness = models.PositiveSmallIntegerField(
+        null=True, blank=True, validators=[MinValueValidator(25), MaxValueValidator(1000)]
+    )
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-weighed_on", "-pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_weighin_uuid"),
+            models.CheckConstraint(
+                condition=Q(gross_ug__gte=F("tare_ug")),
+                name="trips_weighin_net",
+                violation_error_message="The tare is heavier than the gross weight.",
+            ),
+            models.CheckConstraint(
+                condition=Q(resolution_ug__gt=0),
+                name="trips_weighin_resolution",
+                violation_error_message="A scale's smallest step is more than zero.",
+            ),
+            models.CheckConstraint(
+                condition=Q(fineness__isnull=True) | Q(fineness__gte=25, fineness__lte=1000),
+                name="trips_weighin_fineness",
+                violation_error_message="Fineness is parts per thousand: 25 to 1000.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Weigh-in of {self.weighed_on}"
+
+    @property
+    def net_ug(self) -> int:
+        return self.gross_ug - self.tare_ug
+
+
+class GoldLot(models.Model):
+    """Part of a weigh-in with a fate of its own: kept, sold or given away."""
+
+    class State(models.TextChoices):
+        ON_HAND = "on_hand", "on hand"
+        SOLD = "sold", "sold"
+        GIVEN = "given", "given"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="lots")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    weigh_in = models.ForeignKey(WeighIn, on_delete=models.PROTECT, related_name="lots")
+    name = models.CharField(max_length=120)
+    mass_ug = models.PositiveBigIntegerField()
+    state = models.CharField(max_length=8, choices=State, default=State.ON_HAND)
+    moved_on = models.DateField(null=True, blank=True)
+    to_whom = models.CharField(max_length=120, blank=True)
+    proceeds_minor = models.BigIntegerField(null=True, blank=True)
+    fee_minor = models.BigIntegerField(null=True, blank=True)
+    own_value_minor = models.BigIntegerField(
+        null=True, blank=True, help_text="A specimen's own price, instead of metal value."
+    )
+    currency = models.CharField(max_length=3)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-weigh_in__weighed_on", "-pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_lot_uuid"),
+            models.CheckConstraint(
+                condition=Q(mass_ug__gt=0),
+                name="trips_lot_mass",
+                violation_error_message="A lot weighs more than nothing.",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="on_hand") | Q(moved_on__isnull=False),
+                name="trips_lot_moved",
+                violation_error_message="Say on which day it was sold or given.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Price(models.Model):
+    """The price of fine gold on a day in one currency, exactly as its source states it."""
+
+    class PerUnit(models.TextChoices):
+        TROY_OUNCE = "ozt", "troy ounce"
+        GRAM = "g", "gram"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="prices")
+    day = models.DateField()
+    currency = models.CharField(max_length=3)
+    amount_micros = models.BigIntegerField(help_text="Millionths of a currency unit.")
+    per_unit = models.CharField(max_length=3, choices=PerUnit, default=PerUnit.TROY_OUNCE)
+    source = models.CharField(max_length=160)
+
+    class Meta:
+        ordering = ["-day", "currency"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["party", "currency", "day"],
+                name="trips_price_once",
+                violation_error_message="There is a price for this day and currency already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(amount_micros__gt=0),
+                name="trips_price_positive",
+                violation_error_message="A price is more than zero.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.currency} price of {self.day}"

@@ -1,0 +1,128 @@
+"""Cars and gear: what they use and how they wear."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from claims.models import Party
+
+
+class Vehicle(models.Model):
+    """A car, with its fuel by kind of road and its wear by distance."""
+
+    class Fuel(models.TextChoices):
+        PETROL = "petrol", "petrol"
+        DIESEL = "diesel", "diesel"
+        GAS = "gas", "gas"
+        ELECTRIC = "electric", "electricity"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="vehicles")
+    name = models.CharField(max_length=120)
+    fuel = models.CharField(max_length=8, choices=Fuel, default=Fuel.PETROL)
+    # Null is "not known": the drive's fuel is then shown as unknown, not as zero.
+    sealed_ml_per_100km = models.PositiveIntegerField(null=True, blank=True)
+    unsealed_ml_per_100km = models.PositiveIntegerField(null=True, blank=True)
+    track_ml_per_100km = models.PositiveIntegerField(null=True, blank=True)
+    towing_pct = models.PositiveSmallIntegerField(
+        default=130, help_text="Fuel when towing, per cent of the figure without."
+    )
+    wear_milli_per_km = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Thousandths of a currency unit per kilometre."
+    )
+    wear_source = models.CharField(max_length=200, blank=True)
+    is_active = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["party", "name"],
+                name="trips_vehicle_name",
+                violation_error_message="There is a car of this name already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(towing_pct__gte=100, towing_pct__lte=300),
+                name="trips_vehicle_towing",
+                violation_error_message="Towing takes 100 to 300 % of the usual fuel.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Gear(models.Model):
+    """A pan, box, pump or tool, with the numbers that a rule or a cost may ask for."""
+
+    class Kind(models.TextChoices):
+        PAN = "pan", "pan"
+        HAND_TOOL = "hand_tool", "hand tool"
+        DETECTOR = "detector", "metal detector"
+        HAND_PUMP = "hand_pump", "hand pump"
+        SLUICE_STREAM = "sluice_stream_fed", "sluice, stream-fed"
+        SLUICE_PUMPED = "sluice_pumped", "sluice, pump-fed"
+        ROCKER = "rocker", "rocker"
+        TROMMEL = "trommel", "trommel"
+        DRY_WASHER = "dry_washer", "dry washer"
+        DREDGE = "dredge_suction", "suction dredge"
+        PUMP = "pump", "water pump"
+        WINCH = "winch", "winch"
+        OTHER = "other", "other"
+
+    class Power(models.TextChoices):
+        NONE = "none", "none"
+        BATTERY = "battery", "battery"
+        ENGINE = "engine", "engine"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="gear")
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=20, choices=Kind)
+    power = models.CharField(max_length=8, choices=Power, default=Power.NONE)
+    hp_hundredths = models.PositiveIntegerField(null=True, blank=True)
+    nozzle_mm = models.PositiveIntegerField(null=True, blank=True)
+    length_mm = models.PositiveIntegerField(null=True, blank=True)
+    riffle_area_cm2 = models.PositiveIntegerField(null=True, blank=True)
+    pump_flow_ml_per_min = models.PositiveIntegerField(null=True, blank=True)
+    volume_ml = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Of a pan, level full."
+    )
+    feed_ml_per_h = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Loose gravel washed in an hour."
+    )
+    fuel_ml_per_h = models.PositiveIntegerField(null=True, blank=True)
+    price_minor = models.BigIntegerField(null=True, blank=True)
+    residual_minor = models.BigIntegerField(null=True, blank=True)
+    life_minutes = models.PositiveIntegerField(null=True, blank=True)
+    bought_on = models.DateField(null=True, blank=True)
+    notes = models.TextField(blank=True)
+    is_active = models.BooleanField(default=True)
+
+    class Meta:
+        verbose_name_plural = "gear"
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["party", "name"],
+                name="trips_gear_name",
+                violation_error_message="There is gear of this name already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(price_minor__isnull=True) | Q(price_minor__gte=0),
+                name="trips_gear_price",
+                violation_error_message="A price can't be negative.",
+            ),
+            models.CheckConstraint(
+                condition=Q(residual_minor__isnull=True)
+                | Q(price_minor__isnull=True)
+                | Q(residual_minor__gte=0, residual_minor__lte=F("price_minor")),
+                name="trips_gear_residual",
+                violation_error_message="What is left at the end is between 0 and the price.",
+            ),
+            models.CheckConstraint(
+                condition=Q(life_minutes__isnull=True) | Q(life_minutes__gt=0),
+                name="trips_gear_life",
+                violation_error_message="A life of zero hours wears out before use.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

@@ -1,0 +1,157 @@
+"""One settings file, driven by the environment; README lists every variable."""
+
+import os
+from pathlib import Path
+
+import dj_database_url
+
+from trips.project import env
+from trips.project.secret import load_or_make
+
+BASE_DIR = Path(__file__).resolve().parents[2]
+DATA_DIR = Path(os.environ.get("DATA_DIR", BASE_DIR / ".data"))
+DATA_DIR.mkdir(parents=True, exist_ok=True)
+
+DEBUG = env.boolean("DEBUG", False)
+HTTPS = env.boolean("HTTPS", False)
+SIGN_UP = env.boolean("SIGN_UP", True)
+DEMO = env.boolean("DEMO", False)
+PAGE_SIZE = env.choice("PAGE_SIZE", "A4", ("A4", "LETTER"))
+SECRET_KEY = os.environ.get("SECRET_KEY") or load_or_make(DATA_DIR / "secret_key")
+ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")
+CSRF_TRUSTED_ORIGINS = env.words("CSRF_TRUSTED_ORIGINS", "")
+
+INSTALLED_APPS = [
+    "reports.apps.ReportsConfig",
+    "trips.apps.TripsConfig",
+    "claims.apps.ClaimsConfig",
+    "django_tables2",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "trips.project.headers.content_security_policy",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "claims.middleware.current_party",
+]
+
+ROOT_URLCONF = "trips.project.urls"
+WSGI_APPLICATION = "trips.project.wsgi.application"
+APPEND_SLASH = True
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "claims.context.party_and_day",
+            ],
+        },
+    },
+]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+DJANGO_TABLES2_TEMPLATE = "django_tables2/ledger.html"
+
+DATABASES = {
+    "default": dj_database_url.config(
+        default=f"sqlite:///{DATA_DIR / 'ledger.sqlite3'}", conn_max_age=60
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # WAL with synchronous=FULL: an acknowledged save survives a killed process and a power cut.
+    # IMMEDIATE: writers queue instead of failing when two of them meet.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": (
+            "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-16000;"
+        ),
+    }
+
+AUTH_USER_MODEL = "claims.User"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "reports:where_next"
+LOGOUT_REDIRECT_URL = "login"
+
+LANGUAGE_CODE = "en"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+FORMAT_MODULE_PATH = ["trips.project.formats"]
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+# Without `collectstatic` (laptop, demo, tests) the files are served from where they lie.
+COLLECTED = (STATIC_ROOT / "staticfiles.json").exists()
+WHITENOISE_USE_FINDERS = not COLLECTED
+WHITENOISE_AUTOREFRESH = not COLLECTED
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": (
+            "whitenoise.storage.CompressedManifestStaticFilesStorage"
+            if COLLECTED
+            else "django.contrib.staticfiles.storage.StaticFilesStorage"
+        )
+    },
+}
+MEDIA_ROOT = DATA_DIR / "media"
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+
+SECURE_CSP = {
+    "default-src": ["'self'"],
+    "img-src": ["'self'", "data:"],
+    "object-src": ["'none'"],
+    "base-uri": ["'none'"],
+    "form-action": ["'self'"],
+    "frame-ancestors": ["'none'"],
+}
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = HTTPS
+CSRF_COOKIE_SECURE = HTTPS
+SECURE_SSL_REDIRECT = HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = HTTPS
+SECURE_HSTS_PRELOAD = HTTPS
+if HTTPS:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,16 @@
+"""The site map: each app's part under its own prefix."""
+
+from django.contrib.auth import views as auth
+from django.urls import include, path
+
+account_urls = [
+    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
+    path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+]
+
+urlpatterns = [
+    path("", include(account_urls)),
+    path("", include("claims.urls")),
+    path("", include("trips.urls")),
+    path("", include("reports.urls")),
+]

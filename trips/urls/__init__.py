@@ -1,0 +1,6 @@
+"""Addresses of the trips app, one list a room."""
+
+from trips.urls import gold, importing, kit, trip
+
+app_name = "trips"
+urlpatterns = [*trip.urlpatterns, *kit.urlpatterns, *gold.urlpatterns, *importing.urlpatterns]
