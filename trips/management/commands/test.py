@@ -70,6 +70,9 @@ class Command(BaseCommand):
         browser = None
         if "--no-browser" not in arguments:
             browser = find_browser() or self.install_browser()
+            if browser is None and os.environ.get("CHROME"):
+                self.stderr.write(f"CHROME names {os.environ['CHROME']}, which does not start.")
+                return 2
             if browser is None:
                 self.stderr.write(HOW_TO_GET_ONE)
                 return 2
@@ -80,7 +83,7 @@ class Command(BaseCommand):
 
     def install_browser(self):
         """On a throw-away machine, where root runs the tests, get one from the distribution."""
-        if not may_install():
+        if os.environ.get("CHROME") or not may_install():
             return None
         self.stderr.write("No browser found. This runs as root: installing chromium by apt-get …")
         quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
