@@ -1,0 +1,92 @@
+"""One frozen report that page, CSV, XLSX and PDF all show: none of them computes anything.
+
+A cell is bare: text, whole number, `Decimal`, date, or None. None is "unknown", never zero; the
+notes say why. Numbers are already in the column's unit and already rounded.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Literal
+
+UNKNOWN = "unknown"
+THIN = "\u2009"
+MINUS = "\u2212"
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: its key, the words over it, the unit of its numbers ("" for none)."""
+
+    key: str
+    label: str
+    unit: str = ""
+    align: Literal["left", "right"] = "left"
+
+    @property
+    def header(self) -> str:
+        """The words over the column with the unit in brackets."""
+        return f"{self.label} ({self.unit})" if self.unit else self.label
+
+
+@dataclass(frozen=True)
+class Report:
+    """A finished table with everything that must be printed with it.
+
+    `filters` are (label, words) pairs; `totals` is one more row or empty; `notes` say how to read
+    the figures and what is missing; `sources` name prices and other outside figures with dates.
+    """
+
+    report_id: str
+    title: str
+    as_of: date
+    party_name: str
+    currency: str
+    filters: tuple[tuple[str, str], ...]
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[object, ...], ...]
+    totals: tuple[object, ...] = ()
+    notes: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+
+    @property
+    def headers(self) -> tuple[str, ...]:
+        """The words over the columns, units included."""
+        return tuple(column.header for column in self.columns)
+
+    @property
+    def file_rows(self) -> tuple[tuple[object, ...], ...]:
+        """Rows and totals as bare values, for CSV and XLSX."""
+        return (*self.rows, self.totals) if self.totals else self.rows
+
+    @property
+    def text_rows(self) -> tuple[tuple[str, ...], ...]:
+        """Rows as people read them, for page and PDF."""
+        return tuple(texts(row) for row in self.rows)
+
+    @property
+    def text_totals(self) -> tuple[str, ...]:
+        """The totals as people read them; empty when there are none."""
+        return texts(self.totals)
+
+
+def texts(cells: Iterable[object]) -> tuple[str, ...]:
+    """Every cell as text."""
+    return tuple(cell_text(cell) for cell in cells)
+
+
+def cell_text(value: object) -> str:
+    """A bare cell as people read it: digits in threes, a true minus, dates that can't be misread.
+
+    Returns: "unknown" for None.
+    """
+    if value is None:
+        return UNKNOWN
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | Decimal):
+        return f"{value:,}".replace(",", THIN).replace("-", MINUS)
+    if isinstance(value, date):
+        return f"{value.day} {value:%b %Y}"
+    return str(value)
