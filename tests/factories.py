@@ -1,0 +1,230 @@
+"""Rows for tests: plain functions with fixed, sensible values; name only what the test is about.
+
+Amounts are in stored units (µg, ml, m, mm, minutes, minor units of money). Whatever a row needs
+and isn't given is made; names are numbered within the party so that they never clash.
+Nothing here rebuilds derived rows: call `trips.services.derive` where a test needs them.
+"""
+
+import datetime as dt
+
+from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, Spot, User
+from trips.models import (
+    Cost,
+    Gear,
+    GoldLot,
+    HoursBlock,
+    Price,
+    Run,
+    TestPan,
+    Trip,
+    TripPerson,
+    TripSite,
+    Vehicle,
+    WeighIn,
+)
+
+DAY = dt.date(2031, 5, 3)  # a Saturday; the day that every dated row falls on
+PASSWORD = "loose-gravel-31"
+
+
+def make_party(**overrides) -> Party:
+    values = {
+        "name": f"Party {Party.objects.count() + 1}",
+        "currency": "EUR",
+        "time_zone": "UTC",
+        "home_name": "Hollin Cross",
+    }
+    return Party.objects.create(**values | overrides)
+
+
+def make_user(username: str = "", **overrides) -> User:
+    name = username or f"user{User.objects.count() + 1}"
+    return User.objects.create_user(username=name, password=PASSWORD, **overrides)
+
+
+def make_member(party: Party, user: User | None = None, role: str = "keeper") -> Membership:
+    return Membership.objects.create(party=party, user=user or make_user(), role=role)
+
+
+def signed_in(client, party: Party, role: str = "keeper", user: User | None = None):
+    """The same client, now signed in as a member of `party` with `role`."""
+    member = make_member(party, user, role)
+    client.force_login(member.user)
+    return client
+
+
+def make_invitation(party: Party, created_by: User, token_sha256: str = "", **overrides):
+    values = {
+        "role": "hand",
+        "token_sha256": token_sha256 or f"{Invitation.objects.count() + 1:064d}",
+        "expires_at": dt.datetime(2099, 1, 1, tzinfo=dt.UTC),
+    }
+    return Invitation.objects.create(party=party, created_by=created_by, **values | overrides)
+
+
+def make_person(party: Party, name: str = "", **overrides) -> Person:
+    name = name or f"Person {party.people.count() + 1}"
+    return Person.objects.create(party=party, name=name, **overrides)
+
+
+def make_site(party: Party, name: str = "", **overrides) -> Site:
+    """A public reach 20 km away: 15 sealed, 4 unsealed, 1 track, 35 minutes' drive, 10 on foot."""
+    values = {
+        "land_kind": Site.LandKind.PUBLIC,
+        "water_name": "Marl Beck",
+        "sealed_m": 15_000,
+        "unsealed_m": 4_000,
+        "track_m": 1_000,
+        "drive_minutes": 35,
+        "walk_minutes": 10,
+    }
+    name = name or f"Site {party.sites.count() + 1}"
+    return Site.objects.create(party=party, name=name, **values | overrides)
+
+
+def make_spot(site: Site, name: str = "", **overrides) -> Spot:
+    values = {"feature": Spot.Feature.INSIDE_BEND}
+    name = name or f"Spot {site.spots.count() + 1}"
+    return Spot.objects.create(site=site, name=name, **values | overrides)
+
+
+def make_paper(party: Party, sites=(), **overrides) -> Paper:
+    """A permit for the whole of 2031 without a fee."""
+    values = {
+        "kind": Paper.Kind.PERMIT,
+        "name": f"Permit {party.papers.count() + 1}",
+        "issued_on": dt.date(2031, 1, 1),
+        "expires_on": dt.date(2031, 12, 31),
+        "currency": party.currency,
+    }
+    paper = Paper.objects.create(party=party, **values | overrides)
+    paper.sites.set(sites)
+    return paper
+
+
+def make_hole(site: Site, **overrides) -> Hole:
+    """An open hole of 1.0 × 0.8 × 0.5 m."""
+    values = {"opened_on": DAY, "length_mm": 1000, "width_mm": 800, "depth_mm": 500}
+    return Hole.objects.create(party=site.party, site=site, **values | overrides)
+
+
+def make_vehicle(party: Party, name: str = "", **overrides) -> Vehicle:
+    values = {
+        "sealed_ml_per_100km": 8_000,
+        "unsealed_ml_per_100km": 10_000,
+        "track_ml_per_100km": 14_000,
+        "wear_milli_per_km": 150,
+        "wear_source": "own books",
+    }
+    name = name or f"Car {party.vehicles.count() + 1}"
+    return Vehicle.objects.create(party=party, name=name, **values | overrides)
+
+
+def make_gear(party: Party, name: str = "", **overrides) -> Gear:
+    values = {"kind": Gear.Kind.SLUICE_STREAM}
+    name = name or f"Box {party.gear.count() + 1}"
+    return Gear.objects.create(party=party, name=name, **values | overrides)
+
+
+def make_trip(party: Party, site: Site | None = None, *, fallbacks=(), people=(), **overrides):
+    """A planned day trip to `site` (made if not given) with `fallbacks` in order."""
+    values = {"starts_on": DAY, "fuel_price_milli_per_l": 1_800}
+    values |= overrides
+    values.setdefault("ends_on", values["starts_on"])
+    trip = Trip.objects.create(party=party, **values)
+    for rank, place in enumerate([site or make_site(party), *fallbacks]):
+        TripSite.objects.create(trip=trip, site=place, rank=rank)
+    for person in people:
+        TripPerson.objects.create(trip=trip, person=person)
+    return trip
+
+
+def _first_site(trip: Trip) -> Site:
+    return trip.trip_sites.select_related("site").order_by("rank")[0].site
+
+
+def _spot_of(trip: Trip, spot: Spot | None) -> Spot:
+    if spot is not None:
+        return spot
+    site = _first_site(trip)
+    return site.spots.first() or make_spot(site)
+
+
+def make_pan(trip: Trip, spot: Spot | None = None, **overrides) -> TestPan:
+    """5 litres of gravel with 0 coarse, 1 medium and 4 fine colours."""
+    values = {
+        "day": trip.starts_on,
+        "sequence": trip.pans.count() + 1,
+        "layer": "gravel",
+        "volume_ml": 5_000,
+        "coarse": 0,
+        "medium": 1,
+        "fine": 4,
+    }
+    return TestPan.objects.create(
+        party=trip.party, trip=trip, spot=_spot_of(trip, spot), **values | overrides
+    )
+
+
+def make_run(trip: Trip, spot: Spot | None = None, **overrides) -> Run:
+    """100 litres in an hour with 1 coarse, 8 medium and 40 fine colours."""
+    values = {
+        "day": trip.starts_on,
+        "sequence": trip.runs.count() + 1,
+        "layer": "gravel",
+        "volume_ml": 100_000,
+        "minutes": 60,
+        "coarse": 1,
+        "medium": 8,
+        "fine": 40,
+    }
+    return Run.objects.create(
+        party=trip.party, trip=trip, spot=_spot_of(trip, spot), **values | overrides
+    )
+
+
+def make_hours(trip: Trip, activity: str = "run", minutes: int = 60, **overrides) -> HoursBlock:
+    values = {"day": trip.starts_on, "activity": activity, "minutes": minutes}
+    return HoursBlock.objects.create(party=trip.party, trip=trip, **values | overrides)
+
+
+def make_cost(trip: Trip, kind: str = "food", amount_minor: int = 1_200, **overrides) -> Cost:
+    values = {"kind": kind, "amount_minor": amount_minor, "currency": trip.party.currency}
+    return Cost.objects.create(party=trip.party, trip=trip, **values | overrides)
+
+
+def make_weigh_in(trip: Trip, *, runs=(), pans=(), **overrides) -> WeighIn:
+    """1.250 g gross less 0.250 g tare on a scale that shows milligrams, over `runs` and `pans`."""
+    values = {
+        "weighed_on": trip.ends_on,
+        "gross_ug": 1_250_000,
+        "tare_ug": 250_000,
+        "resolution_ug": 1_000,
+    }
+    weigh_in = WeighIn.objects.create(party=trip.party, trip=trip, **values | overrides)
+    for record in (*runs, *pans):
+        record.weigh_in = weigh_in
+        record.save(update_fields=["weigh_in"])
+    return weigh_in
+
+
+def make_lot(weigh_in: WeighIn, **overrides) -> GoldLot:
+    """Half a gram on hand."""
+    values = {
+        "name": f"Lot {weigh_in.lots.count() + 1}",
+        "mass_ug": 500_000,
+        "currency": weigh_in.party.currency,
+    }
+    return GoldLot.objects.create(party=weigh_in.party, weigh_in=weigh_in, **values | overrides)
+
+
+def make_price(party: Party, day: dt.date = DAY, **overrides) -> Price:
+    """3 110.34768 a troy ounce, which is 100 a gram."""
+    values = {
+        "day": day,
+        "currency": party.currency,
+        "amount_micros": 3_110_347_680,
+        "per_unit": Price.PerUnit.TROY_OUNCE,
+        "source": "made up for tests",
+    }
+    return Price.objects.create(party=party, **values | overrides)
