@@ -151,7 +151,9 @@ def form_errors(form: BaseForm) -> tuple[tuple[str, str, str], ...]:
                 found.append(("", str(field.label), str(message)))
             else:
                 place = field.id_for_label or field.auto_id
-                found.append((place, str(field.label), str(message)))
+                # A message that opens with the field's name needn't be told it twice.
+                named = str(message).casefold().startswith(str(field.label).casefold())
+                found.append((place, "" if named else str(field.label), str(message)))
     return tuple(found)
 
 
@@ -171,14 +173,19 @@ class PlainTable:
 
 
 NUMBER = re.compile(r"^[-−+–±<>≥≤≈~]?\s*[^\w\s]?\s*\d")
+# Days start with a digit too, but nobody compares their digits from the right.
+DAY = re.compile(r"^(\d{4}-\d\d?-\d\d?|\d{1,2}\.? [^\W\d]{3,}\.? \d{4})")
 GAPS = {"", "-", "–", "—", "unknown", "not counted"}
 
 
 @register.simple_tag
 def plain_table(headers, rows) -> PlainTable:
-    """Headers and rows with every cell labelled; a column of numbers is set to the right."""
+    """Headers and rows with every cell labelled; a column of numbers is set to the right.
+
+    The first column names its row and stays on the left.
+    """
     rows = [tuple(row) for row in rows]
-    numeric = [_is_numeric([row[i] for row in rows]) for i in range(len(headers))]
+    numeric = [i > 0 and _is_numeric([row[i] for row in rows]) for i in range(len(headers))]
     return PlainTable(
         heads=tuple(Entry(str(h), h, n) for h, n in zip(headers, numeric, strict=True)),
         rows=tuple(
@@ -190,4 +197,4 @@ def plain_table(headers, rows) -> PlainTable:
 
 def _is_numeric(cells: list[object]) -> bool:
     told = [str(cell).strip() for cell in cells if str(cell).strip().lower() not in GAPS]
-    return bool(told) and all(NUMBER.match(cell) for cell in told)
+    return bool(told) and all(NUMBER.match(cell) and not DAY.match(cell) for cell in told)

@@ -1,0 +1,34 @@
+"""Every chart by name: what pages and PDFs import."""
+
+from reports.charts.curves import RateStep, StairPoint, rate_steps, value_against_cost
+from reports.charts.rows import (
+    BarRow,
+    IntervalRow,
+    Rung,
+    bars,
+    clock_words,
+    hours_by_activity,
+    interval_plot,
+    pay_ladder,
+)
+from reports.charts.scale import percent, say, signed
+from reports.charts.scene import Figure
+
+__all__ = [
+    "BarRow",
+    "Figure",
+    "IntervalRow",
+    "RateStep",
+    "Rung",
+    "StairPoint",
+    "bars",
+    "clock_words",
+    "hours_by_activity",
+    "interval_plot",
+    "pay_ladder",
+    "percent",
+    "rate_steps",
+    "say",
+    "signed",
+    "value_against_cost",
+]
