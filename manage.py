@@ -122,7 +122,8 @@ def make(venv, python, files):
                 "package of its own:\n    sudo apt-get install python3-venv"
             )
     say("Installing what is needed (once; takes a minute or two) …")
-    quiet = ["--quiet", "--disable-pip-version-check", "--no-input"]
+    # Twice quiet: errors are shown, warnings about the machine are not.
+    quiet = ["--quiet", "--quiet", "--disable-pip-version-check", "--no-input"]
     calm = dict(os.environ, PIP_ROOT_USER_ACTION="ignore", PIP_NO_PYTHON_VERSION_WARNING="1")
     installed = subprocess.run(
         [python, "-m", "pip", "install", *quiet, "-r", files[0]],
