@@ -14,8 +14,8 @@ from trips.calc.errors import MixedCurrencies, OutOfRange, TooManyDecimals, Unkn
 # ISO 4217, list one, minor units (memory). Everything not named here has two.
 _DECIMALS: dict[int, frozenset[str]] = {
     0: frozenset(
-        ["BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI"]
-        + ["VND", "VUV", "XAF", "XOF", "XPF"]
+        {"BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI"}
+        | {"VND", "VUV", "XAF", "XOF", "XPF"}
     ),
     3: frozenset(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"]),
     4: frozenset(["CLF", "UYW"]),

@@ -1,0 +1,229 @@
+"""What does a trip cost: fuel, then all outlay, then the wear of things already bought?
+
+Amounts are whole minor units of one currency, rounded once per line. A line without an amount is
+unknown: it stays in the list with its reason and its layer counts as not fully known. Fuel bought
+on receipts replaces the estimates of drive and engine fuel, so nothing is counted twice.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from trips.calc.errors import OutOfRange
+from trips.calc.gold import Unknown
+from trips.calc.money import minor_per_main, round_minor
+from trips.calc.wear import GearUse, gear_wear, vehicle_wear_minor
+
+CostKind = Literal["fuel", "consumables", "fee", "food", "camp", "gear_hire", "other", "wear"]
+Layer = Literal["fuel", "outlay", "wear"]
+
+
+@dataclass(frozen=True)
+class Leg:
+    """One stretch of the drive, there or back: metres, consumption on that road, towing extra.
+
+    `ml_per_100km` None is "not known"; `towing_pct` is extra use in per cent, 0 without a trailer.
+    """
+
+    label: str
+    distance_m: int
+    ml_per_100km: int | None
+    towing_pct: int = 0
+
+
+@dataclass(frozen=True)
+class PaidLine:
+    """A cost that was entered; amount None is "not known yet"."""
+
+    kind: CostKind
+    label: str
+    amount_minor: int | None
+    currency: str
+    basis: str = "as entered"
+
+
+@dataclass(frozen=True)
+class CostLine:
+    """One line of a trip's cost; `basis` says from what, `estimated` whether it was worked out."""
+
+    kind: CostKind
+    label: str
+    amount_minor: int | None
+    basis: str
+    estimated: bool
+
+    @property
+    def layer(self) -> Layer:
+        """The first rung of the pay ladder that holds this line."""
+        return self.kind if self.kind in ("fuel", "wear") else "outlay"
+
+
+@dataclass(frozen=True)
+class TripCost:
+    """A trip's cost in minor units: fuel, outlay (with the fuel), wear (without outlay).
+
+    The figures hold the known lines only; `unknown` says in words what is not in them.
+    """
+
+    lines: tuple[CostLine, ...]
+    fuel_minor: int
+    outlay_minor: int
+    wear_minor: int
+    unknown: tuple[str, ...]
+    currency: str
+
+    def is_known(self, layer: Layer) -> bool:
+        """Whether every line up to a layer has an amount (wear: all lines; outlay: with fuel)."""
+        held = {"fuel": ("fuel",), "outlay": ("fuel", "outlay"), "wear": ("fuel", "outlay", "wear")}
+        return all(
+            line.amount_minor is not None for line in self.lines if line.layer in held[layer]
+        )
+
+
+def drive_fuel_ml(legs: Sequence[Leg]) -> Fraction | None:
+    """Millilitres of fuel for the legs, exactly; None when a leg's consumption is not known.
+
+    Raises: OutOfRange for a negative distance, consumption or towing extra.
+    """
+    total = Fraction(0)
+    for leg in legs:
+        if leg.distance_m < 0 or leg.towing_pct < 0 or (leg.ml_per_100km or 0) < 0:
+            raise OutOfRange(
+                f"{leg.label}: {leg.distance_m} m, {leg.ml_per_100km} ml per 100 km and "
+                f"{leg.towing_pct} % for towing; zero or more was expected."
+            )
+        if leg.ml_per_100km is None and leg.distance_m:
+            return None
+        plain = Fraction(leg.distance_m, 100_000) * (leg.ml_per_100km or 0)
+        total += plain * Fraction(100 + leg.towing_pct, 100)
+    return total
+
+
+def fuel_cost_minor(fuel_ml: Fraction | int, fuel_price_milli_per_l: int, currency: str) -> int:
+    """Cost of fuel in minor units, rounded once; price in thousandths of the main unit per litre.
+
+    Raises: OutOfRange for a negative volume or price; UnknownCurrency.
+    """
+    if fuel_ml < 0 or fuel_price_milli_per_l < 0:
+        raise OutOfRange(
+            f"{float(fuel_ml)} ml of fuel at {fuel_price_milli_per_l}: zero or more was expected."
+        )
+    main = Fraction(fuel_ml) / 1000 * Fraction(fuel_price_milli_per_l, 1000)
+    return round_minor(main * minor_per_main(currency))
+
+
+def trip_cost(
+    *,
+    currency: str,
+    legs: Sequence[Leg] | None,
+    engine_fuel_ml: int | None,
+    fuel_price_milli_per_l: int | None,
+    paid: Sequence[PaidLine],
+    vehicle_wear_milli_per_km: int | None,
+    gear: Sequence[GearUse] = (),
+) -> TripCost:
+    """Cost of one trip in minor units, with every line and what is not known.
+
+    Args: legs: None if the drive is not recorded, () for none; engine_fuel_ml: 0 for no engine,
+        None if not known; paid: entered lines, a paper's share of its fee among them;
+        vehicle_wear_milli_per_km: thousandths of the main unit, None if not known.
+    Returns: lines in another currency stay unknown, since no exchange rate is kept.
+    Raises: OutOfRange for negative figures; UnknownCurrency.
+    """
+    entered = [_entered(line, currency) for line in paid]
+    lines: list[tuple[CostLine, str]] = []
+    if not any(line.kind == "fuel" for line, _ in entered):
+        lines += _estimated_fuel(legs, engine_fuel_ml, fuel_price_milli_per_l, currency)
+    lines += entered
+    lines += _wear(legs, vehicle_wear_milli_per_km, gear, currency)
+    by_layer = {"fuel": 0, "outlay": 0, "wear": 0}
+    for line, _ in lines:
+        by_layer[line.layer] += line.amount_minor or 0
+    return TripCost(
+        lines=tuple(line for line, _ in lines),
+        fuel_minor=by_layer["fuel"],
+        outlay_minor=by_layer["fuel"] + by_layer["outlay"],
+        wear_minor=by_layer["wear"],
+        unknown=tuple(reason for _, reason in lines if reason),
+        currency=currency,
+    )
+
+
+def _entered(paid: PaidLine, currency: str) -> tuple[CostLine, str]:
+    basis = paid.basis
+    if paid.kind == "fuel":
+        basis = f"{basis}; replaces the estimate of drive and engine fuel"
+    if paid.amount_minor is None:
+        reason = f"{paid.label}: the amount is not known."
+    elif paid.currency != currency:
+        reason = (
+            f"{paid.label}: paid in {paid.currency}, this trip is in {currency}, "
+            "and no exchange rate is kept."
+        )
+    else:
+        return CostLine(paid.kind, paid.label, paid.amount_minor, basis, False), ""
+    return CostLine(paid.kind, paid.label, None, reason, False), reason
+
+
+def _unknown_line(kind: CostKind, label: str, reason: str) -> tuple[CostLine, str]:
+    return CostLine(kind, label, None, reason, True), reason
+
+
+def _estimated_fuel(
+    legs: Sequence[Leg] | None, engine_ml: int | None, price_milli: int | None, currency: str
+) -> list[tuple[CostLine, str]]:
+    """Lines for drive and engine fuel; none where there was no drive or no engine."""
+    drive_ml = drive_fuel_ml(legs) if legs is not None else None
+    reason_drive = "The drive is not recorded."
+    if legs is not None:
+        reason_drive = "The consumption on one of the roads is not known."
+    burnt: list[tuple[str, Fraction | None, str]] = [
+        ("Fuel for the drive", drive_ml, reason_drive),
+        (
+            "Fuel for the engine",
+            None if engine_ml is None else Fraction(engine_ml),
+            "The fuel burnt by the engine is not recorded.",
+        ),
+    ]
+    lines = []
+    for label, fuel_ml, why in burnt:
+        if fuel_ml is None:
+            lines.append(_unknown_line("fuel", label, why))
+        elif fuel_ml == 0:
+            continue
+        elif price_milli is None:
+            lines.append(_unknown_line("fuel", label, f"{label}: no fuel price is known."))
+        else:
+            amount = fuel_cost_minor(fuel_ml, price_milli, currency)
+            basis = f"estimated: {float(fuel_ml) / 1000:.1f} L at {currency} {price_milli / 1000:.3f} a litre"
+            lines.append((CostLine("fuel", label, amount, basis, True), ""))
+    return lines
+
+
+def _wear(
+    legs: Sequence[Leg] | None,
+    milli_per_km: int | None,
+    gear: Sequence[GearUse],
+    currency: str,
+) -> list[tuple[CostLine, str]]:
+    """Lines for the wear of the vehicle and of each piece of gear."""
+    lines: list[tuple[CostLine, str]] = []
+    label = "Wear of the vehicle"
+    distance_m = sum(leg.distance_m for leg in legs) if legs is not None else None
+    if distance_m is None:
+        lines.append(_unknown_line("wear", label, "Vehicle wear: the drive is not recorded."))
+    elif distance_m and milli_per_km is None:
+        lines.append(_unknown_line("wear", label, "Vehicle wear per km is not known."))
+    elif distance_m and milli_per_km is not None:
+        amount = vehicle_wear_minor(distance_m, milli_per_km, currency)
+        basis = f"{distance_m / 1000:.1f} km at {currency} {milli_per_km / 1000:.3f} per km"
+        lines.append((CostLine("wear", label, amount, basis, True), ""))
+    for use in gear:
+        worn = gear_wear(use)
+        label = f"Wear of {use.label}"
+        if isinstance(worn, Unknown):
+            lines.append(_unknown_line("wear", label, worn.reason))
+        else:
+            lines.append((CostLine("wear", label, worn[0], worn[1], True), ""))
+    return lines
