@@ -29,7 +29,11 @@ DELIMITERS = (";", "\t", ",")
 DATE_WORDS = frozenset(["date", "day", "month", "period", "time"])
 PRICE_WORDS = frozenset(["price", "gold", "close", "fix", "value", "average", "rate"])
 CURRENCIES = frozenset(
-    "AUD BRL CAD CHF CNY CZK DKK EUR GBP HUF INR JPY MXN NOK NZD PLN RON RUB SEK TRY USD ZAR".split()
+    [
+        # The ones looked for in headers; any other can be typed.
+        *("AUD", "BRL", "CAD", "CHF", "CNY", "CZK", "DKK", "EUR", "GBP", "HUF", "INR"),
+        *("JPY", "MXN", "NOK", "NZD", "PLN", "RON", "RUB", "SEK", "TRY", "USD", "ZAR"),
+    ]
 )
 Unit = Literal["ozt", "g"]
 MonthDay = Literal["last", "first"]
