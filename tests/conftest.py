@@ -39,6 +39,12 @@ def pytest_configure(config):
     settings.WHITENOISE_USE_FINDERS = True
 
 
+def pytest_report_header(config):
+    from django.db import connection
+
+    return f"database: {connection.vendor}"
+
+
 def pytest_collection_modifyitems(config, items):
     for item in items:
         if E2E in item.path.parents:
