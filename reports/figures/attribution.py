@@ -1,0 +1,87 @@
+"""Which part of a trip belongs to which of the sites it visited?
+
+Gold follows the runs and pans that gave it. Costs, gear wear and door-to-door time follow the
+minutes spent on the ground at each site, evenly if none are recorded. Whole units are shared by
+largest remainder, so the parts of a trip always add up to the trip.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports.figures.facts import SitePart, TripFacts
+from trips.calc.shares import largest_remainder
+
+
+@dataclass(frozen=True)
+class Share:
+    """One trip's part at one site; None stays None for every site of the trip.
+
+    `basis` is empty for a trip to a single site, else says how the trip was parted.
+    """
+
+    site_id: int
+    trip: TripFacts
+    mass_ug: int | None
+    value_minor: int | None
+    fuel_minor: int | None
+    outlay_minor: int | None
+    wear_minor: int | None
+    minutes: int | None
+    basis: str
+
+    @property
+    def net_minor(self) -> int | None:
+        """Value less outlay in minor units; None when either is unknown."""
+        if self.value_minor is None or self.outlay_minor is None:
+            return None
+        return self.value_minor - self.outlay_minor
+
+
+def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
+    """The trip's value, gold, costs and door-to-door minutes by site, in whole units.
+
+    Args: value_minor: what the trip's gold is worth on the day asked for, None if unknown.
+    Returns: one share per visited site, in order; none when no site is recorded.
+    """
+    if not trip.parts:
+        return ()
+    by_time = time_weights(trip.parts)
+    by_gold, follows_gold = gold_weights(trip.parts)
+    basis = ""
+    if len(trip.parts) > 1:
+        gold = "gold by its runs and pans" if follows_gold else "gold by time, as no share says"
+        timed = any(part.minutes for part in trip.parts)
+        basis = f"{gold}; costs and hours {'by time on the ground' if timed else 'evenly'}"
+    columns = zip(
+        _spread(trip.mass_ug, by_gold),
+        _spread(value_minor, by_gold),
+        _spread(trip.fuel_minor, by_time),
+        _spread(trip.outlay_minor, by_time),
+        _spread(trip.wear_minor, by_time),
+        _spread(trip.door_minutes, by_time),
+        strict=True,
+    )
+    return tuple(
+        Share(part.site_id, trip, mass, value, fuel, outlay, wear, minutes, basis)
+        for part, (mass, value, fuel, outlay, wear, minutes) in zip(
+            trip.parts, columns, strict=True
+        )
+    )
+
+
+def time_weights(parts: Sequence[SitePart]) -> tuple[int, ...]:
+    """Minutes on the ground per site, or one each when none are recorded."""
+    minutes = tuple(part.minutes for part in parts)
+    return minutes if any(minutes) else tuple(1 for _ in parts)
+
+
+def gold_weights(parts: Sequence[SitePart]) -> tuple[tuple[int, ...], bool]:
+    """Micrograms that the shares place at each site, and True; by time and False without any."""
+    placed = tuple(part.mass_ug or 0 for part in parts)
+    return (placed, True) if any(placed) else (time_weights(parts), False)
+
+
+def _spread(total: int | None, weights: Sequence[int]) -> tuple[int | None, ...]:
+    if total is None:
+        return tuple(None for _ in weights)
+    return largest_remainder(total, weights)

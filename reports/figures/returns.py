@@ -1,0 +1,178 @@
+"""What does a set of trips return for an hour door to door, and how sure is that?
+
+Ratio of sums over the trips whose net and hours are known; the others are counted and named.
+Ranges are 80 %: none up to two trips, rough from three, resampled from eight.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from reports.figures.value import ValuedTrip
+from trips.calc.counts import Interval
+from trips.calc.money import minor_per_main, round_minor
+from trips.calc.returns import interval, jeffreys, seed_from
+
+CONFIDENCE = 0.80
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A trip that a figure leaves out, with the reason."""
+
+    trip_id: int
+    name: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Outing:
+    """A trip, or its part at one site: net and fuel in minor units, minutes door to door."""
+
+    trip_id: int
+    name: str
+    mass_ug: int | None
+    value_minor: int | None
+    fuel_minor: int | None
+    outlay_minor: int | None
+    minutes: int | None
+    reason: str
+
+    @property
+    def net_minor(self) -> int | None:
+        """Value less outlay in minor units; None when either is unknown."""
+        if self.value_minor is None or self.outlay_minor is None:
+            return None
+        return self.value_minor - self.outlay_minor
+
+
+@dataclass(frozen=True)
+class PastShare:
+    """In how many of the trips where one can tell something was reached, with its 80 % range."""
+
+    reached: int
+    known: int
+    range: Interval | None
+
+    @property
+    def low_pct(self) -> int | None:
+        """Lower end of the range in per cent."""
+        return None if self.range is None else round(100 * self.range.low)
+
+    @property
+    def high_pct(self) -> int | None:
+        """Upper end of the range in per cent."""
+        return None if self.range is None else round(100 * self.range.high)
+
+
+@dataclass(frozen=True)
+class Return:
+    """Sums over the `known` of `trips`, and net per door-to-door hour in minor units.
+
+    `per_hour_minor` is None without known trips or hours; `low_minor` and `high_minor` are None
+    where `method` gives no range; `note` says why.
+    """
+
+    trips: int
+    known: int
+    gaps: tuple[Gap, ...]
+    mass_ug: int | None
+    value_minor: int | None
+    outlay_minor: int | None
+    net_minor: int | None
+    minutes: int
+    per_hour_minor: int | None
+    low_minor: int | None
+    high_minor: int | None
+    method: str
+    note: str
+    mean_of_ratios_minor: int | None
+    fuel: PastShare
+
+
+def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
+    """Whole trips as outings."""
+    return tuple(
+        Outing(
+            trip_id=each.trip.trip_id,
+            name=each.trip.name,
+            mass_ug=each.trip.mass_ug,
+            value_minor=each.value_minor,
+            fuel_minor=each.trip.fuel_minor,
+            outlay_minor=each.trip.outlay_minor,
+            minutes=each.trip.door_minutes,
+            reason=each.net_reason,
+        )
+        for each in valued
+    )
+
+
+def at_site(valued: Iterable[ValuedTrip], site_id: int) -> tuple[Outing, ...]:
+    """The parts of trips that belong to one site, as outings."""
+    return tuple(
+        Outing(
+            trip_id=each.trip.trip_id,
+            name=each.trip.name,
+            mass_ug=share.mass_ug,
+            value_minor=share.value_minor,
+            fuel_minor=share.fuel_minor,
+            outlay_minor=share.outlay_minor,
+            minutes=share.minutes,
+            reason=each.net_reason,
+        )
+        for each in valued
+        for share in each.shares
+        if share.site_id == site_id
+    )
+
+
+def past_share(outcomes: Iterable[bool | None]) -> PastShare:
+    """Share of past trips that reached something, with its Jeffreys range; None is left out."""
+    told = [outcome for outcome in outcomes if outcome is not None]
+    return PastShare(sum(told), len(told), jeffreys(sum(told), len(told), CONFIDENCE))
+
+
+def returns(outings: Sequence[Outing], currency: str) -> Return:
+    """Sums and net per door-to-door hour of trips, in minor units of the currency.
+
+    Trips whose net or hours are unknown are not in the sums; `gaps` names them.
+    """
+    known, gaps = [], []
+    for outing in outings:
+        if outing.net_minor is None or outing.minutes is None:
+            reason = outing.reason or "No hours are recorded."
+            gaps.append(Gap(outing.trip_id, outing.name, reason))
+        else:
+            known.append((outing, outing.net_minor, outing.minutes))
+    minutes = sum(each for _, _, each in known)
+    net = sum(each for _, each, _ in known)
+    # A visit that took no time and moved no money says nothing about the spread.
+    pairs = sorted((net_minor, mins) for _, net_minor, mins in known if net_minor or mins)
+    scale = minor_per_main(currency)
+    nets, hours = [n / scale for n, _ in pairs], [m / 60 for _, m in pairs]
+    found = interval(nets, hours, CONFIDENCE, seed_from(*(part for pair in pairs for part in pair)))
+    ratios = [Fraction(60 * n, m) for n, m in pairs if m]
+    return Return(
+        trips=len(outings),
+        known=len(known),
+        gaps=tuple(gaps),
+        mass_ug=sum(outing.mass_ug or 0 for outing, _, _ in known) if known else None,
+        value_minor=sum(outing.value_minor or 0 for outing, _, _ in known) if known else None,
+        outlay_minor=sum(outing.outlay_minor or 0 for outing, _, _ in known) if known else None,
+        net_minor=net if known else None,
+        minutes=minutes,
+        per_hour_minor=round_minor(Fraction(60 * net, minutes)) if minutes else None,
+        low_minor=None if found.low is None else round(found.low * scale),
+        high_minor=None if found.high is None else round(found.high * scale),
+        method=found.method,
+        note=found.note if known else "No trip with a known net yet.",
+        mean_of_ratios_minor=round_minor(sum(ratios, Fraction(0)) / len(ratios))
+        if ratios
+        else None,
+        fuel=past_share(
+            None
+            if outing.value_minor is None or outing.fuel_minor is None
+            else outing.value_minor >= outing.fuel_minor
+            for outing in outings
+        ),
+    )

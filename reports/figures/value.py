@@ -1,0 +1,91 @@
+"""What is each trip's gold worth: at the price of its own day, or at the day asked for?
+
+The trip's day is its last one: the gold is in hand then. A value that can't be worked out stays
+unknown with the reason; it is never zero.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Literal
+
+from reports.figures.attribution import Share, attribute
+from reports.figures.facts import PartyFacts, TripFacts
+from trips.calc.gold import PricePoint, Unknown, price_on, value_gold
+
+PriceBasis = Literal["trip", "today"]
+BASIS_WORDS: dict[PriceBasis, str] = {
+    "trip": "at the price of each trip's own day",
+    "today": "at the price of the day shown",
+}
+
+
+@dataclass(frozen=True)
+class ValuedTrip:
+    """A trip with its value in minor units (None with `reasons`), the price used, its parts."""
+
+    trip: TripFacts
+    value_minor: int | None
+    price: PricePoint | None
+    reasons: tuple[str, ...]
+    shares: tuple[Share, ...]
+
+    @property
+    def net_minor(self) -> int | None:
+        """Value less outlay in minor units; None when either is unknown."""
+        if self.value_minor is None or self.trip.outlay_minor is None:
+            return None
+        return self.value_minor - self.trip.outlay_minor
+
+    @property
+    def net_reason(self) -> str:
+        """Why the net is unknown; empty when it is known."""
+        if self.net_minor is not None:
+            return ""
+        costs = self.trip.unknown if self.trip.outlay_minor is None else ()
+        words = tuple(dict.fromkeys((*self.reasons, *costs)))
+        return " ".join(words) or "Its costs are not known."
+
+
+def value_trips(
+    trips: Sequence[TripFacts],
+    party: PartyFacts,
+    prices: Sequence[PricePoint],
+    *,
+    as_of: date,
+    basis: PriceBasis,
+) -> tuple[ValuedTrip, ...]:
+    """Every trip with its value in minor units of the party's currency, in the order given.
+
+    Args: as_of: the day whose price counts when `basis` is "today".
+    """
+    found: dict[date, PricePoint | Unknown] = {}
+    valued = []
+    for trip in trips:
+        day = trip.ends_on if basis == "trip" else as_of
+        if day not in found:
+            found[day] = price_on(prices, day, party.currency)
+        value = value_gold(
+            mass_ug=trip.fine_ug,
+            fineness=1000,  # `fine_ug` is the pure gold already
+            price=found[day],
+            payable_ratio=Decimal(party.payable_ppt) / 1000,
+        )
+        # No gold is worth nothing at any price, also at one that isn't known.
+        worth = 0 if trip.fine_ug == 0 else value.amount_minor
+        reasons: tuple[str, ...] = ()
+        if worth is None:
+            reasons = trip.unknown if trip.fine_ug is None and trip.unknown else (value.reason,)
+        valued.append(ValuedTrip(trip, worth, value.price, reasons, attribute(trip, worth)))
+    return tuple(valued)
+
+
+def price_words(point: PricePoint | Unknown) -> str:
+    """A price with its unit, day and source in one line, or why there is none."""
+    if isinstance(point, Unknown):
+        return point.reason
+    unit = "troy ounce" if point.unit == "ozt" else "gram"
+    amount = f"{point.amount.normalize():,f}".replace(",", "\u2009")
+    day = f"{point.day.day} {point.day:%b %Y}"
+    return f"{amount} {point.currency} per {unit} of {day} ({point.source})"

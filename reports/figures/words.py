@@ -1,0 +1,29 @@
+"""Figures in running sentences: money and plain lists."""
+
+from collections.abc import Sequence
+
+from trips.calc.money import from_minor
+
+THIN, MINUS, NARROW = "\u2009", "\u2212", "\u202f"
+
+
+def money_words(amount_minor: int, currency: str) -> str:
+    """An amount with its currency, e.g. "−12.50 EUR"."""
+    number = f"{from_minor(amount_minor, currency):,}".replace(",", THIN).replace("-", MINUS)
+    return f"{number}{NARROW}{currency}"
+
+
+def trips_word(count: int) -> str:
+    """ "1 trip", "4 trips"."""
+    return f"{count} trip" if count == 1 else f"{count} trips"
+
+
+def listed(names: Sequence[str], most: int = 6) -> str:
+    """Names in a row, "A, B and C"; beyond `most` the rest is counted."""
+    shown = list(names[:most])
+    left = len(names) - len(shown)
+    if left:
+        shown.append(f"{left} more")
+    if len(shown) < 2:
+        return "".join(shown)
+    return f"{', '.join(shown[:-1])} and {shown[-1]}"
