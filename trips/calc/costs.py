@@ -196,7 +196,8 @@ def _estimated_fuel(
             lines.append(_unknown_line("fuel", label, f"{label}: no fuel price is known."))
         else:
             amount = fuel_cost_minor(fuel_ml, price_milli, currency)
-            basis = f"estimated: {float(fuel_ml) / 1000:.1f} L at {currency} {price_milli / 1000:.3f} a litre"
+            at = f"{currency} {price_milli / 1000:.3f} a litre"
+            basis = f"estimated: {float(fuel_ml) / 1000:.1f} L at {at}"
             lines.append((CostLine("fuel", label, amount, basis, True), ""))
     return lines
 

@@ -6,6 +6,7 @@ the number of stored units in one of the person's units. Nothing here guesses a 
 
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_DOWN, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal, localcontext
+from fractions import Fraction
 from typing import Literal
 
 from trips.calc.errors import OutOfRange, UnknownUnit
@@ -77,11 +78,12 @@ UNITS: dict[Kind, dict[str, Unit]] = {
     ),
 }
 
-# Grade: milligrams per litre of each grade unit's one. mg/L and g/m³ are the same number.
-GRADE_MG_PER_L: dict[str, Decimal] = {
-    "mg_per_l": Decimal(1),
-    "g_per_m3": Decimal(1),
-    "mg_per_m3": Decimal("0.001"),
+# Grade: milligrams per litre in one of each unit. mg/L and g/m³ are the same number.
+GRADE_MG_PER_L: dict[str, Fraction] = {
+    "mg_per_l": Fraction(1),
+    "g_per_m3": Fraction(1),
+    "mg_per_m3": Fraction(1, 1000),
+    "mg_per_yd3": 1 / Fraction(YD3_L),
 }
 
 
@@ -140,20 +142,21 @@ def grade_mg_per_l(mass_ug: int, volume_ml: int) -> Decimal | None:
 def convert_grade(value: Decimal, from_code: str, to_code: str) -> Decimal:
     """Convert a grade between mg_per_l, g_per_m3, mg_per_m3 and mg_per_yd3; same volume basis.
 
-    Raises: UnknownUnit. It never turns loose into bank: see `pans.bank_grade`.
+    It never turns loose into bank: see `pans.bank_grade`.
+
+    Raises: UnknownUnit naming the code and the codes that exist.
     """
+    exact = Fraction(value) * _grade_factor(from_code) / _grade_factor(to_code)
     with localcontext() as ctx:
         ctx.prec = PRECISION
-        return value * _grade_factor(from_code) / _grade_factor(to_code)
+        return Decimal(exact.numerator) / Decimal(exact.denominator)
 
 
-def _grade_factor(code: str) -> Decimal:
-    if code == "mg_per_yd3":
-        return Decimal(1) / YD3_L
+def _grade_factor(code: str) -> Fraction:
     try:
         return GRADE_MG_PER_L[code]
     except KeyError:
-        known = ", ".join([*GRADE_MG_PER_L, "mg_per_yd3"])
+        known = ", ".join(GRADE_MG_PER_L)
         raise UnknownUnit(f"“{code}” is not a grade unit; expected one of: {known}.") from None
 
 
