@@ -205,7 +205,7 @@ class FinenessField(CountField):
     def read(self, text: str) -> int:
         value = super().read(text)
         if units.looks_like_karat(value):
-            fine = units.fineness_from_karat(value) if value else 0
+            fine = units.fineness_from_karat(Decimal(value)) if value else 0
             raise ValidationError(
                 f"Fineness is parts per thousand. {value} looks like karat"
                 + (f"; {value} karat is {fine} fine." if fine else "."),

@@ -51,6 +51,8 @@ class DerivedTripFigures(models.Model):
     person_minutes = models.PositiveIntegerField(null=True)
     work_minutes = models.PositiveIntegerField(null=True)
     washed_ml = models.PositiveBigIntegerField(null=True)
+    # Which paper fees this trip carries, by paper id: shows when a neighbour's share moves.
+    fee_parts = models.JSONField(default=dict)
     unknown = models.JSONField(default=list)
     sum_version = models.PositiveSmallIntegerField()
 

@@ -1,0 +1,200 @@
+"""Rebuild what is worked out from facts. The only writer of the derived tables.
+
+Every service that changes a fact calls the fitting function inside its transaction, so
+a derived row is never older than the facts under it. `manage.py rebuild` does them all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db import transaction
+
+from claims.models import Party
+from trips.calc.allocation import RunEvidence, net_units, split_weighin
+from trips.calc.counts import PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
+from trips.calc.gold import fine_mass_ug
+from trips.models import DerivedShare, DerivedTripFigures, Run, TestPan, Trip, WeighIn
+from trips.selectors.costing import (
+    WORK,
+    PaperTrips,
+    cost_of,
+    elapsed_minutes,
+    fee_shares,
+    minutes_by_person,
+    paper_trips,
+    trips_for_costing,
+)
+
+SUM_VERSION = 1  # raise when the same facts would give other figures
+FIGURES = (
+    "mass_ug",
+    "fine_ug",
+    "fuel_minor",
+    "outlay_minor",
+    "wear_minor",
+    "currency",
+    "door_minutes",
+    "person_minutes",
+    "work_minutes",
+    "washed_ml",
+    "fee_parts",
+    "unknown",
+    "sum_version",
+)
+
+
+@transaction.atomic
+def rebuild_trip(trip_id: int) -> None:
+    """Shares and figures of one trip; of its neighbours too when a fee is shared anew."""
+    trip = Trip.objects.select_related("party").get(pk=trip_id)
+    before = DerivedTripFigures.objects.filter(trip_id=trip_id).values_list("fee_parts", flat=True)
+    old_parts = dict(before[0]) if before else {}
+    _rebuild_shares(trip.party, [trip_id])
+    under = paper_trips(trip.party)
+    [figures] = _rebuild_figures(trip.party, [trip_id], under)
+    if old_parts.keys() != figures.fee_parts.keys():
+        changed = {int(pk) for pk in old_parts.keys() ^ figures.fee_parts.keys()}
+        neighbours = {t for pk in changed for t in under.trip_ids.get(pk, ())} - {trip_id}
+        _rebuild_figures(trip.party, neighbours, under)
+
+
+@transaction.atomic
+def rebuild_weigh_in(weigh_in: WeighIn) -> None:
+    """The shares of one weigh-in, and its trip's figures."""
+    rebuild_trip(weigh_in.trip_id)
+
+
+@transaction.atomic
+def rebuild_party(party: Party) -> None:
+    """Everything that is derived from a party's facts."""
+    _rebuild_shares(party, None)
+    _rebuild_figures(party, None, paper_trips(party))
+
+
+def _rebuild_shares(party: Party, trip_ids: Iterable[int] | None) -> None:
+    weigh_ins = WeighIn.objects.filter(party=party)
+    if trip_ids is not None:
+        weigh_ins = weigh_ins.filter(trip_id__in=trip_ids)
+    weigh_ins = list(weigh_ins.prefetch_related("runs", "pans"))
+    DerivedShare.objects.filter(weigh_in__in=weigh_ins).delete()
+    masses = class_masses(party)
+    rows = [row for weigh_in in weigh_ins for row in _shares_of(weigh_in, masses)]
+    DerivedShare.objects.bulk_create(rows, batch_size=500)
+
+
+def _shares_of(weigh_in: WeighIn, masses: ClassMasses) -> list[DerivedShare]:
+    sources = {f"run {run.pk}": run for run in weigh_in.runs.all()}
+    sources |= {f"pan {pan.pk}": pan for pan in weigh_in.pans.all()}
+    if not sources:
+        return []
+    split = split_weighin(
+        [_evidence(key, record) for key, record in sources.items()],
+        net_units=net_units(weigh_in.gross_ug, weigh_in.tare_ug, weigh_in.resolution_ug),
+        resolution_ug=weigh_in.resolution_ug,
+        masses=masses,
+    )
+    return [
+        DerivedShare(
+            weigh_in=weigh_in,
+            run=record if isinstance(record, Run) else None,
+            pan=record if isinstance(record, TestPan) else None,
+            mass_ug=share.mass_ug,
+            sd_ug=None if share.sd_ug is None else round(share.sd_ug),
+            method=split.method,
+            flag=share.flag,
+            sum_version=SUM_VERSION,
+        )
+        for share in split.shares
+        for record in [sources[share.key]]
+    ]
+
+
+def _evidence(key: str, record: Run | TestPan) -> RunEvidence:
+    counts = ClassCounts(record.coarse, record.medium, record.fine)
+    return RunEvidence(
+        key,
+        None if counts.total is None else counts,
+        record.volume_ml,
+        record.minutes if isinstance(record, Run) else None,
+    )
+
+
+def class_masses(party: Party) -> ClassMasses:
+    """The party's own mass per colour, with the spread of the starting values in proportion."""
+
+    def scaled(start: ClassMass, mean_ug: int) -> ClassMass:
+        ratio = mean_ug / start.mean_ug
+        return ClassMass(mean_ug, start.sd_ug * ratio, start.mean_sd_ug * ratio)
+
+    return ClassMasses(
+        coarse=scaled(PRIOR_MASSES.coarse, party.coarse_mass_ug),
+        medium=scaled(PRIOR_MASSES.medium, party.medium_mass_ug),
+        fine=scaled(PRIOR_MASSES.fine, party.fine_mass_ug),
+    )
+
+
+def _rebuild_figures(
+    party: Party, trip_ids: Iterable[int] | None, under: PaperTrips
+) -> list[DerivedTripFigures]:
+    trips = trips_for_costing(party, trip_ids)
+    rows = [_figures_of(trip, under) for trip in trips]
+    return DerivedTripFigures.objects.bulk_create(
+        rows, batch_size=200, update_conflicts=True, unique_fields=["trip"], update_fields=FIGURES
+    )
+
+
+def _figures_of(trip: Trip, under: PaperTrips) -> DerivedTripFigures:
+    cost = cost_of(trip, under)
+    unknown = list(cost.unknown)
+    mass_ug, fine_ug = _gold_of(trip)
+    if mass_ug is None:
+        unknown.append("Nothing has been weighed.")
+    door = elapsed_minutes(trip)
+    if door is None:
+        unknown.append("No hours are noted.")
+    runs = list(trip.runs.all())
+    volumes = [run.volume_ml for run in runs]
+    return DerivedTripFigures(
+        trip=trip,
+        mass_ug=mass_ug,
+        fine_ug=fine_ug,
+        fuel_minor=cost.fuel_minor if cost.is_known("fuel") else None,
+        outlay_minor=cost.outlay_minor if cost.is_known("outlay") else None,
+        wear_minor=cost.wear_minor if _wear_is_known(cost) else None,
+        currency=cost.currency,
+        door_minutes=door,
+        person_minutes=None if door is None else sum(minutes_by_person(trip).values()),
+        work_minutes=elapsed_minutes(trip, WORK),
+        washed_ml=None if None in volumes or not volumes else sum(volumes),
+        fee_parts={str(s.paper.pk): s.amount_minor for s in fee_shares(trip, under)},
+        unknown=unknown,
+        sum_version=SUM_VERSION,
+    )
+
+
+def _wear_is_known(cost) -> bool:
+    return all(line.amount_minor is not None for line in cost.lines if line.layer == "wear")
+
+
+def _gold_of(trip: Trip) -> tuple[int | None, int | None]:
+    """Weighed mass and its fine part in µg.
+
+    Nothing weighed is unknown, unless every run and pan was counted and none showed a colour.
+    """
+    party = trip.party
+    weighed = [(w.net_ug, w.fineness or party.fineness) for w in trip.weigh_ins.all()]
+    weighed += [
+        (pan.mass_ug, party.fineness)
+        for pan in trip.pans.all()
+        if pan.mass_ug is not None and pan.weigh_in_id is None
+    ]
+    if weighed:
+        return (
+            sum(mass for mass, _ in weighed),
+            sum(fine_mass_ug(mass, fineness) for mass, fineness in weighed),
+        )
+    washed = [*trip.runs.all(), *trip.pans.all()]
+    if washed and all((r.coarse, r.medium, r.fine) == (0, 0, 0) for r in washed):
+        return 0, 0
+    return None, None
