@@ -10,7 +10,7 @@ from trips.project.secret import load_or_make
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 DATA_DIR = Path(os.environ.get("DATA_DIR", BASE_DIR / ".data"))
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 DEBUG = env.boolean("DEBUG", False)
 HTTPS = env.boolean("HTTPS", False)
@@ -138,6 +138,9 @@ SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True
+# Demo and own record may run side by side on one host, which shares its cookies over ports.
+SESSION_COOKIE_NAME = "demo_session" if DEMO else "session"
+CSRF_COOKIE_NAME = "demo_csrf" if DEMO else "csrf"
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_SECURE = HTTPS
