@@ -36,15 +36,14 @@ class _Sheet:
     right: float
     x_ticks: int
     y_ticks: int
-    size: float
 
     @property
     def bottom(self) -> float:
         return self.height - 44
 
 
-WIDE = _Sheet(640, 330, 64, 510, 6, 6, 13)
-NARROW = _Sheet(340, 300, 52, 322, 3, 5, 12)
+WIDE = _Sheet(640, 330, 64, 510, 6, 6)
+NARROW = _Sheet(340, 300, 52, 322, 3, 5)
 
 
 def value_against_cost(
@@ -79,7 +78,7 @@ def _stairs(s: _Sheet, points: Sequence[StairPoint], unit: str, words: Say) -> S
     for day in _days(first, last, s.x_ticks):
         x = along.at(day.toordinal())
         drawn.append(Line(x, s.bottom, x, s.bottom + 4, "muted"))
-        anchor: Anchor = "end" if day == last and last != first else "middle"
+        anchor: Anchor = "end" if s is NARROW and day == last != first else "middle"
         drawn.append(Text(x, s.bottom + 18, day.isoformat(), "muted", 12, anchor))
     days = [point.day.toordinal() for point in points]
     ends: list[tuple[float, str, bool]] = []

@@ -1,9 +1,9 @@
 """The ground that the row charts share: where names, bars and numbers go, and the axis below."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from reports.charts.scale import Axis, axis, fit, tick_words
+from reports.charts.scale import Axis, axis, fit, letters, tick_words
 from reports.charts.scene import Anchor, Line, Mark, Scene, Text
 
 TEXT = 13.0
@@ -15,7 +15,7 @@ class Layout:
     """Measures of one version of a row chart, in units of the drawing."""
 
     width: float
-    name_width: float
+    name_width: float | None
     start: float
     end: float
     number_width: float
@@ -28,8 +28,8 @@ class Layout:
         return top + (self.row * 0.7 if self.stacked else self.row / 2)
 
 
-WIDE = Layout(640, 176, 190, 448, 180, 32, 6, False)
-NARROW = Layout(340, 178, 12, 328, 150, 50, 4, True)
+WIDE = Layout(640, 196, 208, 452, 178, 32, 6, False)
+NARROW = Layout(340, None, 12, 328, 210, 50, 4, True)
 LAYOUTS = (WIDE, NARROW)
 
 
@@ -41,42 +41,63 @@ def row_axis(
 
 
 def name_and_number(
-    layout: Layout, top: float, name: str, number: str, muted: bool = False
+    layout: Layout, top: float, name: str, numbers: tuple[str, ...], muted: bool = False
 ) -> list[Mark]:
-    """The row's name on the left and its number on the right; the full name as a tip."""
+    """The row's name on the left and its number on the right; the full name as a tip.
+
+    Args: numbers: ways to say the number, longest first. The first that fits is shown: a
+    number that is cut short would be read as another number.
+    """
     base = top + 17 if layout.stacked else layout.bar_y(top) + 5
-    short = fit(name, layout.name_width, TEXT)
-    told = fit(number, layout.number_width, SMALL)
+    number = next(
+        (way for way in numbers if letters(way, SMALL) <= layout.number_width), numbers[-1]
+    )
+    room = layout.name_width or layout.width - letters(number, SMALL) - 10
+    short = fit(name, room, TEXT)
     return [
         Text(0, base, short, size=TEXT, bold=layout.stacked, tip=name if short != name else ""),
         Text(
             layout.width,
             base,
-            told,
+            number,
             role="muted" if muted else "ink",
             size=SMALL,
             anchor="end",
-            tip=number if told != number else "",
+            tip=numbers[0] if number != numbers[0] else "",
         ),
     ]
 
 
 def grid(
-    layout: Layout, scale: Axis, marks: tuple[float, ...], top: float, bottom: float, unit: str
+    layout: Layout,
+    scale: Axis,
+    marks: tuple[float, ...],
+    tops: Sequence[float],
+    bottom: float,
+    unit: str,
 ) -> list[Mark]:
-    """Grid lines, a stronger line at zero, tick labels and the unit below the axis."""
+    """Grid lines, a stronger line at zero, tick labels and the unit below the axis.
+
+    Args: tops: where each row starts; on a phone lines stand only beside the bars, so that
+    none runs through a name.
+    """
     found: list[Mark] = []
     for value, words in zip(marks, tick_words(marks), strict=True):
         x = scale.at(value)
-        if abs(value) < 1e-12:
-            found.append(Line(x, top, x, bottom, "muted", 1.5))
-        else:
-            found.append(Line(x, top, x, bottom, "grid"))
-        anchor = _anchor(layout, x)
-        found.append(Text(x, bottom + 16, words, "muted", SMALL, anchor))
+        zero = abs(value) < 1e-12
+        for high, low in spans(layout, tops, bottom):
+            found.append(Line(x, high, x, low, "muted" if zero else "grid", 1.5 if zero else 1))
+        found.append(Text(x, bottom + 16, words, "muted", SMALL, _anchor(layout, x)))
     middle = (layout.start + layout.end) / 2
     found.append(Text(middle, bottom + 34, unit, "muted", SMALL, "middle"))
     return found
+
+
+def spans(layout: Layout, tops: Sequence[float], bottom: float) -> list[tuple[float, float]]:
+    """From where to where an upright line runs: whole, or beside each bar on a phone."""
+    if not layout.stacked:
+        return [(tops[0], bottom)]
+    return [(layout.bar_y(top) - 11, layout.bar_y(top) + 11) for top in tops]
 
 
 def _anchor(layout: Layout, x: float) -> Anchor:

@@ -11,8 +11,9 @@ from reports.charts.frame import (
     name_and_number,
     row_axis,
     sheet,
+    spans,
 )
-from reports.charts.scale import Say, say, signed
+from reports.charts.scale import Say, fixed, places_known, say, signed
 from reports.charts.scene import Anchor, Box, Dot, Figure, Line, Mark, Scene, Text
 
 
@@ -55,7 +56,7 @@ def interval_plot(
     desc: str,
     unit: str,
     range_name: str = "80 % range",
-    words: Say = signed,
+    words: Say | None = None,
 ) -> Figure | None:
     """Ranked rows on one common axis with a zero line; None when there is no row.
 
@@ -69,8 +70,8 @@ def interval_plot(
     table = tuple(
         (
             row.name,
-            _told(row.best, words),
-            _range(row.low, row.high, words),
+            _told(row.best, _sayer(words, row.low, row.high, True)),
+            _range(row.low, row.high, _sayer(words, row.low, row.high, True)),
             *((row.note,) if noted else ()),
         )
         for row in rows
@@ -79,21 +80,23 @@ def interval_plot(
     return Figure(wide, narrow, title, desc, heads, table)
 
 
-def _intervals(layout: Layout, rows: Sequence[IntervalRow], unit: str, words: Say) -> Scene:
+def _intervals(layout: Layout, rows: Sequence[IntervalRow], unit: str, words: Say | None) -> Scene:
     told = [v for row in rows for v in (row.low, row.best, row.high) if v is not None]
     scale, marks = row_axis(layout, told)
     bottom = layout.row * len(rows) + 4
-    drawn: list[Mark] = grid(layout, scale, marks, 0, bottom, unit)
+    drawn: list[Mark] = grid(
+        layout, scale, marks, [layout.row * i for i in range(len(rows))], bottom, unit
+    )
     for i, row in enumerate(rows):
         top = layout.row * i
         y = layout.bar_y(top)
-        number = _short(row.low, row.best, row.high, words)
-        drawn += name_and_number(layout, top, row.name, number, muted=row.best is None)
+        ways = _ways(row.low, row.best, row.high, _sayer(words, row.low, row.high, True))
+        drawn += name_and_number(layout, top, row.name, ways, muted=row.best is None)
         if row.low is not None and row.high is not None:
             drawn += _whisker(scale.at(row.low), scale.at(row.high), y, 4.0)
         if row.best is not None:
             hollow = row.low is None or row.high is None
-            tip = f"{row.name}: {number} {unit}"
+            tip = f"{row.name}: {ways[0]} {unit}"
             drawn.append(Dot(scale.at(row.best), y, 5.5, "a", hollow, tip))
     return sheet(layout, bottom, drawn)
 
@@ -114,7 +117,7 @@ def bars(
     unit: str,
     range_name: str = "80 % range",
     name_head: str = "Name",
-    words: Say = say,
+    words: Say | None = None,
 ) -> Figure | None:
     """Bars from zero with their ranges, under a heading for each group; None without rows.
 
@@ -138,8 +141,12 @@ def bars(
         (
             *((row.group,) if grouped else ()),
             row.name,
-            _told(row.value, words),
-            *((_range(row.low, row.high, words),) if ranged else ()),
+            _told(row.value, _sayer(words, row.low, row.high, False)),
+            *(
+                (_range(row.low, row.high, _sayer(words, row.low, row.high, False)),)
+                if ranged
+                else ()
+            ),
             *((row.evidence,) if noted else ()),
         )
         for row in rows
@@ -147,29 +154,31 @@ def bars(
     return Figure(wide, narrow, title, desc, heads, table)
 
 
-def _bars(layout: Layout, rows: Sequence[BarRow], unit: str, words: Say) -> Scene:
+def _bars(layout: Layout, rows: Sequence[BarRow], unit: str, words: Say | None) -> Scene:
     told = [v for row in rows for v in (row.low, row.value, row.high) if v is not None]
     scale, marks = row_axis(layout, told)
     drawn: list[Mark] = []
     top, group = 0.0, ""
+    tops: list[float] = []
     for row in rows:
         if row.group != group:
             group = row.group
             drawn.append(Text(0, top + 20, group, size=13, bold=True, role="muted"))
             top += 28
+        tops.append(top)
         y = layout.bar_y(top)
-        number = _short(row.low, row.value, row.high, words)
-        drawn += name_and_number(layout, top, row.name, number, muted=row.value is None)
+        ways = _ways(row.low, row.value, row.high, _sayer(words, row.low, row.high, False))
+        drawn += name_and_number(layout, top, row.name, ways, muted=row.value is None)
         if row.value is not None:
             left, right = sorted((scale.at(0.0), scale.at(row.value)))
-            tip = f"{row.name}: {number} {unit}"
+            tip = f"{row.name}: {ways[0]} {unit}"
             drawn.append(Box(left, y - 6, max(right - left, 1.0), 12, "b", tip=tip))
         if row.low is not None and row.high is not None:
             low, high = scale.at(row.low), scale.at(row.high)
             drawn += [Line(low, y, high, y, "paper", 4), *_thin_whisker(low, high, y)]
         top += layout.row
     bottom = top + 4
-    return sheet(layout, bottom, grid(layout, scale, marks, 0, bottom, unit) + drawn)
+    return sheet(layout, bottom, grid(layout, scale, marks, tops, bottom, unit) + drawn)
 
 
 def _thin_whisker(low: float, high: float, y: float) -> list[Mark]:
@@ -193,8 +202,10 @@ def hours_by_activity(rows: Sequence[tuple[str, int]], *, title: str, desc: str)
 
 
 def clock_words(hours: float) -> str:
-    """Hours as hours and minutes, "6 h 10"."""
+    """Hours as hours and minutes, "6 h 10" or "40 min"."""
     minutes = round(hours * 60)
+    if 0 < minutes < 60:
+        return f"{minutes} min"
     return f"{minutes // 60} h {minutes % 60:02d}" if minutes % 60 else f"{minutes // 60} h"
 
 
@@ -242,33 +253,44 @@ def _ladder(
     scale, marks = row_axis(layout, told)
     head = 24.0
     bottom = head + layout.row * len(rungs) + 4
-    drawn: list[Mark] = grid(layout, scale, marks, head, bottom, unit)
+    drawn: list[Mark] = grid(
+        layout, scale, marks, [head + layout.row * i for i in range(len(rungs))], bottom, unit
+    )
     zero = scale.at(0.0)
     for i, rung in enumerate(rungs):
         top = head + layout.row * i
         y = layout.bar_y(top)
         state = _reached(rung.threshold, value)
-        number = rung.chance or state
-        drawn += name_and_number(layout, top, rung.name, number, muted=rung.threshold is None)
+        ways = _rung_ways(rung.chance, state)
+        drawn += name_and_number(layout, top, rung.name, ways, muted=rung.threshold is None)
         if rung.threshold is None:
             continue
         end = scale.at(rung.threshold)
         tip = f"{rung.name}: {words(rung.threshold)} {unit}, {state}"
-        drawn.append(Box(zero, y - 6, max(end - zero, 1.0), 12, "paper", "b", True, tip))
-        if value is not None and value > 0 and rung.threshold > 0:
-            filled = min(scale.at(value), end)
+        filled = zero if value is None else max(zero, min(scale.at(value), end))
+        if filled > zero:
             drawn.append(Box(zero, y - 6, filled - zero, 12, "b", tip=tip))
+        if end > filled:
+            drawn.append(Box(filled, y - 6, end - filled, 12, "paper", "b", True, tip))
     if low is not None and high is not None:
         drawn.append(Line(scale.at(low), head - 3, scale.at(high), head - 3, "a", 5))
     if value is not None:
         x = scale.at(value)
-        drawn.append(Line(x, head - 6, x, bottom, "a", 2.5))
+        drawn.append(Line(x, head - 6, x, head + 2, "a", 2.5))
+        tops = [head + layout.row * i for i in range(len(rungs))]
+        drawn += [Line(x, y1, x, y2, "a", 2.5) for y1, y2 in spans(layout, tops, bottom)]
         anchor: Anchor = "start" if x < layout.width / 2 else "end"
         label = f"brought in {words(value)}"
         drawn.append(Text(x, head - 11, label, "a", SMALL, anchor, bold=True))
     else:
         drawn.append(Text(zero, head - 11, "brought in: unknown", "muted", SMALL, "start"))
     return sheet(layout, bottom, drawn)
+
+
+def _rung_ways(chance: str, state: str) -> tuple[str, ...]:
+    if not chance or chance == state:
+        return (state,)
+    return (chance,) if state == "unknown" else (f"{chance}, {state}", chance)
 
 
 def _reached(threshold: float | None, value: float | None) -> str:
@@ -287,9 +309,19 @@ def _range(low: float | None, high: float | None, words: Say) -> str:
     return f"{words(low)} to {words(high)}"
 
 
-def _short(low: float | None, best: float | None, high: float | None, words: Say) -> str:
-    if best is None:
-        return "unknown" if low is None or high is None else _range(low, high, words)
+def _sayer(words: Say | None, low: float | None, high: float | None, sign: bool) -> Say:
+    """How the numbers of one row are said: no more digits than its range knows."""
+    if words is not None:
+        return words
     if low is None or high is None:
-        return words(best)
-    return f"{words(best)}  ({_range(low, high, words)})"
+        return signed if sign else say
+    places = places_known(low, high)
+    return lambda value: fixed(value, places, sign)
+
+
+def _ways(low: float | None, best: float | None, high: float | None, words: Say) -> tuple[str, ...]:
+    if best is None:
+        return (_range(low, high, words),)
+    if low is None or high is None:
+        return (words(best),)
+    return (f"{words(best)}  ({_range(low, high, words)})", words(best))

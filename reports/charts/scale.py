@@ -38,6 +38,24 @@ def signed(value: float) -> str:
     return f"+{say(value)}" if value > 0 else say(value)
 
 
+def fixed(value: float, places: int, sign: bool = False) -> str:
+    """The number in words with so many decimals; a negative `places` rounds to tens, hundreds."""
+    _finite(value)
+    rounded = round(value, places)
+    shown = f"{abs(rounded):,.{max(0, places)}f}".replace(",", THIN)
+    if rounded < 0:
+        return MINUS + shown
+    return f"+{shown}" if sign and rounded > 0 else shown
+
+
+def places_known(low: float, high: float) -> int:
+    """Decimals that a range from low to high supports: two digits of its width."""
+    _finite(low)
+    _finite(high)
+    width = abs(high - low) or abs(high) or 1.0
+    return max(-15, min(15, 1 - math.floor(math.log10(width))))
+
+
 def percent(share: float) -> str:
     """A share of one in whole per cent; never 0 % or 100 % unless it is exactly that."""
     _finite(share)
@@ -143,6 +161,11 @@ def fit(name: str, width: float, size: float, letter: float = LETTER) -> str:
             break
         kept += character
     return kept.rstrip() + ELLIPSIS
+
+
+def letters(words: str, size: float) -> float:
+    """About how wide the words are at a type size, in units of the drawing."""
+    return sum(_letters(character) for character in words) * size * LETTER
 
 
 def _letters(character: str) -> float:

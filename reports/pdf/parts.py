@@ -1,0 +1,223 @@
+"""The pieces that every PDF is made of. Nothing here does sums or asks the database."""
+
+from collections.abc import Collection, Sequence
+
+from reportlab.graphics.barcode.qr import QrCodeWidget
+from reportlab.graphics.shapes import Drawing
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, Spacer, Table
+
+from reports.charts.drawing import paint_drawing
+from reports.charts.scene import Figure
+from reports.pdf.document import build
+from reports.pdf.styles import (
+    ASK,
+    BODY,
+    BOLD,
+    EDGE,
+    LINE,
+    SECOND,
+    STOP,
+    frame_width,
+    page_size,
+    paragraph_styles,
+    table_commands,
+)
+from reports.pdf.words import Affected, Words
+
+__all__ = ["Affected", "Kit", "Words", "build", "page_size"]
+
+SIGNS = {"stop": "■ Stop", "do": "▲ Do", "ask": "? Ask", "know": "· Know"}
+EDGES = {"stop": STOP, "do": SECOND, "ask": ASK, "know": EDGE}
+
+
+class Kit:
+    """Makes flowables for one document on one paper size.
+
+    Every text goes through `words`, so `kit.words.affected` names the fields that paper can't
+    show as typed once the story is made.
+    """
+
+    def __init__(self, paper: str = "A4") -> None:
+        self.pagesize = page_size(paper)
+        self.width = frame_width(self.pagesize)
+        self.styles = paragraph_styles()
+        self.words = Words()
+
+    def title(self, text: str, field: str = "title") -> Flowable:
+        """The document's name on its first page."""
+        return Paragraph(self.words.text(text, field), self.styles.title)
+
+    def heading(self, text: str, field: str = "heading") -> Flowable:
+        """A section, bookmarked."""
+        return Paragraph(self.words.text(text, field), self.styles.heading)
+
+    def subheading(self, text: str, field: str = "heading") -> Flowable:
+        """A part of a section, bookmarked under it."""
+        return Paragraph(self.words.text(text, field), self.styles.subheading)
+
+    def para(self, text: str, field: str = "text") -> Flowable:
+        """A paragraph; line breaks stay."""
+        return Paragraph(self.words.text(text, field), self.styles.body)
+
+    def small(self, text: str, field: str = "text") -> Flowable:
+        """A paragraph in small grey type: sources and remarks."""
+        return Paragraph(self.words.text(text, field), self.styles.small)
+
+    def gap(self, millimetres: float = 3) -> Flowable:
+        """Empty room."""
+        return Spacer(1, millimetres * mm)
+
+    def key_figures(self, items: Sequence[tuple[str, str, str]]) -> Flowable:
+        """Boxes of (label, value, note), four in a row; empty notes take no room."""
+        rows = [list(items[i : i + 4]) for i in range(0, len(items), 4)]
+        cells = [
+            [self._key(*item) for item in row] + [""] * (min(4, len(items)) - len(row))
+            for row in rows
+        ]
+        table = Table(cells, colWidths=[self.width / len(cells[0])] * len(cells[0]), spaceAfter=8)
+        commands = [("FONTNAME", (0, 0), (-1, -1), BODY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+        for r, row in enumerate(rows):
+            commands.append(("BOX", (0, r), (len(row) - 1, r), 0.6, LINE))
+            commands.append(("INNERGRID", (0, r), (len(row) - 1, r), 0.6, LINE))
+            commands.append(("LINEABOVE", (0, r), (len(row) - 1, r), 2, SECOND))
+        table.setStyle(commands)
+        return table
+
+    def _key(self, label: str, value: str, note: str) -> list[Flowable]:
+        found = [
+            self.small(label, label),
+            Paragraph(self.words.text(value, label), self.styles.key),
+        ]
+        return [*found, self.small(note, label)] if note else found
+
+    def facts(self, pairs: Sequence[tuple[str, str]]) -> Flowable:
+        """(Label, value) pairs under each other."""
+        rows = [
+            [
+                Paragraph(self.words.text(label), self.styles.cell),
+                Paragraph(self.words.text(value, label), self.styles.cell_bold),
+            ]
+            for label, value in pairs
+        ]
+        table = Table(
+            rows, colWidths=[self.width * 0.3, self.width * 0.7], spaceAfter=6, splitInRow=1
+        )
+        table.setStyle(
+            [("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+        )
+        return table
+
+    def table(
+        self,
+        headers: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        *,
+        numeric: Collection[int] = (),
+        widths: Sequence[float] | None = None,
+        total_row: bool = False,
+    ) -> Flowable:
+        """A table over as many pages as it needs, its head repeated on each.
+
+        Args: numeric: columns set to the right, counted from 0. widths: relative widths;
+        without them the longest words decide. total_row: the last row is a sum.
+        """
+        share = widths or _widths(headers, rows)
+        columns = [self.width * part / sum(share) for part in share]
+        cells = [self._row(headers, headers, numeric, bold=True)]
+        for i, row in enumerate(rows):
+            last = total_row and i == len(rows) - 1
+            cells.append(self._row(row, headers, numeric, bold=last))
+        table = LongTable(cells, colWidths=columns, repeatRows=1, spaceAfter=8, splitInRow=1)
+        table.setStyle(table_commands(total_row))
+        return table
+
+    def _row(
+        self, row: Sequence[str], headers: Sequence[str], numeric: Collection[int], bold: bool
+    ) -> list[Flowable]:
+        plain, number = (
+            (self.styles.cell_bold, self.styles.number_bold)
+            if bold
+            else (self.styles.cell, self.styles.number)
+        )
+        return [
+            Paragraph(self.words.text(cell, header), number if i in numeric else plain)
+            for i, (cell, header) in enumerate(zip(row, headers, strict=True))
+        ]
+
+    def notice(self, kind: str, text: str, field: str = "rule") -> Flowable:
+        """A rule's outcome: stop, do, ask or know, by sign and word as well as colour."""
+        sign = Paragraph(self.words.text(SIGNS[kind]), self.styles.cell_bold)
+        said = Paragraph(self.words.text(text, field), self.styles.cell)
+        table = Table([[sign, said]], colWidths=[60, self.width - 60], spaceAfter=3, splitInRow=1)
+        table.setStyle(
+            [
+                ("LINEBEFORE", (0, 0), (0, -1), 3, EDGES[kind]),
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("TOPPADDING", (0, 0), (-1, -1), 2),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+            ]
+        )
+        return table
+
+    def tick_list(self, items: Sequence[str], field: str = "checklist") -> Flowable:
+        """Lines with an open box to tick by hand."""
+        rows = [
+            [
+                Paragraph("☐", self.styles.body),
+                Paragraph(self.words.text(item, field), self.styles.cell),
+            ]
+            for item in items
+        ]
+        table = Table(rows, colWidths=[18, self.width - 18], spaceAfter=6, splitInRow=1)
+        table.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (-1, -1), 1)])
+        return table
+
+    def write_in(self, headers: Sequence[str], lines: int) -> Flowable:
+        """An empty table with boxes large enough for a pencil and cold fingers."""
+        head = self._row(headers, headers, (), bold=True)
+        blank = [[""] * len(headers) for _ in range(lines)]
+        table = LongTable(
+            [head, *blank],
+            colWidths=[self.width / len(headers)] * len(headers),
+            rowHeights=[None, *([9 * mm] * lines)],
+            repeatRows=1,
+            spaceAfter=8,
+        )
+        table.setStyle([*table_commands(), ("GRID", (0, 0), (-1, -1), 0.6, EDGE)])
+        return table
+
+    def figure(self, figure: Figure) -> Flowable:
+        """A chart as wide as the frame under its title and finding, kept on one page."""
+        drawing = paint_drawing(
+            figure.wide,
+            width=self.width,
+            font=BODY,
+            bold_font=BOLD,
+            words=lambda text: self.words.plain(text, figure.title),
+        )
+        return KeepTogether(
+            [
+                self.subheading(figure.title),
+                self.small(figure.desc, figure.title),
+                drawing,
+                self.gap(2),
+            ]
+        )
+
+    def qr(self, text: str, millimetres: float = 24) -> Flowable:
+        """A square code for a phone's camera."""
+        size = millimetres * mm
+        widget = QrCodeWidget(text, barWidth=size, barHeight=size)
+        drawing = Drawing(size, size)
+        drawing.add(widget)
+        return drawing
+
+
+def _widths(headers: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
+    """Relative widths: the longest cell of a column, within reason."""
+    longest = [max((len(str(row[i])) for row in rows), default=0) for i in range(len(headers))]
+    return [
+        max(6, min(36, max(cell, min(len(head), 14))))
+        for head, cell in zip(headers, longest, strict=True)
+    ]
