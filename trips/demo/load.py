@@ -1,0 +1,267 @@
+"""Load the demo's files: party, ground, papers, kit, trips and all their records."""
+
+import csv
+import datetime as dt
+import tomllib
+import uuid
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from claims.models import Hole, Membership, Paper, Party, Person, Site, Spot, User
+from trips.demo.shelf import Shelf, clean_and_save, from_text
+from trips.demo.story import PASSWORD
+from trips.models import (
+    Cost,
+    Gear,
+    GoldLot,
+    HoursBlock,
+    Price,
+    Run,
+    TestPan,
+    Trip,
+    TripPerson,
+    TripSite,
+    Vehicle,
+    WeighIn,
+)
+from trips.services.derive import rebuild_party
+
+# Ids follow from the codes in the files, so that a record is the same one wherever it is loaded.
+NAMESPACE = uuid.UUID("4b1f6e0a-6d0c-5c57-9a54-0c5b7e1d2031")
+BEGAN_AT = dt.datetime(2030, 4, 1, 8, 0, tzinfo=dt.UTC)
+VISITED = {"yes": True, "no": False, "": None}
+
+
+def demo_uuid(table: str, code: str) -> uuid.UUID:
+    return uuid.uuid5(NAMESPACE, f"{table}/{code}")
+
+
+def load(folder: Path) -> dict[str, int]:
+    """Bring the demo in this database to what the files say; rows by kind.
+
+    All or nothing. Raises: DemoFileError naming file and row.
+    """
+    with transaction.atomic():
+        loader = Loader(folder)
+        loader.load_party()
+        loader.load_ground()
+        loader.load_papers()
+        loader.load_kit()
+        loader.load_trips()
+        loader.load_gold()
+        loader.load_work()
+        rebuild_party(loader.party)
+    return loader.counts
+
+
+class Loader:
+    """Reads one file after the other and remembers the rows that later files name."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.counts: dict[str, int] = {}
+
+    def toml(self, name: str) -> dict[str, Any]:
+        with (self.folder / f"{name}.toml").open("rb") as file:
+            return tomllib.load(file)
+
+    def csv(self, name: str) -> list[dict[str, str]]:
+        with (self.folder / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+            rows = list(csv.DictReader(file))
+        self.counts[name.replace("_", " ")] = len(rows)
+        return rows
+
+    def shelf(self, model, *key) -> Shelf:
+        """The party's rows of a model; site and trip records are found through their owner."""
+        owner = {Spot: "site__party", Membership: "party"}.get(model, "party")
+        return Shelf(model, key, model.objects.filter(**{owner: self.party}))
+
+    def load_party(self) -> None:
+        facts = self.toml("party")
+        log_ins, people = facts.pop("log_ins"), facts.pop("people")
+        del facts["as_of"]
+        parties = Shelf(Party, ("name",), Party.objects.filter(name=facts["name"]))
+        self.party = parties.put("party.toml", created_at=BEGAN_AT, **facts)
+        users = {entry["username"]: self._log_in(entry) for entry in log_ins}
+        members = self.shelf(Membership, "user")
+        for entry in log_ins:
+            user, where = users[entry["username"]], f"party.toml, {entry['username']}"
+            members.put(
+                where, party=self.party, user=user, role=entry["role"], joined_at=BEGAN_AT
+            )
+        persons = self.shelf(Person, "name")
+        self.people = {}
+        for entry in people:
+            values = {**entry, "user": users[entry["username"]], "party": self.party}
+            del values["username"]
+            self.people[entry["name"]] = persons.put(f"party.toml, {entry['name']}", **values)
+
+    @staticmethod
+    def _log_in(entry) -> User:
+        """The log-in with the demo's password, which everybody may know."""
+        user = User.objects.filter(username=entry["username"]).first() or User(
+            username=entry["username"], date_joined=BEGAN_AT
+        )
+        names = {name: entry[name] for name in ("first_name", "last_name")}
+        if user.pk and user.check_password(PASSWORD):
+            if all(getattr(user, name) == value for name, value in names.items()):
+                return user
+        else:
+            user.set_password(PASSWORD)
+        for name, value in names.items():
+            setattr(user, name, value)
+        clean_and_save(user, f"party.toml, {entry['username']}")
+        return user
+
+    def load_ground(self) -> None:
+        sites, spots = self.shelf(Site, "name"), self.shelf(Spot, "uuid")
+        self.sites, self.spots = {}, {}
+        for entry in self.toml("sites")["sites"]:
+            code, spot_entries = entry.pop("code"), entry.pop("spots")
+            site = sites.put(f"sites.toml, {code}", party=self.party, **entry)
+            self.sites[site.name] = site
+            for spot in spot_entries:
+                spot_code = spot.pop("code")
+                self.spots[spot_code] = spots.put(
+                    f"sites.toml, {spot_code}",
+                    site=site,
+                    uuid=demo_uuid("spots", spot_code),
+                    **spot,
+                )
+        self.counts |= {"sites": len(self.sites), "spots": len(self.spots)}
+
+    def load_papers(self) -> None:
+        papers = self.shelf(Paper, "name", "number")
+        entries = self.toml("papers")["papers"]
+        for entry in entries:
+            sites = [self.sites[name] for name in entry.pop("sites")]
+            where = f"papers.toml, {entry['name']}"
+            values = {"number": "", "currency": self.party.currency, **entry}
+            paper = papers.put(where, party=self.party, **values)
+            set_related(paper.sites, sites)
+        self.counts["papers"] = len(entries)
+
+    def load_kit(self) -> None:
+        kit = self.toml("kit")
+        self.vehicles, self.gear = {}, {}
+        for model, name, found in (
+            (Vehicle, "vehicles", self.vehicles),
+            (Gear, "gear", self.gear),
+        ):
+            shelf = self.shelf(model, "name")
+            for entry in kit[name]:
+                code = entry.pop("code")
+                found[code] = shelf.put(f"kit.toml, {code}", party=self.party, **entry)
+            self.counts[name] = len(found)
+
+    def load_trips(self) -> None:
+        trips = self.shelf(Trip, "uuid")
+        plans: dict[str, list[dict[str, str]]] = {}
+        for row in self.csv("trip_sites"):
+            plans.setdefault(row["trip"], []).append(row)
+        self.trips = {}
+        for row in self.csv("trips"):
+            code, people, gear = row.pop("code"), row.pop("people"), row.pop("gear")
+            vehicle = self.vehicles[row.pop("vehicle")]
+            values = from_text(Trip, row)
+            planned_at = min(values["starts_on"], self.toml("party")["as_of"])
+            trip = trips.put(
+                f"trips.csv, {code}",
+                party=self.party,
+                uuid=demo_uuid("trips", code),
+                vehicle=vehicle,
+                created_at=dt.datetime.combine(
+                    planned_at - dt.timedelta(days=3), dt.time(20), dt.UTC
+                ),
+                **values,
+            )
+            self.trips[code] = trip
+            set_related(trip.gear, [self.gear[name] for name in gear.split(";")])
+            self._people_of(trip, code, [self.people[name] for name in people.split(";")])
+            self._sites_of(trip, code, plans.get(code, []))
+
+    def _people_of(self, trip, code, people) -> None:
+        if {row.person_id for row in trip.trip_people.all()} == {one.pk for one in people}:
+            return
+        trip.trip_people.all().delete()
+        for person in people:
+            clean_and_save(TripPerson(trip=trip, person=person), f"trips.csv, {code}")
+
+    def _sites_of(self, trip, code, plan) -> None:
+        wanted = [
+            (
+                int(row["rank"]),
+                self.sites[row["site"]].pk,
+                row["trigger"],
+                VISITED[row["was_visited"]],
+            )
+            for row in plan
+        ]
+        fields = ("rank", "site_id", "trigger", "was_visited")
+        if list(trip.trip_sites.values_list(*fields)) == wanted:
+            return
+        trip.trip_sites.all().delete()
+        for values in wanted:
+            row = TripSite(trip=trip, **dict(zip(fields, values, strict=True)))
+            clean_and_save(row, f"trip_sites.csv, {code}")
+
+    def load_gold(self) -> None:
+        self.weigh_ins = self._records("weigh_ins", WeighIn)
+        self._records("lots", GoldLot)
+        prices = self.shelf(Price, "currency", "day")
+        for row in self.csv("prices"):
+            amount = Decimal(row.pop("amount"))
+            where = f"prices.csv, {row['day']}"
+            values = from_text(Price, row)
+            micros = int(amount * 1_000_000)
+            prices.put(where, party=self.party, amount_micros=micros, **values)
+
+    def load_work(self) -> None:
+        self._records("hours", HoursBlock)
+        self._records("pans", TestPan)
+        self._records("runs", Run)
+        self._records("costs", Cost)
+        self._records("holes", Hole)
+
+    def _records(self, table: str, model) -> dict[str, Any]:
+        """Rows with a code of their own; their id follows from it."""
+        shelf, found = self.shelf(model, "uuid"), {}
+        for row in self.csv(table):
+            code = row.pop("code")
+            named = self._named(model, row)
+            found[code] = shelf.put(
+                f"{table}.csv, {code}",
+                party=self.party,
+                uuid=demo_uuid(table, code),
+                **named,
+                **from_text(model, row),
+            )
+        return found
+
+    def _named(self, model, row: dict[str, str]) -> dict[str, Any]:
+        """Take out of a row what names another row, and find it; an empty name is none."""
+        known = {
+            "trip": self.trips,
+            "site": self.sites,
+            "spot": self.spots,
+            "person": self.people,
+            "paid_by": self.people,
+            "gear": self.gear,
+            "weigh_in": getattr(self, "weigh_ins", {}),
+        }
+        found = {}
+        for column in [name for name in row if name in known]:
+            name = row.pop(column)
+            found[column] = known[column][name] if name else None
+        if model is Hole:
+            found["site"] = found["spot"].site
+        return found
+
+
+def set_related(manager, rows) -> None:
+    """Set a many-to-many relation, leaving it alone where it is right already."""
+    if set(manager.values_list("pk", flat=True)) != {row.pk for row in rows}:
+        manager.set(rows)
