@@ -1,0 +1,127 @@
+"""The lists of weigh-ins, lots and prices."""
+
+from decimal import Decimal
+
+import django_tables2 as tables
+
+from claims.web import show
+from claims.web.tables import LedgerTable, NumberColumn
+from trips.models import GoldLot, Price, WeighIn
+
+
+class MassColumn(NumberColumn):
+    """Micrograms in the person's unit."""
+
+    def render(self, value, table):
+        return show.quantity("mass", value, table.units["mass"])
+
+
+class DayColumn(tables.Column):
+    def render(self, value):
+        return show.day(value)
+
+
+class WeighInTable(LedgerTable):
+    caption = "Weigh-ins"
+    weighed_on = DayColumn(
+        verbose_name="Weighed on", linkify=("trips:weighin_detail", {"pk": tables.A("pk")})
+    )
+    trip = tables.Column(
+        order_by=("trip__starts_on", "trip__name"),
+        linkify=("trips:trip_detail", {"pk": tables.A("trip_id")}),
+    )
+    net = MassColumn(verbose_name="Net")
+    here_ug = MassColumn(verbose_name="On hand")
+    sold_ug = MassColumn(verbose_name="Sold")
+    given_ug = MassColumn(verbose_name="Given")
+    fineness = NumberColumn(verbose_name="Fineness", empty_values=())
+    note = tables.Column()
+
+    class Meta(LedgerTable.Meta):
+        model = WeighIn
+        fields = (
+            "weighed_on",
+            "trip",
+            "net",
+            "here_ug",
+            "sold_ug",
+            "given_ug",
+            "fineness",
+            "note",
+        )
+        prefix = "w-"
+
+    def __init__(self, *args, party_fineness: int, **kwargs):
+        self.party_fineness = party_fineness
+        super().__init__(*args, **kwargs)
+
+    def render_fineness(self, value):
+        return f"{value}\u202f‰" if value else f"{self.party_fineness}\u202f‰ (party's)"
+
+
+class LotTable(LedgerTable):
+    caption = "Lots"
+    name = tables.Column(linkify=("trips:weighin_detail", {"pk": tables.A("weigh_in_id")}))
+    weigh_in = tables.Column(verbose_name="From", order_by=("weigh_in__weighed_on",))
+    mass_ug = MassColumn(verbose_name="Mass")
+    state = tables.Column()
+    moved_on = DayColumn(verbose_name="On", default="")
+    to_whom = tables.Column(verbose_name="To")
+    proceeds_minor = NumberColumn(verbose_name="Brought", default="")
+    fee_minor = NumberColumn(verbose_name="Fee", default="")
+    own_value_minor = NumberColumn(verbose_name="Own value", default="")
+
+    class Meta(LedgerTable.Meta):
+        model = GoldLot
+        fields = (
+            "name",
+            "weigh_in",
+            "mass_ug",
+            "state",
+            "moved_on",
+            "to_whom",
+            "proceeds_minor",
+            "fee_minor",
+            "own_value_minor",
+        )
+        prefix = "l-"
+
+    def render_weigh_in(self, record):
+        return show.day(record.weigh_in.weighed_on)
+
+    def render_proceeds_minor(self, value, record):
+        return show.money(value, record.currency)
+
+    render_fee_minor = render_own_value_minor = render_proceeds_minor
+
+
+class PriceTable(LedgerTable):
+    caption = "Prices of pure gold"
+    day = DayColumn()
+    amount_micros = NumberColumn(verbose_name="Price")
+    per_unit = tables.Column(verbose_name="For one")
+    currency = tables.Column()
+    source = tables.Column()
+    change = tables.Column(
+        accessor="pk",
+        verbose_name="Change",
+        orderable=False,
+        linkify=("trips:price_edit", {"pk": tables.A("pk")}),
+    )
+
+    class Meta(LedgerTable.Meta):
+        model = Price
+        fields = ("day", "amount_micros", "currency", "per_unit", "source")
+
+    def render_amount_micros(self, value):
+        return price_words(value)
+
+    def render_change(self, record):
+        return f"Change {show.day(record.day)}"
+
+
+def price_words(amount_micros: int) -> str:
+    """A price as its source states it, at least two decimals, e.g. "4 228.00"."""
+    number = Decimal(amount_micros) / 1_000_000
+    places = max(2, -int(number.normalize().as_tuple().exponent))
+    return show.grouped(number.quantize(Decimal(1).scaleb(-places)))
