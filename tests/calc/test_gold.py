@@ -16,6 +16,7 @@ from trips.calc.gold import (
     price_on,
     value_gold,
 )
+from trips.calc.units import to_base, unit
 
 
 def price(day=date(2031, 5, 1), amount="100", unit="g", currency="EUR"):
@@ -121,6 +122,14 @@ def test_what_is_not_known_is_unknown_with_its_reason_and_never_zero(
     got = value_gold(mass_ug=mass_ug, fineness=fineness, price=known)
     assert got.amount_minor is None
     assert says in got.reason
+
+
+@pytest.mark.outside("Crude ounces of 2005, US$29.9 million: miningnewsnorth, 26 Mar 2006 (seen)")
+def test_a_year_of_crude_ounces_at_their_printed_value():
+    then = price(amount="425.19", unit="ozt", currency="USD")
+    mass_ug = to_base(D(70_322), unit("mass", "ozt"))
+    got = value_gold(mass_ug=mass_ug, fineness=1000, price=then)
+    assert got.amount_minor / 100 == pytest.approx(29_900_000, abs=400)  # half a cent an ounce
 
 
 def test_zero_gold_is_worth_zero_and_a_fee_may_exceed_the_value():

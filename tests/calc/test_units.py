@@ -66,10 +66,6 @@ def test_crude_ounces_in_grams(crude_ozt, grams, printed_millions):
     assert str(round(D(got_ug) / 10**12, 1)) == printed_millions
 
 
-def test_a_crude_ounce_of_the_year_brought_its_printed_price():
-    assert round(D(29_900_000) / 70_322, 2) == D("425.19")
-
-
 @pytest.mark.parametrize("each", EVERY, ids=IDS)
 @given(base=st.integers(-(10**15), 10**15))
 def test_there_and_back_keeps_the_stored_number(each, base):
@@ -108,7 +104,7 @@ def test_grade_units_agree():
     assert units.convert_grade(D("0.5"), "mg_per_l", "mg_per_m3") == D(500)
     back = units.convert_grade(D("0.5"), "mg_per_l", "mg_per_yd3")
     assert back == D("382.277428992")
-    assert round(units.convert_grade(back, "mg_per_yd3", "mg_per_l"), 40) == D("0.5")
+    assert round(units.convert_grade(back, "mg_per_yd3", "mg_per_l"), 20) == D("0.5")
 
 
 @pytest.mark.outside("Miners' karat table, a buyer's page (seen)")

@@ -10,7 +10,7 @@ from litres; it is never taken as zero.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import sqrt
+from math import exp, log, log1p, sqrt
 from typing import Literal
 
 from trips.calc.counts import CLASSES, PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
@@ -202,22 +202,26 @@ def tilt_masses(
         return None
     scaled = [theta / largest for theta in thetas]
 
-    def surplus(u: float) -> float:
-        return sum(m / (1 - u * s) for m, s in zip(means, scaled, strict=True)) - total
+    # With w = 1 - t·max θ each mass is mean/((1 - s) + s·w): the root is sought on log w, which
+    # keeps its digits where w is tiny, that is where far more was weighed than expected.
+    def masses_at(log_w: float) -> tuple[float, ...]:
+        w = exp(log_w)
+        return tuple(m / ((1 - s) + s * w) for m, s in zip(means, scaled, strict=True))
 
     if total > sum(means):
         # At this end the run with the largest spread alone already exceeds the total.
         strongest = max(m for m, s in zip(means, scaled, strict=True) if s == 1)
-        low, high = 0.0, 1 - strongest / total / 2
+        low, high = log(strongest / total / 2), 0.0
     else:
         smallest = min(s for s in scaled if s > 0)
-        low, high = -loose / (smallest * (total - firm)), 0.0
-    if not surplus(low) * surplus(high) <= 0:
+        low, high = 0.0, log1p(loose / (smallest * (total - firm)))
+    ends = [sum(masses_at(end)) - total for end in (low, high)]
+    if ends[0] * ends[1] > 0:
         return None
     from scipy.optimize import brentq
 
-    u = float(brentq(surplus, low, high, xtol=1e-15, rtol=8.9e-16, maxiter=500))
-    return tuple(m / (1 - u * s) for m, s in zip(means, scaled, strict=True))
+    root = brentq(lambda x: sum(masses_at(x)) - total, low, high, xtol=1e-15, maxiter=500)
+    return masses_at(float(root))
 
 
 def expect_masses(

@@ -46,7 +46,11 @@ def daylight(latitude_deg: float, longitude_deg: float, day: date, zone_name: st
     from astral.sun import elevation, noon
 
     place = Observer(latitude_deg, longitude_deg)
-    middle = noon(place, date=day, tzinfo=zone)
+    # Where zone and longitude lie on two sides of the date line, the sun's noon of "day" may come
+    # back a day off: the one nearest to noon by the clock is meant.
+    clock = datetime(day.year, day.month, day.day, 12, tzinfo=zone)
+    noons = [noon(place, date=day + timedelta(days=n), tzinfo=zone) for n in (-1, 0, 1)]
+    middle = min(noons, key=lambda each: abs(each - clock))
     rise, fall = _nearest(place, middle, zone)
     if rise is not None and fall is not None:
         seconds = (fall - rise).total_seconds()
