@@ -26,6 +26,8 @@ INSTALLED_APPS = [
     "trips.apps.TripsConfig",
     "claims.apps.ClaimsConfig",
     "django_tables2",
+    # Its templates of inputs; FORM_RENDERER looks for them among the others.
+    "django.forms",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
