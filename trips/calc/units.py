@@ -206,7 +206,9 @@ def sensible(value: Decimal, sig: int = 3) -> Decimal:
     """Round to `sig` significant digits, half to even, written without an exponent."""
     if value == 0 or not value.is_finite():
         return value
-    return _at_place(value, value.adjusted() - sig + 1, ROUND_HALF_EVEN)
+    rounded = _at_place(value, value.adjusted() - sig + 1, ROUND_HALF_EVEN)
+    # 9.996 rounds up to 10.0, one digit longer before the point and so one fewer after it.
+    return _at_place(rounded, rounded.adjusted() - sig + 1, ROUND_HALF_EVEN)
 
 
 def sensible_interval(
