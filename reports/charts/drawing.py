@@ -26,7 +26,7 @@ def paint_drawing(
     from reportlab.graphics.shapes import Drawing
 
     factor = width / scene.width
-    drawing = Drawing(width, scene.height * factor)
+    drawing = Drawing(width, scene.height * factor, initialFontName=font)
     for mark in scene.marks:
         drawing.add(_shape(mark, factor, scene.height, (font, bold_font), words))
     return drawing

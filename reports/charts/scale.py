@@ -78,14 +78,16 @@ def _finite(value: float) -> None:
 def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
     """At most `most` round values that cover low to high, in the unit of the values.
 
-    Args: low, high: ends of the data; equal ends are widened. most: two or more.
+    Args: low, high: ends of the data; ends that hardly differ are widened. most: three or
+    more, because values on both sides of zero need a tick on either side and zero itself.
     Raises: ValueError for values that aren't finite.
     """
     _finite(low)
     _finite(high)
     low, high = min(low, high), max(low, high)
-    if low == high:
-        room = abs(low) / 2 or 1.0
+    size = max(abs(low), abs(high))
+    if high - low <= 1e-9 * size or size < 1e-200:
+        room = size / 2 if size >= 1e-200 else 1.0
         low, high = low - room, high + room
     step = _step((high - low) / (most - 1))
     while True:

@@ -18,10 +18,12 @@ OUTLINE = {"title": 0, "heading": 0, "subheading": 1}
 class _NumberedCanvas(Canvas):
     """Keeps the pages back until their number is known."""
 
-    foot = ("", "")
     head = ("", "")
+    foot = ""
 
     def __init__(self, *args, **kwargs):
+        # Without this every file names a Helvetica that isn't embedded.
+        kwargs["initialFontName"] = BODY
         super().__init__(*args, **kwargs)
         self._kept: list[dict] = []
 
@@ -45,7 +47,7 @@ class _NumberedCanvas(Canvas):
         foot_y = MARGIN - 4
         self.line(MARGIN, foot_y + 11, right, foot_y + 11)
         self.setFont(BODY, 7.5)
-        self.drawString(MARGIN, foot_y, self.foot[0])
+        self.drawString(MARGIN, foot_y, self.foot)
         self.drawRightString(right, foot_y, f"Page {number} of {total}")
         if number > 1:
             head_y = height - MARGIN + 2
@@ -61,15 +63,15 @@ class _Document(BaseDocTemplate):
 
     def afterInit(self):
         self._marks = 0
-        self._level = -1
+        self._headed = False
 
     def afterFlowable(self, flowable: Flowable) -> None:
         style = getattr(getattr(flowable, "style", None), "name", "")
         if style not in OUTLINE:
             return
         # A subheading before any heading would skip a level, which an outline refuses.
-        level = min(OUTLINE[style], self._level + 1)
-        self._level = level
+        self._headed = self._headed or OUTLINE[style] == 0
+        level = OUTLINE[style] if self._headed else 0
         self._marks += 1
         key = f"mark-{self._marks}"
         self.canv.bookmarkPage(key)
@@ -99,7 +101,7 @@ def build(
     class Numbered(_NumberedCanvas):
         pass
 
-    Numbered.head, Numbered.foot = head, (foot, "")
+    Numbered.head, Numbered.foot = head, foot
     out = BytesIO()
     document = _Document(
         out,
@@ -110,7 +112,6 @@ def build(
         creator="Gravel Ledger",
         lang="en",
         invariant=1,
-        initialFontName=BODY,
         displayDocTitle=1,
         leftMargin=MARGIN,
         rightMargin=MARGIN,

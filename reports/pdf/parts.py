@@ -14,6 +14,7 @@ from reports.pdf.styles import (
     ASK,
     BODY,
     BOLD,
+    CELLS,
     EDGE,
     LINE,
     SECOND,
@@ -69,14 +70,15 @@ class Kit:
         return Spacer(1, millimetres * mm)
 
     def key_figures(self, items: Sequence[tuple[str, str, str]]) -> Flowable:
-        """Boxes of (label, value, note), four in a row; empty notes take no room."""
-        rows = [list(items[i : i + 4]) for i in range(0, len(items), 4)]
+        """Boxes of (label, value, note), at most four in a row; empty notes take no room."""
+        most = 3 if len(items) in (5, 6) else 4
+        rows = [list(items[i : i + most]) for i in range(0, len(items), most)]
         cells = [
-            [self._key(*item) for item in row] + [""] * (min(4, len(items)) - len(row))
+            [self._key(*item) for item in row] + [""] * (min(most, len(items)) - len(row))
             for row in rows
         ]
         table = Table(cells, colWidths=[self.width / len(cells[0])] * len(cells[0]), spaceAfter=8)
-        commands = [("FONTNAME", (0, 0), (-1, -1), BODY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+        commands = list(CELLS)
         for r, row in enumerate(rows):
             commands.append(("BOX", (0, r), (len(row) - 1, r), 0.6, LINE))
             commands.append(("INNERGRID", (0, r), (len(row) - 1, r), 0.6, LINE))
@@ -103,9 +105,7 @@ class Kit:
         table = Table(
             rows, colWidths=[self.width * 0.3, self.width * 0.7], spaceAfter=6, splitInRow=1
         )
-        table.setStyle(
-            [("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE), ("VALIGN", (0, 0), (-1, -1), "TOP")]
-        )
+        table.setStyle([*CELLS, ("LINEBELOW", (0, 0), (-1, -1), 0.4, LINE)])
         return table
 
     def table(
@@ -152,8 +152,8 @@ class Kit:
         table = Table([[sign, said]], colWidths=[60, self.width - 60], spaceAfter=3, splitInRow=1)
         table.setStyle(
             [
+                *CELLS,
                 ("LINEBEFORE", (0, 0), (0, -1), 3, EDGES[kind]),
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("TOPPADDING", (0, 0), (-1, -1), 2),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
             ]
@@ -170,7 +170,7 @@ class Kit:
             for item in items
         ]
         table = Table(rows, colWidths=[18, self.width - 18], spaceAfter=6, splitInRow=1)
-        table.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (-1, -1), 1)])
+        table.setStyle([*CELLS, ("TOPPADDING", (0, 0), (-1, -1), 1)])
         return table
 
     def write_in(self, headers: Sequence[str], lines: int) -> Flowable:
@@ -209,7 +209,7 @@ class Kit:
         """A square code for a phone's camera."""
         size = millimetres * mm
         widget = QrCodeWidget(text, barWidth=size, barHeight=size)
-        drawing = Drawing(size, size)
+        drawing = Drawing(size, size, initialFontName=BODY)
         drawing.add(widget)
         return drawing
 

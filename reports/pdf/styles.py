@@ -114,11 +114,14 @@ def paragraph_styles() -> Styles:
     )
 
 
+# Every table starts with these; without the first, each cell names a Helvetica that isn't embedded.
+CELLS = [("FONTNAME", (0, 0), (-1, -1), BODY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+
+
 def table_commands(total_row: bool = False) -> list[tuple]:
     """Lines and room of a table with a head; `total_row` sets the last row apart."""
     commands = [
-        ("FONTNAME", (0, 0), (-1, -1), BODY),
-        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        *CELLS,
         ("LEFTPADDING", (0, 0), (-1, -1), 4),
         ("RIGHTPADDING", (0, 0), (-1, -1), 4),
         ("TOPPADDING", (0, 0), (-1, -1), 2.5),

@@ -43,38 +43,36 @@ class Words:
     def plain(self, text: object, field: str = "text") -> str:
         """The text without markup: missing glyphs as [U+6F22], right-to-left runs marked."""
         parts: list[str] = []
-        run = 0
+        run = ""
         for character in unicodedata.normalize("NFC", str(text)):
-            if unicodedata.bidirectional(character) in ("R", "AL"):
-                run += 1
-                continue
-            if run and (character.isspace() or unicodedata.combining(character)):
-                # Words of a run and their vowel signs stay one mark.
-                run += 1
+            turned = unicodedata.bidirectional(character) in ("R", "AL")
+            # Words of a run and their vowel signs stay one mark.
+            if turned or (run and (character.isspace() or unicodedata.combining(character))):
+                run += character
                 continue
             if run:
-                parts.append(self._turned(field))
-                parts.append(" ")
-                run = 0
+                parts.append(self._turned(run, field))
+                run = ""
             parts.append(self._one(character, field))
         if run:
-            parts.append(self._turned(field))
+            parts.append(self._turned(run, field))
         return "".join(parts)
 
     def text(self, text: object, field: str = "text") -> str:
         """The text ready for a Paragraph: as `plain`, escaped, with line breaks kept."""
         return escape(self.plain(text, field)).replace("\n", "<br/>")
 
-    def _turned(self, field: str) -> str:
+    def _turned(self, run: str, field: str) -> str:
         self._affected[Affected(field, RIGHT_TO_LEFT)] = None
-        return "[right-to-left text]"
+        after = run[len(run.rstrip()) :]
+        return "[right-to-left text]" + "".join(self._one(space, field) for space in after)
 
     def _one(self, character: str, field: str) -> str:
         code = ord(character)
-        if character in KEPT_BREAKS or (code in self._glyphs and code >= 0x20):
-            return character
         if code in SILENT or character == "\r":
             return ""
+        if character in KEPT_BREAKS or (code in self._glyphs and code >= 0x20):
+            return character
         if unicodedata.category(character) in ("Cc", "Zl", "Zp", "Zs"):
             return " "
         self._affected[Affected(field, NO_GLYPH)] = None

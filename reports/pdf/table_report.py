@@ -1,0 +1,82 @@
+"""Any `Report` on paper: what was asked, the table, how to read it, where figures come from."""
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable
+
+from reports.figures.report import Column, Report, cell_text
+from reports.pdf.parts import Kit
+from reports.pdf.parts import build as build_pdf
+
+WIDE = 8  # a table of more columns lies on its side
+
+
+def build(report: Report, page_size: str) -> bytes:
+    """The PDF of a report, byte for byte the same for the same report.
+
+    Args: page_size: "A4" or "LETTER".
+    """
+    kit = wide_kit(page_size) if len(report.columns) > WIDE else Kit(page_size)
+    return build_pdf(
+        story(kit, report),
+        title=report.title,
+        subject=f"{report.title} as of {cell_text(report.as_of)}",
+        author=report.party_name,
+        pagesize=kit.pagesize,
+        printed_on=report.as_of,
+        words=kit.words,
+    )
+
+
+def wide_kit(page_size: str) -> Kit:
+    """A kit whose pages lie on their side."""
+    kit = Kit(page_size)
+    across, down = kit.pagesize
+    kit.width += down - across
+    kit.pagesize = (down, across)
+    return kit
+
+
+def story(kit: Kit, report: Report) -> list[Flowable]:
+    """The report from its title to its sources; says which words couldn't be set."""
+    asked = [("Record of", report.party_name), ("As of", cell_text(report.as_of))]
+    flow = [kit.title(report.title), kit.facts([*asked, *report.filters])]
+    if report.rows:
+        flow.append(grid(kit, report.columns, report.text_rows, report.text_totals))
+    else:
+        flow.append(kit.para("There is nothing to list yet."))
+    flow += lines(kit, "How to read it", report.notes)
+    flow += lines(kit, "Sources", report.sources)
+    return [*flow, *not_set(kit)]
+
+
+def grid(
+    kit: Kit,
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    totals: Sequence[str] = (),
+) -> Flowable:
+    """A table of texts with the columns' own alignment."""
+    return kit.table(
+        [column.header for column in columns],
+        [*rows, totals] if totals else rows,
+        numeric={i for i, column in enumerate(columns) if column.align == "right"},
+        total_row=bool(totals),
+    )
+
+
+def lines(kit: Kit, heading: str, texts: Sequence[str]) -> list[Flowable]:
+    """A heading with small lines under it; nothing when there are none."""
+    return [kit.heading(heading), *(kit.small(f"· {text}") for text in texts)] if texts else []
+
+
+def not_set(kit: Kit) -> list[Flowable]:
+    """What this PDF couldn't show as it was typed; goes last, when everything has been said."""
+    if not kit.words.affected:
+        return []
+    said = [f"· {each.field}: {each.why}" for each in kit.words.affected]
+    return [
+        kit.heading("Not shown as typed"),
+        kit.small("Print the page from the browser instead to have these words in full."),
+        *(kit.small(line) for line in said),
+    ]

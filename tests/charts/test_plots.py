@@ -1,0 +1,191 @@
+import datetime as dt
+
+import pytest
+
+from reports.charts.plots import (
+    BarRow,
+    IntervalRow,
+    RateStep,
+    StairPoint,
+    bars,
+    clock_words,
+    interval_plot,
+    pay_ladder,
+    rate_steps,
+    value_against_cost,
+)
+from reports.charts.scene import Box, Dot, Line, Path, Text
+
+from .samples import ALL, LONG, grades, intervals, ladder, rates, stairs
+
+WORDS = {"title": "T", "desc": "D", "unit": "EUR"}
+
+
+def dots(scene):
+    return [mark for mark in scene.marks if isinstance(mark, Dot)]
+
+
+def texts(scene):
+    return [mark.text for mark in scene.marks if isinstance(mark, Text)]
+
+
+def test_no_rows_make_no_figure():
+    assert interval_plot([], **WORDS) is None
+    assert bars([], **WORDS) is None
+    assert pay_ladder([], value=3.0, **WORDS) is None
+    assert value_against_cost([], **WORDS) is None
+    assert rate_steps([], **WORDS) is None
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_every_mark_stays_on_its_sheet(name):
+    figure = ALL[name]()
+    for scene in (figure.wide, figure.narrow):
+        for mark in scene.marks:
+            match mark:
+                case Line():
+                    xs, ys = [mark.x1, mark.x2], [mark.y1, mark.y2]
+                case Path():
+                    xs, ys = zip(*mark.points, strict=True)
+                case Box():
+                    xs, ys = [mark.x, mark.x + mark.width], [mark.y, mark.y + mark.height]
+                case _:
+                    xs, ys = [mark.x], [mark.y]
+            assert min(xs) >= 0
+            assert max(xs) <= scene.width
+            assert min(ys) >= 0
+            assert max(ys) <= scene.height
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_table_has_a_cell_for_every_header(name):
+    figure = ALL[name]()
+    assert all(len(row) == len(figure.table_headers) for row in figure.table_rows)
+
+
+def test_unknown_range_is_a_hollow_dot_and_unknown_value_is_no_dot():
+    drawn = dots(intervals().wide)
+    assert [dot.hollow for dot in drawn] == [False, False, True]
+    assert texts(intervals().wide).count("unknown") == 1
+
+
+def test_table_says_unknown_and_never_zero_for_missing():
+    assert intervals().table_rows[3][1:] == ("unknown", "unknown", "no trips")
+    assert grades().table_rows[3][2:] == ("unknown", "unknown", "no pan")
+
+
+def test_zero_grade_is_shown_as_a_number():
+    assert grades().table_rows[2][2] == "0.0"
+
+
+def test_range_shows_no_more_digits_than_it_knows():
+    assert "+5  (−2 to +14)" in texts(intervals().wide)
+    assert "−3.1  (−6.1 to +1.2)" in texts(intervals().wide)
+
+
+def test_better_rows_lie_further_right():
+    left, right = dots(intervals().wide)[:2]
+    assert left.x < right.x
+
+
+def test_long_name_is_cut_with_an_ellipsis_and_kept_as_a_tip():
+    for scene in (intervals().wide, intervals().narrow):
+        [mark] = [m for m in scene.marks if isinstance(m, Text) and m.tip == LONG]
+        assert mark.text.endswith("…")
+        assert LONG.startswith(mark.text[:-1])
+
+
+def test_a_number_is_never_cut():
+    figure = interval_plot([IntervalRow("a", 1e9 + 1, 2e9, 4e9 + 5)], **WORDS)
+    for scene in (figure.wide, figure.narrow):
+        assert not any("…" in words for words in texts(scene))
+
+
+@pytest.mark.parametrize("value", [1e-9, 1e-3, 1.0, 1e6, 1e14])
+def test_one_row_of_any_size_can_be_drawn(value):
+    figure = interval_plot([IntervalRow("a", value, value, value)], **WORDS)
+    assert len(dots(figure.wide)) == 1
+
+
+def test_infinite_values_are_refused():
+    with pytest.raises(ValueError, match="finite"):
+        interval_plot([IntervalRow("a", None, float("inf"), None)], **WORDS)
+
+
+def test_narrow_has_at_most_four_ticks_per_axis():
+    figure = interval_plot([IntervalRow("a", -7.3, 1.0, 9.9)], **WORDS)
+    below = max(m.y for m in figure.narrow.marks if isinstance(m, Text))
+    ticks = [m for m in figure.narrow.marks if isinstance(m, Text) and m.y == below - 18]
+    assert 2 <= len(ticks) <= 4
+
+
+def test_ladder_fills_each_rung_as_far_as_the_value_reaches():
+    boxes = [m for m in ladder().wide.marks if isinstance(m, Box)]
+    full = [box for box in boxes if box.fill == "b"]
+    open_ends = [box for box in boxes if box.dash]
+    assert len(full) == 3
+    assert len(open_ends) == 1
+    assert [row[2] for row in ladder().table_rows] == [
+        "reached",
+        "reached",
+        "not reached",
+        "unknown",
+    ]
+
+
+def test_ladder_of_an_unknown_value_fills_nothing():
+    figure = ladder(value=None)
+    assert not [m for m in figure.wide.marks if isinstance(m, Box) and m.fill == "b"]
+    assert {row[2] for row in figure.table_rows} == {"unknown"}
+
+
+def test_totals_are_stairs():
+    for path in (m for m in stairs().wide.marks if isinstance(m, Path)):
+        for (x1, y1), (x2, y2) in zip(path.points, path.points[1:], strict=False):
+            assert x1 == x2 or y1 == y2
+
+
+def test_second_series_is_dashed_and_both_are_named():
+    paths = [m for m in stairs().wide.marks if isinstance(m, Path)]
+    assert sorted(path.dash for path in paths) == [False, True]
+    assert {"cost 438", "value 330"} <= set(texts(stairs().wide))
+
+
+def test_stairs_stop_where_the_value_is_not_known():
+    day = dt.date(2031, 5, 1)
+    figure = value_against_cost(
+        [StairPoint(day, 10.0, 5.0), StairPoint(day + dt.timedelta(7), None, 9.0)], **WORDS
+    )
+    assert [dot.hollow for dot in dots(figure.wide)] == [True]
+    assert figure.table_rows[1][1] == "unknown"
+
+
+def test_one_trip_makes_stairs():
+    assert stairs(days=1).table_rows == (("2031-04-05", "0", "20.0"),)
+
+
+def test_leave_rate_is_drawn_and_named():
+    assert "leave below 95.0" in texts(rates().wide)
+    assert "leave below 95.0" in texts(rates().narrow)
+
+
+def test_run_without_a_rate_is_hollow():
+    assert [dot.hollow for dot in dots(rates().wide)] == [False, False, False, True]
+
+
+def test_rates_without_a_fit_have_no_fit_line():
+    figure = rate_steps([RateStep("1", 0, 60, 10.0)], **WORDS)
+    assert not [m for m in figure.wide.marks if isinstance(m, Path)]
+
+
+def test_bars_start_at_zero_on_either_side():
+    figure = bars([BarRow("", "gain", 4.0), BarRow("", "loss", -4.0)], **WORDS)
+    gain, loss = (m for m in figure.wide.marks if isinstance(m, Box))
+    assert loss.x + loss.width == pytest.approx(gain.x)
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"), [(0.0, "0 h"), (40 / 60, "40 min"), (6 + 10 / 60, "6 h 10"), (7.0, "7 h")]
+)
+def test_hours_are_said_as_people_say_them(hours, words):
+    assert clock_words(hours) == words
