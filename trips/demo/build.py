@@ -5,7 +5,7 @@ import datetime as dt
 import io
 from typing import Any
 
-from trips.demo import purse, story
+from trips.demo import places, purse, story
 from trips.demo.chance import Chance
 from trips.demo.schedule import OUTINGS, Outing
 from trips.demo.work import SITE, Diary
@@ -40,8 +40,8 @@ def build() -> dict[str, str]:
     files = {f"{name}.csv": csv_text(rows) for name, rows in tables.items()}
     party = {**story.PARTY, "log_ins": story.LOG_INS, "people": story.PEOPLE}
     files["party.toml"] = toml_text(party)
-    files["sites.toml"] = toml_text({"sites": story.SITES})
-    files["papers.toml"] = toml_text({"papers": story.PAPERS})
+    files["sites.toml"] = toml_text({"sites": places.SITES})
+    files["papers.toml"] = toml_text({"papers": places.PAPERS})
     files["kit.toml"] = toml_text({"vehicles": story.VEHICLES, "gear": story.GEAR})
     return files
 

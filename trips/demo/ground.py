@@ -7,7 +7,7 @@ demo never see these numbers, only what they count and weigh.
 
 from dataclasses import dataclass
 
-from trips.demo import story
+from trips.demo import places, story
 from trips.demo.chance import Chance
 
 CLASSES = ("coarse", "medium", "fine")
@@ -21,7 +21,7 @@ LAYER_FACTOR = {
     "bedrock": 2.0,
 }
 BOX_KEEPS = 0.72  # of what the same gravel would show in pans
-NEXT_RUN_KEEPS = 0.84  # of the richness, from one run to the next in a hole
+NEXT_RUN_KEEPS = 0.76  # of the richness, from one run to the next in a hole
 
 
 @dataclass(frozen=True)
@@ -34,15 +34,15 @@ class SiteTruth:
 
 
 TRUTH = {
-    "OSS": SiteTruth(0.34, (0.030, 0.25, 0.72), ("overburden", "gravel", "bedrock")),
+    "OSS": SiteTruth(0.40, (0.030, 0.25, 0.72), ("overburden", "gravel", "bedrock")),
     "VMR": SiteTruth(0.24, (0.010, 0.17, 0.82), ("overburden", "gravel", "false_bedrock")),
     "VWR": SiteTruth(0.09, (0.004, 0.10, 0.896), ("gravel", "clay")),
     "PEL": SiteTruth(0.10, (0.000, 0.03, 0.97), ("gravel", "clay", "false_bedrock")),
     "MAR": SiteTruth(0.17, (0.012, 0.18, 0.808), ("overburden", "gravel", "clay")),
     "DRE": SiteTruth(0.22, (0.020, 0.20, 0.78), ("overburden", "gravel", "bedrock")),
-    "SKE": SiteTruth(0.55, (0.060, 0.30, 0.64), ("gravel", "bedrock")),
+    "SKE": SiteTruth(0.44, (0.060, 0.30, 0.64), ("gravel", "bedrock")),
 }
-SPOT_NAMES = {site["code"]: [spot["code"] for spot in site["spots"]] for site in story.SITES}
+SPOT_NAMES = {site["code"]: [spot["code"] for spot in site["spots"]] for site in places.SITES}
 
 
 def spot_factors(site: str, day) -> dict[str, float]:
@@ -71,12 +71,10 @@ def pan_colours(chance: Chance, site: str, factor: float, layer: str, volume_ml:
 def run_colours(chance: Chance, site: str, factor: float, runs_before: int, volume_ml: int):
     """Colours by class in a box after one run of a hole that has seen `runs_before`."""
     rate = TRUTH[site].colours_per_l * factor * BOX_KEEPS * NEXT_RUN_KEEPS**runs_before
-    return counts_in(chance, site, chance.gamma(rate * volume_ml / 1000, 0.35))
+    return counts_in(chance, site, chance.gamma(rate * volume_ml / 1000, 0.2))
 
 
 def mass_ug(chance: Chance, counts: dict[str, int]) -> int:
     """Micrograms of these colours, with a little gold too fine to see."""
-    total = sum(
-        chance.gamma(*COLOUR_MG[name]) for name in CLASSES for _ in range(counts[name])
-    )
+    total = sum(chance.gamma(*COLOUR_MG[name]) for name in CLASSES for _ in range(counts[name]))
     return round(total * 1000 * 1.03)

@@ -11,7 +11,7 @@ from typing import Any
 from django.db import transaction
 
 from claims.models import Hole, Membership, Paper, Party, Person, Site, Spot, User
-from trips.demo.shelf import Shelf, clean_and_save, from_text
+from trips.demo.shelf import DemoFileError, Shelf, clean_and_save, from_text
 from trips.demo.story import PASSWORD
 from trips.models import (
     Cost,
@@ -66,7 +66,10 @@ class Loader:
 
     def toml(self, name: str) -> dict[str, Any]:
         with (self.folder / f"{name}.toml").open("rb") as file:
-            return tomllib.load(file)
+            try:
+                return tomllib.load(file)
+            except tomllib.TOMLDecodeError as problem:
+                raise DemoFileError(f"{name}.toml: {problem}") from problem
 
     def csv(self, name: str) -> list[dict[str, str]]:
         with (self.folder / f"{name}.csv").open(encoding="utf-8", newline="") as file:
@@ -89,9 +92,7 @@ class Loader:
         members = self.shelf(Membership, "user")
         for entry in log_ins:
             user, where = users[entry["username"]], f"party.toml, {entry['username']}"
-            members.put(
-                where, party=self.party, user=user, role=entry["role"], joined_at=BEGAN_AT
-            )
+            members.put(where, party=self.party, user=user, role=entry["role"], joined_at=BEGAN_AT)
         persons = self.shelf(Person, "name")
         self.people = {}
         for entry in people:
@@ -137,8 +138,8 @@ class Loader:
         papers = self.shelf(Paper, "name", "number")
         entries = self.toml("papers")["papers"]
         for entry in entries:
-            sites = [self.sites[name] for name in entry.pop("sites")]
             where = f"papers.toml, {entry['name']}"
+            sites = [named(self.sites, name, where) for name in entry.pop("sites")]
             values = {"number": "", "currency": self.party.currency, **entry}
             paper = papers.put(where, party=self.party, **values)
             set_related(paper.sites, sites)
@@ -165,11 +166,12 @@ class Loader:
         self.trips = {}
         for row in self.csv("trips"):
             code, people, gear = row.pop("code"), row.pop("people"), row.pop("gear")
-            vehicle = self.vehicles[row.pop("vehicle")]
-            values = from_text(Trip, row)
+            where = f"trips.csv, {code}"
+            vehicle = named(self.vehicles, row.pop("vehicle"), where)
+            values = from_text(Trip, row, where)
             planned_at = min(values["starts_on"], self.toml("party")["as_of"])
             trip = trips.put(
-                f"trips.csv, {code}",
+                where,
                 party=self.party,
                 uuid=demo_uuid("trips", code),
                 vehicle=vehicle,
@@ -179,8 +181,10 @@ class Loader:
                 **values,
             )
             self.trips[code] = trip
-            set_related(trip.gear, [self.gear[name] for name in gear.split(";")])
-            self._people_of(trip, code, [self.people[name] for name in people.split(";")])
+            set_related(trip.gear, [named(self.gear, name, where) for name in gear.split(";")])
+            self._people_of(
+                trip, code, [named(self.people, name, where) for name in people.split(";")]
+            )
             self._sites_of(trip, code, plans.get(code, []))
 
     def _people_of(self, trip, code, people) -> None:
@@ -194,7 +198,7 @@ class Loader:
         wanted = [
             (
                 int(row["rank"]),
-                self.sites[row["site"]].pk,
+                named(self.sites, row["site"], f"trip_sites.csv, {code}").pk,
                 row["trigger"],
                 VISITED[row["was_visited"]],
             )
@@ -215,7 +219,7 @@ class Loader:
         for row in self.csv("prices"):
             amount = Decimal(row.pop("amount"))
             where = f"prices.csv, {row['day']}"
-            values = from_text(Price, row)
+            values = from_text(Price, row, where)
             micros = int(amount * 1_000_000)
             prices.put(where, party=self.party, amount_micros=micros, **values)
 
@@ -231,17 +235,17 @@ class Loader:
         shelf, found = self.shelf(model, "uuid"), {}
         for row in self.csv(table):
             code = row.pop("code")
-            named = self._named(model, row)
+            where = f"{table}.csv, {code}"
             found[code] = shelf.put(
-                f"{table}.csv, {code}",
+                where,
                 party=self.party,
                 uuid=demo_uuid(table, code),
-                **named,
-                **from_text(model, row),
+                **self._others(model, row, where),
+                **from_text(model, row, where),
             )
         return found
 
-    def _named(self, model, row: dict[str, str]) -> dict[str, Any]:
+    def _others(self, model, row: dict[str, str], where: str) -> dict[str, Any]:
         """Take out of a row what names another row, and find it; an empty name is none."""
         known = {
             "trip": self.trips,
@@ -255,10 +259,17 @@ class Loader:
         found = {}
         for column in [name for name in row if name in known]:
             name = row.pop(column)
-            found[column] = known[column][name] if name else None
+            found[column] = named(known[column], name, where) if name else None
         if model is Hole:
             found["site"] = found["spot"].site
         return found
+
+
+def named(rows: dict[str, Any], name: str, where: str) -> Any:
+    """The row that another row names. Raises DemoFileError if there is none of that name."""
+    if name not in rows:
+        raise DemoFileError(f"{where}: it names “{name}”, which is in no other file.")
+    return rows[name]
 
 
 def set_related(manager, rows) -> None:

@@ -3,16 +3,19 @@
 import datetime as dt
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from trips.demo import story
+from trips.demo import places, story
 from trips.demo.chance import Chance
 from trips.demo.schedule import Outing
 
-SITE = {site["code"]: site for site in story.SITES}
+SITE = {site["code"]: site for site in places.SITES}
 VEHICLE = {vehicle["code"]: vehicle for vehicle in story.VEHICLES}
 OZT_G = Decimal("31.1034768")
 DAILY_FROM = dt.date(2031, 9, 15)
 SOLD_ON = {2030: dt.date(2030, 11, 15), 2031: dt.date(2031, 9, 19)}
 FIRST_PRICE = 3_340.0
+LARGEST_GIFT_UG = 120_000
+GIVEN_TO = ("A cousin", "Edda Marrable", "Ada Vayle")
+BUYER = "Coin and metal counter, Quillbeck (invented)"
 
 
 def price_rows() -> list[dict]:
@@ -61,7 +64,8 @@ def fuel_ml(outing: Outing) -> int:
     """Millilitres of fuel for the drive."""
     car, driven = VEHICLE[outing.vehicle], driven_m(outing)
     roads = ("sealed", "unsealed", "track")
-    return sum(driven[f"driven_{road}_m"] * car[f"{road}_ml_per_100km"] for road in roads) // 100_000
+    used = sum(driven[f"driven_{road}_m"] * car[f"{road}_ml_per_100km"] for road in roads)
+    return used // 100_000
 
 
 def cost_rows(outing: Outing) -> list[dict]:
@@ -124,15 +128,19 @@ def lot_rows(weigh_ins: list[dict], prices: list[dict]) -> list[dict]:
     rows = []
     for number, weigh_in in enumerate(weigh_ins):
         net_ug = weigh_in["gross_ug"] - weigh_in["tare_ug"]
-        if number % 2 or net_ug < 20 * weigh_in["resolution_ug"]:
+        specimen = weigh_in["code"] in ("T2030-10-W1", "T2031-20-W1")
+        if not specimen and (number % 2 or net_ug < 20 * weigh_in["resolution_ug"]):
             continue
         sold_on = SOLD_ON[weigh_in["weighed_on"].year]
-        specimen = weigh_in["trip"] in ("T2030-10", "T2031-20")
         lots = _parts(chance, net_ug, weigh_in["resolution_ug"], specimen)
         for place, (mass_ug, kind) in enumerate(lots, start=1):
             if kind == "sold" and weigh_in["weighed_on"] > sold_on:
                 kind = "on_hand"
-            rows.append(_lot(weigh_in, place, mass_ug, kind, sold_on, prices))
+            lot = _lot(weigh_in, place, mass_ug, kind, sold_on, prices)
+            if kind == "given":
+                given = sum(row["state"] == "given" for row in rows)
+                lot["to_whom"] = GIVEN_TO[given % len(GIVEN_TO)]
+            rows.append(lot)
     return rows
 
 
@@ -142,7 +150,7 @@ def _parts(chance, net_ug, step, specimen) -> list[tuple[int, str]]:
         piece = net_ug // step // 3 * step
         return [(piece, "specimen"), (net_ug - piece, "sold")]
     if chance.happens(0.25):
-        gift = net_ug // step // 4 * step
+        gift = min(net_ug // 4, LARGEST_GIFT_UG) // step * step
         return [(gift, "given"), (net_ug - gift, "on_hand")]
     return [(net_ug, "sold" if chance.happens(0.6) else "on_hand")]
 
@@ -168,12 +176,12 @@ def _lot(weigh_in, place, mass_ug, kind, sold_on, prices) -> dict:
         value = worth_minor(mass_ug, weigh_in["fineness"] or 885, sold_on, prices)
         row |= {
             "moved_on": sold_on,
-            "to_whom": "Coin and metal counter, Quillbeck (invented)",
+            "to_whom": BUYER,
             "proceeds_minor": value * 92 // 100,
             "fee_minor": 150,
         }
     elif kind == "given":
-        row |= {"moved_on": weigh_in["weighed_on"] + dt.timedelta(days=6), "to_whom": "A cousin"}
+        row["moved_on"] = weigh_in["weighed_on"] + dt.timedelta(days=6)
     elif kind == "specimen":
         value = worth_minor(mass_ug, 867, weigh_in["weighed_on"], prices)
         row |= {"own_value_minor": value * 14 // 1000 * 100, "note": "kept whole, for its look"}

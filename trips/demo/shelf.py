@@ -61,13 +61,19 @@ def clean_and_save(row: models.Model, where: str) -> None:
     row.save()
 
 
-def from_text(model: type[models.Model], cells: dict[str, str]) -> dict[str, Any]:
-    """Cells of a CSV row as values of the model's fields; an empty cell is "not known"."""
+def from_text(model: type[models.Model], cells: dict[str, str], where: str) -> dict[str, Any]:
+    """Cells of a CSV row as values of the model's fields; an empty cell is "not known".
+
+    Raises DemoFileError naming the cell that can't be read.
+    """
     values = {}
     for name, text in cells.items():
         field = model._meta.get_field(name)
         if text == "":
             values[name] = None if field.null else field.get_default()
-        else:
+            continue
+        try:
             values[name] = field.to_python(text)
+        except ValidationError as problem:
+            raise DemoFileError(f"{where}, {name}: {'; '.join(problem.messages)}") from problem
     return values

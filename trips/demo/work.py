@@ -2,12 +2,12 @@
 
 import datetime as dt
 
-from trips.demo import ground, story
+from trips.demo import ground, places, story
 from trips.demo.chance import Chance
 from trips.demo.schedule import Outing
 
-SITE = {site["code"]: site for site in story.SITES}
-SPOT = {spot["code"]: spot for site in story.SITES for spot in site["spots"]}
+SITE = {site["code"]: site for site in places.SITES}
+SPOT = {spot["code"]: spot for site in places.SITES for spot in site["spots"]}
 DEPTH_MM = {
     "overburden": (100, 250),
     "gravel": (300, 600),
@@ -16,6 +16,7 @@ DEPTH_MM = {
     "bedrock": (600, 1100),
 }
 NEW_SCALE_ON = dt.date(2031, 3, 1)  # from then on a scale of 1 mg instead of 10 mg
+NOT_TIMED = ("T2030-16-R2", "T2031-21-R1")  # nobody looked at the clock
 ASSAYED = {"OSS": 902, "SKE": 867}  # known since the new scale came
 
 
@@ -149,7 +150,7 @@ class Diary:
                     "spot": spot,
                     "gear": {"box": "box", "sluice": "sluice"}.get(outing.method),
                     "layer": layer,
-                    "minutes": None if chance.happens(0.03) else run_minutes,
+                    "minutes": None if code in NOT_TIMED else run_minutes,
                     "volume_ml": None if chance.happens(0.03) else volume_ml,
                     **self._counted(chance, counts),
                     "weigh_in": None,
@@ -237,6 +238,7 @@ class Diary:
         """Weigh what was kept; the gorge's last trip weighs each day for itself."""
         by_day = outing.code == "T2031-20"
         days = [outing.starts_on, outing.ends_on] if by_day else [None]
+        weighed_on = outing.ends_on + dt.timedelta(days=chance.between(1, 4))
         for number, day in enumerate(days, start=1):
             kept = [
                 row
@@ -253,7 +255,7 @@ class Diary:
             for row in kept:
                 row["weigh_in"] = code
             true_ug = sum(vials[row["code"]] for row in kept)
-            self.weigh_ins.append(self._weigh_in(chance, outing, code, true_ug))
+            self.weigh_ins.append(self._weigh_in(chance, outing, code, weighed_on, true_ug))
 
     @staticmethod
     def _kept_sites(outing) -> tuple[str, ...]:
@@ -261,18 +263,21 @@ class Diary:
         return outing.visited if outing.visited[0] == "DRE" else outing.visited[-1:]
 
     @staticmethod
-    def _weigh_in(chance, outing, code, true_ug) -> dict:
+    def _weigh_in(chance, outing, code, weighed_on, true_ug) -> dict:
         step = 1_000 if outing.starts_on >= NEW_SCALE_ON else 10_000
         tare_ug = chance.between(3_900_000, 5_400_000, step)
         own = ASSAYED.get(outing.visited[-1]) if outing.starts_on >= NEW_SCALE_ON else None
         single = len(outing.visited) == 1
+        note = "dried on the stove, magnet passed over" if chance.happens(0.3) else ""
+        if true_ug < step:
+            note = "less than one step of the scale"
         return {
             "code": code,
             "trip": outing.code,
-            "weighed_on": outing.ends_on + dt.timedelta(days=chance.between(1, 4)),
+            "weighed_on": weighed_on,
             "gross_ug": tare_ug + true_ug // step * step,
             "tare_ug": tare_ug,
             "resolution_ug": step,
             "fineness": own if single else None,
-            "note": "dried on the stove, magnet passed over" if chance.happens(0.3) else "",
+            "note": note,
         }
