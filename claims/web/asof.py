@@ -3,6 +3,7 @@
 import datetime as dt
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from django.conf import settings
 from django.utils import timezone
 
 

@@ -191,3 +191,16 @@ def test_rebuilding_the_party_gives_what_single_rebuilds_stored():
     rebuild_party(party)
     # The rows are new ones with the same contents.
     assert stored() == before
+
+
+def test_pans_weighed_alone_are_the_whole_gold_only_without_a_box():
+    party = make.make_party(fineness=1000)
+    site = make.make_site(party=party)
+    trip = wrapped_trip(party, site)
+    spot = make.make_spot(site=site)
+    make.make_pan(trip=trip, spot=spot, mass_ug=3_000)
+    rebuild_trip(trip.pk)
+    assert DerivedTripFigures.objects.get(trip=trip).mass_ug == 3_000
+    make.make_run(trip=trip, spot=spot, coarse=0, medium=4, fine=9)
+    rebuild_trip(trip.pk)
+    assert DerivedTripFigures.objects.get(trip=trip).mass_ug is None

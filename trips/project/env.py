@@ -1,5 +1,6 @@
 """Settings from the environment, read strictly: a wrong value stops the start with a sentence."""
 
+import datetime as dt
 import os
 from collections.abc import Mapping
 
@@ -41,3 +42,12 @@ def whole_number(
     if not (raw.isascii() and raw.isdigit() and low <= int(raw) <= high):
         raise SettingError(f"{name} is {raw!r}; write a whole number from {low} to {high}.")
     return int(raw)
+
+
+def day(name: str, default: str, environ: Mapping[str, str] = os.environ) -> dt.date:
+    """The date `name`, written YYYY-MM-DD."""
+    raw = environ.get(name, default)
+    try:
+        return dt.date.fromisoformat(raw)
+    except ValueError:
+        raise SettingError(f"{name} is {raw!r}; write a date as YYYY-MM-DD.") from None

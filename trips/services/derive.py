@@ -181,20 +181,23 @@ def _gold_of(trip: Trip) -> tuple[int | None, int | None]:
     """Weighed mass and its fine part in µg.
 
     Nothing weighed is unknown, unless every run and pan was counted and none showed a colour.
+    Pans weighed alone are a trip's whole gold only when no box was run.
     """
     party = trip.party
     weighed = [(w.net_ug, w.fineness or party.fineness) for w in trip.weigh_ins.all()]
-    weighed += [
-        (pan.mass_ug, party.fineness)
-        for pan in trip.pans.all()
-        if pan.mass_ug is not None and pan.weigh_in_id is None
-    ]
+    runs, pans = list(trip.runs.all()), list(trip.pans.all())
+    if weighed or not runs:
+        weighed += [
+            (pan.mass_ug, party.fineness)
+            for pan in pans
+            if pan.mass_ug is not None and pan.weigh_in_id is None
+        ]
     if weighed:
         return (
             sum(mass for mass, _ in weighed),
             sum(fine_mass_ug(mass, fineness) for mass, fineness in weighed),
         )
-    washed = [*trip.runs.all(), *trip.pans.all()]
+    washed = [*runs, *pans]
     if washed and all((r.coarse, r.medium, r.fine) == (0, 0, 0) for r in washed):
         return 0, 0
     return None, None
