@@ -68,6 +68,11 @@ def test_who_owes_whom():
     assert got.transfers == (Transfer("Cy", "Ana", 2000), Transfer("Bo", "Ana", 1000))
 
 
+def test_nobody_is_paid_more_than_is_owed_to_them():
+    got = settle(["Ana", "Bo", "Cy"], [Payment("Ana", 500), Payment("Bo", 400)])
+    assert got.transfers == (Transfer("Cy", "Ana", 200), Transfer("Cy", "Bo", 100))
+
+
 def test_weights_share_unevenly_and_a_guest_pays_nothing():
     got = settle(["Ana", "Bo"], [Payment("Bo", 999)], {"Ana": 2, "Bo": 1})
     assert got.shares == {"Ana": 666, "Bo": 333}

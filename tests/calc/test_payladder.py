@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from trips.calc.costs import CostLine, TripCost
 from trips.calc.errors import OutOfRange
-from trips.calc.gold import PricePoint, Unknown, value_gold
+from trips.calc.gold import PricePoint, Unknown, minor_per_ug, value_gold
 from trips.calc.payladder import break_even_price_per_g, break_even_ug, rungs
 
 PRICE = PricePoint(date(2031, 5, 1), D("100"), "g", "EUR", "own entry")
@@ -119,6 +119,13 @@ def test_the_break_even_mass_does_pay(cost, fineness):
     mass = break_even_ug(cost, PRICE, fineness, PAID).mass_ug
     value = value_gold(mass_ug=mass, fineness=fineness, price=PRICE, payable_ratio=PAID)
     assert value.amount_minor >= cost
+
+
+@given(st.integers(1, 10**7), st.integers(1, 1000))
+def test_break_even_is_the_least_whole_microgram_before_any_rounding_of_money(cost, fineness):
+    mass = break_even_ug(cost, PRICE, fineness, PAID).mass_ug
+    each = minor_per_ug(PRICE, fineness, PAID)
+    assert (mass - 1) * each < cost <= mass * each
 
 
 @given(st.lists(st.integers(0, 10**6), min_size=3, max_size=3), st.integers(0, 10**7))

@@ -1,3 +1,4 @@
+import math
 import subprocess
 import sys
 from datetime import date
@@ -163,6 +164,23 @@ def test_chance_that_the_next_trip_covers_its_fuel():
     assert threshold_mg == pytest.approx(61.9195, abs=5e-5)
     got = predictive.chance_mass_reaches(**BELIEF, threshold_mg=threshold_mg)
     assert got == pytest.approx(0.515145, abs=5e-7)
+
+
+@pytest.mark.parametrize("threshold_mg", [0.01, 1.0, 5.0])
+def test_with_few_colours_the_chance_agrees_with_its_closed_form(threshold_mg):
+    # Shape 1 and a spread of 1: a geometric number of exponential masses is exponential itself.
+    none = 2 / (2 + 3 * 0.5)
+    got = predictive.chance_mass_reaches(
+        shape=1,
+        rate_l=2,
+        litres=3,
+        transfer_ratio=0.5,
+        mean_mg=0.8,
+        mass_cv=1.0,
+        threshold_mg=threshold_mg,
+    )
+    expected = (1 - none) * math.exp(-none * threshold_mg / 0.8)
+    assert got == pytest.approx(expected, abs=1e-8)
 
 
 def test_chance_falls_as_the_threshold_rises_and_ends_at_its_limits():
