@@ -1,0 +1,249 @@
+"""Forms for cars and gear. Hints carry published figures with their source; all stay editable."""
+
+from decimal import Decimal
+
+from django import forms
+
+from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
+from trips.calc.engines import average_l_per_h
+from trips.forms.owned import OwnedForm
+from trips.models import Gear, Vehicle
+
+USE_HIGH = 100_000  # ml per 100 km; a hundred litres is a lorry towing
+
+WEAR_HINT = (
+    "What a kilometre uses up of the car itself: tyres, service, value. Fuel is counted apart. "
+    "To compare: the part for loss of value in the US rate of 2023 is 0.28 US$ a mile, 0.17 a km "
+    "(tax rate table, seen second-hand); the running-cost part of the New Zealand kilometre rate "
+    "of 2024–25 is 0.37 NZ$ for petrol, fuel included (restated by accountants, seen second-hand)."
+)
+FUEL_RULE_HINT = (
+    "A four-stroke petrol engine burns about 0.060 US gal (0.227 L) an hour for each rated hp, "
+    "averaged over varied work (Iowa State University Extension, Estimating Farm Machinery Costs, "
+    "older edition, page 6)."
+)
+PAN_HINT = (
+    "Level full. A 16 in pan holds 5.5 L (Wells, Placer Examination, 1969, Part V sec. 2b); "
+    "a 12 in pan 2.5 L (worked out from its sizes, sec. 2c)."
+)
+FEED_HINT = (
+    "Loose, as shovelled: gravel swells by 12 to 40 %, about 17 % on average, once it is dug "
+    "(trade page, seen second-hand)."
+)
+
+
+class VehicleForm(OwnedForm, forms.ModelForm):
+    """A car: its fuel by kind of road, towing, wear."""
+
+    sealed_ml_per_100km = ScaledField(
+        scale=1000,
+        unit_label="L per 100 km",
+        low=0,
+        high=USE_HIGH,
+        required=False,
+        label="Fuel on sealed road",
+        help_text="From your own refills. Empty: not known, and the fuel of a trip is unknown too.",
+    )
+    unsealed_ml_per_100km = ScaledField(
+        scale=1000,
+        unit_label="L per 100 km",
+        low=0,
+        high=USE_HIGH,
+        required=False,
+        label="Fuel on gravel road",
+        help_text="Often 10–30 % more than on sealed road (common practice, no source).",
+    )
+    track_ml_per_100km = ScaledField(
+        scale=1000,
+        unit_label="L per 100 km",
+        low=0,
+        high=USE_HIGH,
+        required=False,
+        label="Fuel on track",
+        help_text="Low range often takes 50–100 % more (common practice, no source).",
+    )
+    towing_pct = CountField(
+        low=100,
+        high=300,
+        required=False,
+        label="Fuel when towing, per cent of without",
+        help_text="Often 120–140 (common practice, no source).",
+    )
+    wear_milli_per_km = ScaledField(
+        scale=1000,
+        low=0,
+        high=100_000,
+        required=False,
+        label="Wear per kilometre",
+        help_text=WEAR_HINT,
+    )
+
+    layout = (
+        ("The car", ("name", "fuel")),
+        (
+            "What it burns",
+            (
+                ("sealed_ml_per_100km", "unsealed_ml_per_100km"),
+                ("track_ml_per_100km", "towing_pct"),
+            ),
+        ),
+        ("Wear", ("wear_milli_per_km", "wear_source")),
+        ("", ("is_active",)),
+    )
+
+    class Meta:
+        model = Vehicle
+        fields = [
+            "name",
+            "fuel",
+            "sealed_ml_per_100km",
+            "unsealed_ml_per_100km",
+            "track_ml_per_100km",
+            "towing_pct",
+            "wear_milli_per_km",
+            "wear_source",
+            "is_active",
+        ]
+        labels = {"wear_source": "Where that figure is from", "is_active": "In use"}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["wear_milli_per_km"].unit_label = f"{self.currency} per km"
+
+    def clean_towing_pct(self):
+        return self.cleaned_data["towing_pct"] or 130
+
+
+class GearForm(OwnedForm, forms.ModelForm):
+    """Gear with the numbers that a cost or a rule may ask for; most may stay empty."""
+
+    volume_ml = QuantityField(
+        kind="volume", unit="L", low=1, high=200_000, required=False, label="What a pan holds"
+    )
+    hp_hundredths = ScaledField(
+        scale=100, unit_label="hp", low=1, high=100_000, required=False, label="Rated power"
+    )
+    fuel_ml_per_h = QuantityField(
+        kind="volume",
+        unit="L",
+        high=100_000,
+        required=False,
+        label="Fuel in an hour",
+        help_text=FUEL_RULE_HINT,
+    )
+    feed_ml_per_h = QuantityField(
+        kind="volume",
+        unit="L",
+        high=100_000_000,
+        required=False,
+        label="Gravel washed in an hour",
+        help_text=FEED_HINT,
+    )
+    pump_flow_ml_per_min = QuantityField(
+        kind="volume", unit="L", high=100_000_000, required=False, label="Pump flow in a minute"
+    )
+    nozzle_mm = QuantityField(
+        kind="length", unit="mm", high=2_000, required=False, label="Nozzle or hose, inside"
+    )
+    length_mm = QuantityField(
+        kind="length", unit="cm", high=100_000, required=False, label="Length"
+    )
+    riffle_area_cm2 = CountField(
+        high=1_000_000, required=False, label="Area of riffles or matting (cm²)"
+    )
+    price_minor = MoneyField(required=False, label="Bought for")
+    residual_minor = MoneyField(
+        required=False,
+        label="Will fetch at the end",
+        help_text="Empty counts as nothing.",
+    )
+    life_minutes = ScaledField(
+        scale=60,
+        unit_label="hours of use",
+        low=60,
+        high=6_000_000,
+        required=False,
+        label="Lasts about",
+        help_text="Wear is price less what it will fetch, spread over these hours. "
+        "Empty: wear is unknown. Look at it again each year.",
+    )
+
+    layout = (
+        ("What it is", ("name", "kind", "power")),
+        (
+            "Size and water",
+            (
+                "volume_ml",
+                ("length_mm", "riffle_area_cm2"),
+                ("nozzle_mm", "pump_flow_ml_per_min"),
+            ),
+            "Fill in what applies; the rest stays empty.",
+        ),
+        ("Use", ("feed_ml_per_h", "hp_hundredths", "fuel_ml_per_h")),
+        (
+            "Price and wear",
+            (("price_minor", "residual_minor"), ("life_minutes", "bought_on")),
+        ),
+        ("", ("notes", "is_active")),
+    )
+
+    class Meta:
+        model = Gear
+        fields = [
+            "name",
+            "kind",
+            "power",
+            "volume_ml",
+            "length_mm",
+            "riffle_area_cm2",
+            "nozzle_mm",
+            "pump_flow_ml_per_min",
+            "feed_ml_per_h",
+            "hp_hundredths",
+            "fuel_ml_per_h",
+            "price_minor",
+            "residual_minor",
+            "life_minutes",
+            "bought_on",
+            "notes",
+            "is_active",
+        ]
+        labels = {"is_active": "In use", "bought_on": "Bought on"}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["volume_ml"].help_text = PAN_HINT
+
+    def clean(self):
+        data = super().clean()
+        price, residual = data.get("price_minor"), data.get("residual_minor")
+        if residual is not None and price is None and "price_minor" not in self.errors:
+            self.add_error("price_minor", "Say what it was bought for, or leave both empty.")
+        elif residual is not None and price is not None and residual > price:
+            self.add_error(
+                "residual_minor", "It can't fetch more at the end than it was bought for."
+            )
+        return data
+
+
+def _engine_fuel_ml_per_h(rated_hp: str) -> int:
+    return int((average_l_per_h(Decimal(rated_hp)) * 1000).to_integral_value())
+
+
+# Starting points: (words of the link, values put into the form). Figures as in the hints.
+PRESETS: dict[str, tuple[str, dict[str, object]]] = {
+    "pan16": ("Pan, 16 in", {"name": "Pan, 16 in", "kind": "pan", "volume_ml": 5_506}),
+    "pan12": ("Pan, 12 in", {"name": "Pan, 12 in", "kind": "pan", "volume_ml": 2_490}),
+    "sluice": ("Sluice, stream-fed", {"name": "Stream sluice", "kind": "sluice_stream_fed"}),
+    "pumped": (
+        "Box fed by a 2.5 hp pump",
+        {
+            "name": "Pump-fed box",
+            "kind": "sluice_pumped",
+            "power": "engine",
+            "hp_hundredths": 250,
+            "fuel_ml_per_h": _engine_fuel_ml_per_h("2.5"),
+        },
+    ),
+    "tools": ("Shovel and bar", {"name": "Shovel and bar", "kind": "hand_tool"}),
+}

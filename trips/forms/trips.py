@@ -1,0 +1,349 @@
+"""Forms for planning a trip, calling it off and narrowing the list."""
+
+import datetime as dt
+from collections.abc import Sequence
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from claims.checklist import checklist_rows, site_checklists
+from claims.models import Person, Site
+from claims.web.fields import MinutesField, MoneyField, ScaledField
+from claims.web.forms import LedgerForm
+from trips.forms.owned import OwnedForm
+from trips.forms.wallclock import WallClockField, face_of, to_instant
+from trips.models import Cost, Gear, Trip, Vehicle
+from trips.services.trips import Choice
+
+LONGEST_DAYS = 60
+PLACES = ("site", "fallback_1", "fallback_2", "fallback_3")
+
+
+class TripPlanForm(OwnedForm, forms.ModelForm):
+    """The plan of a trip. `choices_in_order` holds the sites once the form is valid."""
+
+    site = forms.ModelChoiceField(Site.objects.none(), label="First choice")
+    fallback_1 = forms.ModelChoiceField(Site.objects.none(), required=False, label="Fallback")
+    trigger_1 = forms.CharField(max_length=200, required=False, label="Go there if")
+    fallback_2 = forms.ModelChoiceField(
+        Site.objects.none(), required=False, label="Second fallback"
+    )
+    trigger_2 = forms.CharField(max_length=200, required=False, label="Go there if")
+    fallback_3 = forms.ModelChoiceField(Site.objects.none(), required=False, label="Third fallback")
+    trigger_3 = forms.CharField(max_length=200, required=False, label="Go there if")
+    ends_on = forms.DateField(
+        required=False, label="Last day", help_text="Empty: back on the same day."
+    )
+    planned_work_minutes = MinutesField(
+        high=60 * 24 * LONGEST_DAYS,
+        required=False,
+        label="Time at the creek",
+        help_text="All days together, without the way there: 6 h or 5:30.",
+    )
+    people = forms.ModelMultipleChoiceField(
+        Person.objects.none(),
+        required=False,
+        label="Who comes along",
+        widget=forms.CheckboxSelectMultiple,
+    )
+    gear = forms.ModelMultipleChoiceField(
+        Gear.objects.none(),
+        required=False,
+        label="What comes along",
+        widget=forms.CheckboxSelectMultiple,
+    )
+    fuel_price_milli_per_l = ScaledField(
+        scale=1000, low=0, high=1_000_000, required=False, label="Fuel price"
+    )
+    back_by = WallClockField(required=False, label="Back by")
+    alarm_at = WallClockField(
+        required=False, label="Raises the alarm at", help_text="If you haven't called by then."
+    )
+    keep_date = forms.BooleanField(required=False, label="Keep this date all the same")
+
+    layout = (
+        (
+            "Where and when",
+            ("site", ("starts_on", "ends_on"), "keep_date", "planned_work_minutes", "name"),
+        ),
+        ("Who, in which car, with what", ("people", "vehicle", "is_towing", "gear")),
+        (
+            "If the first choice doesn't work out",
+            (
+                ("fallback_1", "trigger_1"),
+                ("fallback_2", "trigger_2"),
+                ("fallback_3", "trigger_3"),
+            ),
+            "For example: the water is above the marker stone; somebody is there already; "
+            "ten pans without a colour.",
+        ),
+        (
+            "Somebody who knows",
+            (("back_by", "alarm_at"), ("alarm_name", "alarm_contact")),
+        ),
+        ("Money and notes", ("fuel_price_milli_per_l", "plan_note")),
+    )
+
+    class Meta:
+        model = Trip
+        fields = [
+            "name",
+            "starts_on",
+            "ends_on",
+            "planned_work_minutes",
+            "vehicle",
+            "is_towing",
+            "fuel_price_milli_per_l",
+            "alarm_name",
+            "alarm_contact",
+            "plan_note",
+        ]
+        labels = {
+            "name": "A name for it",
+            "starts_on": "First day",
+            "vehicle": "Car",
+            "is_towing": "With a trailer",
+            "alarm_name": "Who raises the alarm",
+            "alarm_contact": "How to reach them",
+            "plan_note": "Note",
+        }
+        help_texts = {"name": "Empty: it is called by its day."}
+        widgets = {"plan_note": forms.Textarea(attrs={"rows": 3})}
+
+    def __init__(self, *args, today: dt.date, **kwargs):
+        super().__init__(*args, **kwargs)
+        party = self.instance.party
+        self.party = party
+        is_new = self.instance.pk is None
+        self._offer_sites(party)
+        self._offer_kit(party)
+        self.fields["fuel_price_milli_per_l"].unit_label = f"{self.currency} per L"
+        self.fields.pop("keep_date")
+        if is_new:
+            self._first_values(party, today)
+        else:
+            self._stored_values()
+        self._name_zone()
+
+    # ------------------------------------------------------------ what is offered
+
+    def _offer_sites(self, party) -> None:
+        self.sites = {site.pk: site for site in party.sites.all()}
+        planned = (
+            {row.site_id for row in self.instance.trip_sites.all()} if self.instance.pk else set()
+        )
+        shown = [
+            (site.pk, site.name)
+            for site in self.sites.values()
+            if not site.is_retired or site.pk in planned
+        ]
+        for name in PLACES:
+            self.fields[name].queryset = party.sites.all()
+            # Retired sites aren't offered; one that is sent all the same gets its reason.
+            self.fields[name].widget.choices = [("", "–"), *shown]
+
+    def _offer_kit(self, party) -> None:
+        trip = self.instance
+        for name, model in (("vehicle", Vehicle), ("gear", Gear), ("people", Person)):
+            rows = model.objects.filter(party=party)
+            used = set()
+            if trip.pk:
+                used = (
+                    {trip.vehicle_id}
+                    if name == "vehicle"
+                    else set(getattr(trip, name).values_list("pk", flat=True))
+                )
+            active = set(rows.filter(is_active=True).values_list("pk", flat=True))
+            self.fields[name].queryset = rows.filter(pk__in=active | used)
+        self.fields["vehicle"].empty_label = "no car"
+
+    def _first_values(self, party, today: dt.date) -> None:
+        """A new plan needs few entries: what the last trip used is taken along."""
+        last = party.trips.order_by("-starts_on", "-pk").first()
+        cars = list(self.fields["vehicle"].queryset[:2])
+        people = list(self.fields["people"].queryset)
+        first = {
+            "starts_on": today,
+            "planned_work_minutes": 360,
+            "fuel_price_milli_per_l": party.fuel_price_milli_per_l,
+        }
+        if len(cars) == 1:
+            first["vehicle"] = cars[0].pk
+        if len(people) == 1:
+            first["people"] = [people[0].pk]
+        if last is not None:
+            first |= {
+                "vehicle": last.vehicle_id or first.get("vehicle"),
+                "gear": list(last.gear.values_list("pk", flat=True)),
+                "people": list(last.people.values_list("pk", flat=True)),
+                "alarm_name": last.alarm_name,
+                "alarm_contact": last.alarm_contact,
+            }
+        self.initial = first | {k: v for k, v in self.initial.items() if v not in (None, "", [])}
+
+    def _stored_values(self) -> None:
+        trip = self.instance
+        rows = sorted(trip.trip_sites.all(), key=lambda row: row.rank)
+        for name, row in zip(PLACES, rows, strict=False):
+            self.initial[name] = row.site_id
+            if row.rank:
+                self.initial[f"trigger_{row.rank}"] = row.trigger
+        self.initial["gear"] = list(trip.gear.values_list("pk", flat=True))
+        self.initial["people"] = list(trip.people.values_list("pk", flat=True))
+        first = self.sites.get(self.initial.get("site"))
+        for name in ("back_by", "alarm_at"):
+            self.initial[name] = face_of(getattr(trip, name), self._zone_of(first))
+
+    def _zone_of(self, site: Site | None) -> str:
+        return (site.time_zone if site else "") or self.party.time_zone
+
+    def _name_zone(self) -> None:
+        raw = self["site"].value()
+        first = self.sites.get(int(raw)) if str(raw or "").isdigit() else None
+        whose = f"at {first}" if first and first.time_zone else "of this record"
+        self.fields["back_by"].help_text = f"By the clock {whose} ({self._zone_of(first)})."
+
+    # ------------------------------------------------------------ what is checked
+
+    def clean(self):
+        data = super().clean()
+        if data.get("starts_on") and not data.get("ends_on") and "ends_on" not in self.errors:
+            data["ends_on"] = data["starts_on"]
+        self._check_sites(data)
+        self._check_dates(data)
+        self._read_clocks(data)
+        return data
+
+    def _check_sites(self, data) -> None:
+        seen: set[int] = set()
+        fallback_missing = ""
+        for number, name in enumerate(PLACES):
+            site = data.get(name)
+            if site is None:
+                if number and data.get(f"trigger_{number}"):
+                    self.add_error(name, "Say which site this sends you to, or leave both empty.")
+                fallback_missing = fallback_missing or (name if number else "")
+                continue
+            if site.is_retired and name in self.changed_data:
+                self.add_error(
+                    name, f"{site} is out of use. Take it back into use on its page first."
+                )
+            if site.pk in seen:
+                self.add_error(name, f"{site} is in the plan twice; each place is named once.")
+            seen.add(site.pk)
+            if fallback_missing:
+                self.add_error(fallback_missing, "Fill in the fallbacks from the first one on.")
+                fallback_missing = ""
+        if seen and not self["site"].value():
+            # The field's own "needed" says it too; this tells why.
+            self.errors["site"] = self.error_class(
+                ["A fallback needs a first choice. Choose where to go first."]
+            )
+
+    def _check_dates(self, data) -> None:
+        starts_on, ends_on = data.get("starts_on"), data.get("ends_on")
+        if not starts_on or not ends_on:
+            return
+        if ends_on < starts_on:
+            self.add_error("ends_on", "The last day is before the first day.")
+            return
+        if (ends_on - starts_on).days >= LONGEST_DAYS:
+            self.add_error("ends_on", f"A trip lasts at most {LONGEST_DAYS} days.")
+            return
+        sites = [data[name] for name in PLACES if data.get(name)]
+        problems = self._stops(sites, starts_on, ends_on)
+        if problems:
+            # Shown from now on, so that the person can decide; never ticked for them.
+            self.fields["keep_date"] = forms.BooleanField(
+                required=False, label="Keep this date all the same"
+            )
+            kept = self.fields["keep_date"].widget.value_from_datadict(
+                self.data, self.files, self.add_prefix("keep_date")
+            )
+            if not kept:
+                for problem in problems:
+                    self.add_error("starts_on", problem)
+
+    def _stops(self, sites, starts_on, ends_on) -> list[str]:
+        """What the checklist would stop at these sites on these days."""
+        rows = checklist_rows(self.party)
+        by_site = site_checklists(
+            sites, starts_on, papers=rows.papers, holes=rows.holes, until=ends_on
+        )
+        lines = [line for site in sites for line in by_site[site.pk] if line.outcome == "stop"]
+        return [f"{line.text} {line.why}" for line in lines]
+
+    def _read_clocks(self, data) -> None:
+        zone_name = self._zone_of(data.get("site"))
+        for name in ("back_by", "alarm_at"):
+            face = data.get(name)
+            if face is None:
+                setattr(self.instance, name, None)
+                continue
+            try:
+                setattr(self.instance, name, to_instant(face, zone_name))
+            except ValidationError as error:
+                self.add_error(name, error)
+        back, alarm, starts_on = data.get("back_by"), data.get("alarm_at"), data.get("starts_on")
+        if back and starts_on and back.date() < starts_on:
+            self.add_error("back_by", "This is before the first day of the trip.")
+        if back and alarm and alarm < back:
+            self.add_error("alarm_at", "The alarm is raised after the time to be back.")
+        if alarm and not back:
+            self.add_error("back_by", "Say when you mean to be back, since an alarm is set.")
+        if alarm and not (data.get("alarm_name") and data.get("alarm_contact")):
+            self.add_error("alarm_name", "Say who raises the alarm and how to reach them.")
+
+    @property
+    def choices_in_order(self) -> Sequence[Choice]:
+        """The sites of the plan, first choice first; for a valid form."""
+        data = self.cleaned_data
+        return tuple(
+            Choice(data[name], data.get(f"trigger_{rank}", "") if rank else "")
+            for rank, name in enumerate(PLACES)
+            if data.get(name)
+        )
+
+
+class PlannedCostForm(LedgerForm, forms.ModelForm):
+    """One planned cost; a row without amount and note is no row."""
+
+    amount_minor = MoneyField(label="Amount")
+
+    class Meta:
+        model = Cost
+        fields = ["kind", "amount_minor", "note"]
+
+    def has_changed(self):
+        return bool(self.instance.pk) or any(
+            str(self[name].value() or "").strip() for name in ("amount_minor", "note")
+        )
+
+
+PlannedCostSet = forms.inlineformset_factory(
+    Trip, Cost, form=PlannedCostForm, extra=3, max_num=60, can_delete=True
+)
+
+
+class CallOffForm(forms.Form):
+    """Why a trip doesn't happen."""
+
+    reason = forms.CharField(
+        max_length=200,
+        required=False,
+        label="Why",
+        help_text="For example: the water was too high. It may stay empty.",
+    )
+
+
+class TripFilterForm(forms.Form):
+    """Narrows the list of trips."""
+
+    state = forms.ChoiceField(choices=[("", "all"), *Trip.State.choices], required=False)
+    year = forms.TypedChoiceField(coerce=int, empty_value=None, required=False)
+    site = forms.ModelChoiceField(Site.objects.none(), required=False, empty_label="all")
+
+    def __init__(self, *args, party, years: Sequence[int], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["site"].queryset = party.sites.all()
+        self.fields["year"].choices = [("", "all"), *((year, str(year)) for year in years)]

@@ -1,0 +1,277 @@
+"""One trip, whole: everything its page shows. A constant number of queries."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+
+from claims.checklist import WorkFacts, checklist_rows, first_checklist, is_open
+from claims.lines import CheckLine
+from claims.models import Hole, Party, Person
+from claims.web import show
+from claims.web.asof import zone
+from trips.calc.costs import TripCost
+from trips.calc.gold import PricePoint, price_on
+from trips.models import (
+    Cost,
+    DerivedTripFigures,
+    Gear,
+    HoursBlock,
+    Run,
+    TestPan,
+    Trip,
+    TripSite,
+    WeighIn,
+)
+from trips.selectors import trip_parts as parts
+from trips.selectors.costing import cost_of, paper_trips, trips_for_costing, visited_sites
+from trips.selectors.prices import price_points
+
+State = Trip.State
+
+
+@dataclass(frozen=True)
+class TripPage:
+    """What templates/trips/trip_detail.html shows."""
+
+    trip: Trip
+    currency: str
+    is_plan: bool
+    first: TripSite | None
+    fallbacks: tuple[TripSite, ...]
+    visited: tuple[str, ...]
+    people: tuple[Person, ...]
+    gear: tuple[Gear, ...]
+    zone_name: str
+    back_by: str
+    alarm_at: str
+    plan_minutes: parts.Minutes
+    light: parts.Light
+    cost: TripCost
+    outlay_minor: int | None
+    wear_minor: int | None
+    price_words: str
+    steps: tuple[parts.Step, ...]
+    checks: tuple[parts.SiteChecks, ...]
+    cautions: tuple[CheckLine, ...]
+    shares: parts.Shares
+    pans: tuple[TestPan, ...]
+    runs: tuple[Run, ...]
+    hours: tuple[HoursBlock, ...]
+    activities: tuple[tuple[str, int], ...]
+    costs: tuple[Cost, ...]
+    weigh_ins: tuple[WeighIn, ...]
+    holes: tuple[Hole, ...]
+    figures: DerivedTripFigures | None
+    worths: tuple[parts.Worth, ...]
+    compared: tuple[parts.Comparison, ...]
+
+    @property
+    def has_records(self) -> bool:
+        return bool(self.pans or self.runs or self.hours or self.weigh_ins)
+
+
+def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]) -> TripPage:
+    """Fetch and work out one trip's page as of a day, in a person's units."""
+    [loaded] = trips_for_costing(party, [trip.pk])
+    loaded.party = party
+    under = paper_trips(party)
+    cost = cost_of(loaded, under)
+    sites = list(loaded.trip_sites.all())
+    first = sites[0] if sites else None
+    people = tuple(Person.objects.filter(trip_people__trip=loaded).order_by("name"))
+    gear = tuple(loaded.gear.all())
+    figures = DerivedTripFigures.objects.filter(trip=loaded).first()
+    points = price_points(party)
+    is_plan = loaded.state in (State.PLANNED, State.CALLED_OFF)
+
+    now = price_on(points, today, party.currency)
+    then = price_on(points, loaded.ends_on, party.currency)
+    plan_minutes = parts.planned_minutes(loaded, first.site if first else None)
+    outlay = cost.outlay_minor if cost.is_known("outlay") else None
+    rows = checklist_rows(party)
+    zone_name = (first.site.time_zone if first else "") or party.time_zone
+    costs = tuple(loaded.costs.all().select_related("paid_by").order_by("stage", "kind", "pk"))
+    worths = () if is_plan else _worths(figures, outlay, cost, then, now, today, party)
+    checks, cautions = (
+        _checks(party, loaded, sites, people, gear, rows)
+        if loaded.state in (State.PLANNED, State.UNDER_WAY)
+        else ((), ())
+    )
+    shown_price = now if is_plan else then
+    value = worths[0] if worths else None
+    return TripPage(
+        trip=loaded,
+        currency=party.currency,
+        is_plan=is_plan,
+        first=first,
+        fallbacks=tuple(sites[1:]),
+        visited=tuple(site.name for site in visited_sites(loaded)) if not is_plan else (),
+        people=people,
+        gear=gear,
+        zone_name=zone_name,
+        back_by=_clock(loaded.back_by, zone_name),
+        alarm_at=_clock(loaded.alarm_at, zone_name),
+        plan_minutes=plan_minutes,
+        light=parts.light(first.site if first else None, loaded.starts_on, party),
+        cost=cost,
+        outlay_minor=outlay,
+        wear_minor=cost.wear_minor if _wear_known(cost) else None,
+        price_words=parts.price_words(shown_price),
+        steps=parts.ladder(
+            cost=cost,
+            value_minor=value.value_minor if value else None,
+            value_reason=value.note if value else "",
+            person_minutes=_person_minutes(loaded, figures, plan_minutes, people, is_plan),
+            price=shown_price,
+            party=party,
+        ),
+        checks=checks,
+        cautions=cautions,
+        shares=parts.shares(people, [c for c in costs if c.stage == Cost.Stage.PAID], outlay),
+        pans=tuple(loaded.pans.select_related("spot__site", "derived_share")),
+        runs=tuple(loaded.runs.select_related("spot__site", "gear", "derived_share")),
+        hours=tuple(loaded.hours.select_related("person", "site")),
+        activities=parts.hours_by_activity(loaded.hours.all()),
+        costs=costs,
+        weigh_ins=tuple(loaded.weigh_ins.all()),
+        holes=tuple(
+            hole
+            for hole in rows.holes
+            if hole.site_id in {row.site_id for row in sites} and is_open(hole, loaded.ends_on)
+        ),
+        figures=figures,
+        worths=worths,
+        compared=() if is_plan else _compared(loaded, cost, under, plan_minutes, figures, units),
+    )
+
+
+def _clock(instant: dt.datetime | None, zone_name: str) -> str:
+    if instant is None:
+        return ""
+    face = instant.astimezone(zone(zone_name))
+    return f"{show.day(face.date())}, {face:%H:%M}"
+
+
+def _wear_known(cost: TripCost) -> bool:
+    return all(line.amount_minor is not None for line in cost.lines if line.layer == "wear")
+
+
+def _person_minutes(trip, figures, planned, people, is_plan) -> parts.Minutes:
+    """Everybody's time together: planned, or as noted."""
+    if is_plan:
+        if planned.minutes is None:
+            return planned
+        return parts.Minutes(planned.minutes * max(1, len(people)))
+    if figures is None or figures.person_minutes is None:
+        return parts.Minutes(None, "No hours are noted.")
+    return parts.Minutes(figures.person_minutes)
+
+
+def _worths(figures, outlay, cost, then, now, today, party) -> tuple[parts.Worth, ...]:
+    common = {
+        "fine_ug": figures.fine_ug if figures else None,
+        "outlay_minor": outlay,
+        "outlay_reason": " ".join(cost.unknown),
+        "door_minutes": figures.door_minutes if figures else None,
+        "party": party,
+    }
+    first = parts.worth(title="At the trip's day", price=then, **common)
+    if isinstance(then, PricePoint) and then == now:
+        return (first,)
+    return (first, parts.worth(title=f"At {show.day(today)}", price=now, **common))
+
+
+def _checks(party, trip, sites, people, gear, rows):
+    """Lines of each site in the plan's order, and the cautions that hold anywhere."""
+    places = [row.site for row in sites]
+    at = {site.pk for site in places}
+    depths = [
+        hole.depth_mm
+        for hole in rows.holes
+        if hole.site_id in at and is_open(hole, trip.starts_on) and hole.depth_mm
+    ]
+    facts = WorkFacts(
+        has_engine=any(piece.power == Gear.Power.ENGINE for piece in gear) if gear else None,
+        has_winch=any(piece.kind == Gear.Kind.WINCH for piece in gear) if gear else None,
+        is_alone=len(people) == 1 if people else None,
+        deepest_mm=max(depths, default=None),
+    )
+    lines = first_checklist(
+        party,
+        places,
+        trip.starts_on,
+        papers=rows.papers,
+        holes=rows.holes,
+        until=trip.ends_on,
+        facts=facts,
+    )
+    checks = tuple(
+        parts.SiteChecks(
+            str(row), row.trigger, tuple(line for line in lines if line.site_id == row.site_id)
+        )
+        for row in sites
+    )
+    return checks, tuple(line for line in lines if line.site_id is None)
+
+
+def _compared(trip, cost, under, planned, figures, units) -> tuple[parts.Comparison, ...]:
+    """Plan against record: where, how long, what it cost."""
+    plan = _as_planned(trip)
+    plan_cost = cost_of(plan, under)
+    money = trip.party.currency
+    first = [row.site.name for row in trip.trip_sites.all() if row.rank == 0]
+    return (
+        parts.Comparison(
+            "Where",
+            ", ".join(first) or show.UNKNOWN,
+            ", ".join(site.name for site in visited_sites(trip)) or show.UNKNOWN,
+        ),
+        parts.Comparison(
+            "Hours door to door",
+            show.minutes(planned.minutes),
+            show.minutes(figures.door_minutes if figures else None),
+        ),
+        parts.Comparison(
+            "Hours of work",
+            show.minutes(trip.planned_work_minutes),
+            show.minutes(figures.work_minutes if figures else None),
+        ),
+        parts.Comparison(
+            "Fuel",
+            show.money(plan_cost.fuel_minor if plan_cost.is_known("fuel") else None, money),
+            show.money(cost.fuel_minor if cost.is_known("fuel") else None, money),
+        ),
+        parts.Comparison(
+            "Outlay with fuel",
+            show.money(plan_cost.outlay_minor if plan_cost.is_known("outlay") else None, money),
+            show.money(cost.outlay_minor if cost.is_known("outlay") else None, money),
+        ),
+        parts.Comparison(
+            "Gold weighed",
+            "–",
+            show.quantity("mass", figures.mass_ug if figures else None, units["mass"]),
+        ),
+    )
+
+
+def _as_planned(trip: Trip) -> Trip:
+    """The same trip as it stood in the plan: first choice, planned costs, no records."""
+    plan = (
+        Trip.objects.select_related("vehicle")
+        .prefetch_related(
+            "gear",
+            "trip_people",
+            Prefetch("costs", Cost.objects.filter(stage=Cost.Stage.PLANNED)),
+            Prefetch("runs", Run.objects.none()),
+            Prefetch("hours", HoursBlock.objects.none()),
+            Prefetch("trip_sites", TripSite.objects.filter(rank=0).select_related("site")),
+        )
+        .get(pk=trip.pk)
+    )
+    plan.party, plan.state = trip.party, State.PLANNED
+    plan.driven_sealed_m = plan.driven_unsealed_m = plan.driven_track_m = None
+    plan.engine_fuel_ml = None
+    return plan

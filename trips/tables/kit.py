@@ -1,0 +1,101 @@
+"""The lists of cars and gear."""
+
+import django_tables2 as tables
+
+from claims.web import show
+from claims.web.tables import LedgerTable, NumberColumn
+from trips.models import Gear, Vehicle
+
+
+def _per_100km(value: int | None) -> str:
+    return f"{value / 1000:.1f}\u202fL"
+
+
+class VehicleTable(LedgerTable):
+    caption = "Cars"
+    name = tables.Column(linkify=("trips:vehicle_edit", {"pk": tables.A("pk")}))
+    fuel = tables.Column()
+    sealed_ml_per_100km = NumberColumn(verbose_name="Sealed, 100 km", default=show.UNKNOWN)
+    unsealed_ml_per_100km = NumberColumn(verbose_name="Gravel, 100 km", default=show.UNKNOWN)
+    track_ml_per_100km = NumberColumn(verbose_name="Track, 100 km", default=show.UNKNOWN)
+    towing_pct = NumberColumn(verbose_name="Towing")
+    wear_milli_per_km = NumberColumn(verbose_name="Wear per km", default=show.UNKNOWN)
+    is_active = tables.Column(verbose_name="In use")
+
+    class Meta(LedgerTable.Meta):
+        model = Vehicle
+        fields = (
+            "name",
+            "fuel",
+            "sealed_ml_per_100km",
+            "unsealed_ml_per_100km",
+            "track_ml_per_100km",
+            "towing_pct",
+            "wear_milli_per_km",
+            "is_active",
+        )
+
+    def __init__(self, *args, currency: str, **kwargs):
+        self.currency = currency
+        super().__init__(*args, prefix="cars-", **kwargs)
+
+    def render_sealed_ml_per_100km(self, value):
+        return _per_100km(value)
+
+    render_unsealed_ml_per_100km = render_track_ml_per_100km = render_sealed_ml_per_100km
+
+    def render_towing_pct(self, value):
+        return f"{value}\u202f%"
+
+    def render_wear_milli_per_km(self, value):
+        return f"{value / 1000:.3f}\u202f{self.currency}"
+
+    def render_is_active(self, value):
+        return "yes" if value else "no longer"
+
+
+class GearTable(LedgerTable):
+    caption = "Gear"
+    name = tables.Column(linkify=("trips:gear_edit", {"pk": tables.A("pk")}))
+    kind = tables.Column()
+    hp_hundredths = NumberColumn(verbose_name="Power", default="–")
+    fuel_ml_per_h = NumberColumn(verbose_name="Fuel an hour", default="–")
+    feed_ml_per_h = NumberColumn(verbose_name="Gravel an hour", default="–")
+    price_minor = NumberColumn(verbose_name="Bought for", default=show.UNKNOWN)
+    life_minutes = NumberColumn(verbose_name="Lasts", default=show.UNKNOWN)
+    is_active = tables.Column(verbose_name="In use")
+
+    class Meta(LedgerTable.Meta):
+        model = Gear
+        fields = (
+            "name",
+            "kind",
+            "hp_hundredths",
+            "fuel_ml_per_h",
+            "feed_ml_per_h",
+            "price_minor",
+            "life_minutes",
+            "is_active",
+        )
+
+    def __init__(self, *args, currency: str, **kwargs):
+        self.currency = currency
+        super().__init__(*args, prefix="gear-", **kwargs)
+
+    def render_hp_hundredths(self, value):
+        return f"{value / 100:g}\u202fhp"
+
+    def render_fuel_ml_per_h(self, value, record):
+        return show.quantity("volume", value, self.units["volume"], 2)
+
+    def render_feed_ml_per_h(self, value):
+        return show.quantity("volume", value, self.units["volume"], 0)
+
+    def render_price_minor(self, value):
+        return show.money(value, self.currency)
+
+    def render_life_minutes(self, value):
+        return show.minutes(value)
+
+    def render_is_active(self, value):
+        return "yes" if value else "no longer"

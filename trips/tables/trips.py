@@ -1,0 +1,55 @@
+"""The list of trips."""
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+
+from claims.web import show
+from claims.web.tables import LedgerTable, NumberColumn
+
+STATE_BADGES = {"planned": "do", "under_way": "ask", "wrapped_up": "plain", "called_off": "know"}
+
+
+class TripTable(LedgerTable):
+    """Rows are `TripRow`s."""
+
+    caption = "Trips"
+    starts_on = tables.Column(verbose_name="Day")
+    sites = tables.Column(verbose_name="Where", default="–")
+    state = tables.Column()
+    people = tables.Column(verbose_name="Who", default="–")
+    mass_ug = NumberColumn(verbose_name="Gold", default=show.UNKNOWN)
+    door_minutes = NumberColumn(verbose_name="Door to door", default=show.UNKNOWN)
+    outlay_minor = NumberColumn(verbose_name="Outlay", default=show.UNKNOWN)
+    net_minor = NumberColumn(verbose_name="Net", default=show.UNKNOWN)
+
+    class Meta(LedgerTable.Meta):
+        order_by = "-starts_on"
+
+    def __init__(self, *args, currency: str, **kwargs):
+        self.currency = currency
+        super().__init__(*args, **kwargs)
+
+    def render_starts_on(self, value, record):
+        address = reverse("trips:trip_detail", args=[record.pk])
+        words = show.day(value)
+        if record.title != f"Trip of {value}":
+            words = f"{words}: {record.title}"
+        return format_html('<a href="{}">{}</a>', address, words)
+
+    def render_state(self, value, record):
+        return format_html(
+            '<span class="badge {}">{}</span>', STATE_BADGES[record.state_code], value
+        )
+
+    def render_mass_ug(self, value):
+        return show.quantity("mass", value, self.units["mass"])
+
+    def render_door_minutes(self, value):
+        return show.minutes(value)
+
+    def render_outlay_minor(self, value):
+        return show.money(value, self.currency)
+
+    def render_net_minor(self, value):
+        return show.money(value, self.currency)

@@ -1,0 +1,135 @@
+"""Cars and gear: two lists on one page, and their forms."""
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.db import transaction
+from django.shortcuts import redirect, render
+
+from claims.access import keeper_page, reader_page
+from claims.web.export import TYPES, export_response
+from claims.web.forms import form_options, units_of
+from claims.web.tables import show_table
+from trips.access import own_gear, own_vehicle
+from trips.forms.kit import PRESETS, GearForm, VehicleForm
+from trips.models import Gear, Vehicle
+from trips.services import derive
+from trips.tables.kit import GearTable, VehicleTable
+
+
+@dataclass(frozen=True)
+class KitPage:
+    cars: VehicleTable | None
+    gear: GearTable | None
+
+
+@reader_page
+def kit_list(request):
+    cars = Vehicle.objects.filter(party=request.party)
+    gear = Gear.objects.filter(party=request.party)
+    if (fmt := request.GET.get("export")) in TYPES:
+        return _export(request, fmt, cars, gear)
+    options = {"currency": request.party.currency, "units": units_of(request.user)}
+    page = KitPage(
+        cars=show_table(request, VehicleTable(cars, **options)) if cars.exists() else None,
+        gear=show_table(request, GearTable(gear, **options)) if gear.exists() else None,
+    )
+    return render(request, "trips/kit_list.html", {"page": page})
+
+
+def _export(request, fmt, cars, gear):
+    """The file of one of the two lists: all rows, stored units named in the headers."""
+    currency = request.party.currency
+    if request.GET.get("of") == "cars":
+        headers = (
+            "name",
+            "fuel",
+            "sealed_ml_per_100km",
+            "unsealed_ml_per_100km",
+            "track_ml_per_100km",
+            "towing_pct",
+            f"wear_milli_{currency}_per_km",
+            "wear_source",
+            "in_use",
+        )
+        rows = cars.values_list(
+            "name",
+            "fuel",
+            "sealed_ml_per_100km",
+            "unsealed_ml_per_100km",
+            "track_ml_per_100km",
+            "towing_pct",
+            "wear_milli_per_km",
+            "wear_source",
+            "is_active",
+        )
+        return export_response("cars", fmt, headers, rows)
+    headers = (
+        "name",
+        "kind",
+        "power",
+        "hp_hundredths",
+        "volume_ml",
+        "fuel_ml_per_h",
+        "feed_ml_per_h",
+        f"price_minor_{currency}",
+        f"residual_minor_{currency}",
+        "life_minutes",
+        "in_use",
+    )
+    rows = gear.values_list(
+        "name",
+        "kind",
+        "power",
+        "hp_hundredths",
+        "volume_ml",
+        "fuel_ml_per_h",
+        "feed_ml_per_h",
+        "price_minor",
+        "residual_minor",
+        "life_minutes",
+        "is_active",
+    )
+    return export_response("gear", fmt, headers, rows)
+
+
+@keeper_page
+def vehicle_create(request):
+    return _edit(request, VehicleForm, Vehicle(party=request.party), "Add a car")
+
+
+@keeper_page
+def vehicle_edit(request, pk):
+    car = own_vehicle(request, pk)
+    return _edit(request, VehicleForm, car, f"Change {car}")
+
+
+@keeper_page
+def gear_create(request):
+    chosen = PRESETS.get(request.GET.get("preset", ""))
+    initial = chosen[1] if chosen else {}
+    presets = [(key, words) for key, (words, _) in PRESETS.items()]
+    return _edit(
+        request, GearForm, Gear(party=request.party), "Add gear", initial=initial, presets=presets
+    )
+
+
+@keeper_page
+def gear_edit(request, pk):
+    gear = own_gear(request, pk)
+    return _edit(request, GearForm, gear, f"Change {gear}")
+
+
+def _edit(request, form_class, instance, heading, *, initial=None, presets=()):
+    form = form_class(
+        request.POST or None, instance=instance, initial=initial, **form_options(request)
+    )
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            saved = form.save()
+            # Consumption and wear reach into every trip's cost.
+            derive.rebuild_party(request.party)
+        messages.success(request, f"{saved} is saved.")
+        return redirect("trips:kit_list")
+    context = {"form": form, "heading": heading, "presets": presets}
+    return render(request, "trips/kit_form.html", context)

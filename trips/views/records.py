@@ -1,0 +1,181 @@
+"""Add, change and delete what happened on a trip. One path for all four kinds of record."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from claims.access import hand_page
+from claims.web.forms import form_options
+from trips.access import own_cost, own_hours, own_pan, own_run, own_trip
+from trips.forms.problems import tell
+from trips.forms.records import CostForm, HoursForm, PanForm, RunForm, TripOptions
+from trips.models import Cost, HoursBlock, Run, TestPan
+from trips.services import records
+
+KEEP = ("day", "spot", "layer", "volume_ml", "gear", "activity", "person", "site")
+
+
+@dataclass(frozen=True)
+class Kind:
+    """How one kind of record is called and stored."""
+
+    name: str
+    word: str
+    many: str
+    model: type
+    form: type
+    save: Callable
+
+
+def _save_pan(trip, form):
+    return records.save_pan(trip=trip, pan=form.instance, place=form.place)
+
+
+def _save_run(trip, form):
+    return records.save_run(trip=trip, run=form.instance, place=form.place)
+
+
+def _save_hours(trip, form):
+    return records.save_hours(trip=trip, block=form.instance)
+
+
+def _save_cost(trip, form):
+    return records.save_cost(trip=trip, cost=form.instance)
+
+
+PAN = Kind("pan", "test pan", "Test pans", TestPan, PanForm, _save_pan)
+RUN = Kind("run", "box run", "Box runs", Run, RunForm, _save_run)
+HOURS = Kind("hours", "hours", "Hours", HoursBlock, HoursForm, _save_hours)
+COST = Kind("cost", "cost", "Costs", Cost, CostForm, _save_cost)
+
+
+@hand_page
+def pan_create(request, pk):
+    return _create(request, own_trip(request, pk), PAN)
+
+
+@hand_page
+def pan_edit(request, pk):
+    return _edit(request, own_pan(request, pk), PAN)
+
+
+@hand_page
+def pan_delete(request, pk):
+    return _delete(request, own_pan(request, pk), PAN)
+
+
+@hand_page
+def run_create(request, pk):
+    return _create(request, own_trip(request, pk), RUN)
+
+
+@hand_page
+def run_edit(request, pk):
+    return _edit(request, own_run(request, pk), RUN)
+
+
+@hand_page
+def run_delete(request, pk):
+    return _delete(request, own_run(request, pk), RUN)
+
+
+@hand_page
+def hours_create(request, pk):
+    return _create(request, own_trip(request, pk), HOURS)
+
+
+@hand_page
+def hours_edit(request, pk):
+    return _edit(request, own_hours(request, pk), HOURS)
+
+
+@hand_page
+def hours_delete(request, pk):
+    return _delete(request, own_hours(request, pk), HOURS)
+
+
+@hand_page
+def cost_create(request, pk):
+    return _create(request, own_trip(request, pk), COST)
+
+
+@hand_page
+def cost_edit(request, pk):
+    return _edit(request, own_cost(request, pk), COST)
+
+
+@hand_page
+def cost_delete(request, pk):
+    return _delete(request, own_cost(request, pk), COST)
+
+
+def _create(request, trip, kind):
+    instance = kind.model(trip=trip, party=request.party)
+    if kind is COST:
+        instance.currency = request.party.currency
+    return _page(request, trip, kind, instance, f"Add {kind.word}", initial=_kept(request))
+
+
+def _edit(request, record, kind):
+    # The form would look the trip's party up again.
+    record.trip.party = request.party
+    return _page(request, record.trip, kind, record, f"Change {kind.word}")
+
+
+def _page(request, trip, kind, instance, heading, initial=None):
+    trip.party = request.party
+    form = kind.form(
+        request.POST or None,
+        instance=instance,
+        initial=initial,
+        options=TripOptions(trip),
+        **form_options(request),
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            kind.save(trip, form)
+        except ValidationError as error:
+            tell(form, error)
+        else:
+            messages.success(request, f"{kind.word.capitalize()} saved.")
+            if "another" in request.POST:
+                return redirect(_again(trip, kind, form))
+            return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{kind.name}")
+    context = {"form": form, "trip": trip, "heading": heading, "kind": kind, "record": instance}
+    return render(request, "trips/record_form.html", context)
+
+
+def _delete(request, record, kind):
+    trip_pk = record.trip_id
+    if request.method != "POST":
+        context = {"record": record, "trip": record.trip, "kind": kind}
+        return render(request, "trips/record_delete.html", context)
+    records.delete_record(record=record)
+    messages.success(request, f"{kind.word.capitalize()} deleted.")
+    return redirect(f"{reverse('trips:trip_detail', args=[trip_pk])}#{kind.name}")
+
+
+def _again(trip, kind, form) -> str:
+    """Address of the next empty form that keeps where and how much."""
+    kept = {name: getattr(form.instance, f"{name}_id", None) for name in ("spot", "gear")}
+    for name in ("day", "layer", "volume_ml", "activity"):
+        if name in form.fields:
+            kept[name] = getattr(form.instance, name, None)
+    if kind is RUN:
+        kept.pop("volume_ml")  # every clean-up has its own; a pan is always the same
+    query = urlencode({name: value for name, value in kept.items() if value not in (None, "")})
+    return f"{reverse(f'trips:{kind.name}_create', args=[trip.pk])}?{query}"
+
+
+def _kept(request) -> dict:
+    """First values named in the address; the form checks them like anything typed."""
+    first = {name: request.GET[name] for name in KEEP if request.GET.get(name)}
+    if "volume_ml" in first:
+        digits = first["volume_ml"]
+        first["volume_ml"] = int(digits) if digits.isascii() and digits.isdigit() else None
+    return {name: value for name, value in first.items() if value is not None}

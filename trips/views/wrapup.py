@@ -1,0 +1,147 @@
+"""Wrap a trip up in one form: everything is stored, or nothing is and all stays as typed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.forms import BaseFormSet
+from django.shortcuts import redirect, render
+
+from claims.access import hand_page
+from claims.web.asof import as_of
+from claims.web.forms import form_options
+from trips.access import own_trip
+from trips.forms.problems import tell
+from trips.forms.records import TripOptions
+from trips.forms.wrapup import CostRows, HoleRows, HoursRows, RunRows, WeighInPart, WrapUpForm
+from trips.models import Cost, HoursBlock, Trip, WeighIn
+from trips.services.wrapup import WeighInProblem, WrapUp, wrap_up
+
+Activity = HoursBlock.Activity
+OFFERED = (Activity.TEST, Activity.DIG, Activity.RUN, Activity.CLEAN_UP, Activity.FILL_IN)
+
+
+@dataclass(frozen=True)
+class WrapUpForms:
+    """The parts of the page, in order."""
+
+    trip: WrapUpForm
+    hours: BaseFormSet
+    costs: BaseFormSet
+    runs: BaseFormSet
+    holes: BaseFormSet
+    weigh_in: WeighInPart
+
+    def are_valid(self) -> bool:
+        """Check every part, so that all that is wrong shows at once."""
+        parts = (self.trip, self.hours, self.costs, self.runs, self.holes, self.weigh_in)
+        return not [part for part in parts if not part.is_valid()]
+
+    @property
+    def problems(self) -> int:
+        """How many forms of the page need another look."""
+        rows = [*self.hours, *self.costs, *self.runs, *self.holes]
+        return sum(bool(form.errors) for form in (self.trip, self.weigh_in, *rows))
+
+
+@hand_page
+def trip_wrap_up(request, pk):
+    trip = own_trip(request, pk)
+    trip.party = request.party
+    if trip.state == Trip.State.CALLED_OFF:
+        messages.error(request, "This trip was called off. Reopen it before wrapping it up.")
+        return redirect("trips:trip_detail", trip.pk)
+    forms = _forms(request, trip)
+    if request.method == "POST" and forms.are_valid():
+        try:
+            wrap_up(trip=trip, facts=_facts(forms))
+        except WeighInProblem as error:
+            tell(forms.weigh_in, error)
+        except ValidationError as error:
+            tell(forms.trip, error)
+        else:
+            messages.success(request, f"{trip} is wrapped up.")
+            return redirect("trips:trip_detail", trip.pk)
+    weigh_ins = WeighIn.objects.filter(trip=trip)
+    context = {"forms": forms, "trip": trip, "weigh_ins": weigh_ins}
+    return render(request, "trips/wrap_up.html", context)
+
+
+def _forms(request, trip) -> WrapUpForms:
+    data = request.POST or None
+    common = form_options(request)
+    options = TripOptions(trip)
+    row = {"options": options, **common}
+    today = as_of(request)
+    is_first = trip.state != Trip.State.WRAPPED_UP
+    trip_form = WrapUpForm(data, instance=trip, options=options, **common)
+    hours_first = _hours_offered(trip, trip_form) if is_first else []
+    hours = HoursRows(data, instance=trip, prefix="hours", initial=hours_first, form_kwargs=row)
+    hours.extra = len(hours_first) + 2
+    paid = Cost.objects.filter(stage=Cost.Stage.PAID)
+    costs_first = _costs_offered(trip) if is_first else []
+    costs = CostRows(
+        data, instance=trip, prefix="costs", queryset=paid, initial=costs_first, form_kwargs=row
+    )
+    costs.extra = len(costs_first) + 2
+    last = WeighIn.objects.filter(party=trip.party).order_by("-weighed_on", "-pk").first()
+    return WrapUpForms(
+        trip=trip_form,
+        hours=hours,
+        costs=costs,
+        runs=RunRows(data, instance=trip, prefix="runs", form_kwargs=row),
+        holes=HoleRows(data, prefix="holes", form_kwargs=row),
+        weigh_in=WeighInPart(
+            data,
+            prefix="gold",
+            today=max(today, trip.ends_on),
+            resolution_ug=last.resolution_ug if last else 1_000,
+            **common,
+        ),
+    )
+
+
+def _hours_offered(trip, form) -> list[dict]:
+    """Rows to start from: the way there and back by the plan, and empty ones for the work."""
+    noted = set(trip.hours.values_list("activity", flat=True))
+    site = form.first_visited[0] if form.first_visited else None
+    rows = []
+    ways = (
+        (Activity.DRIVE, site.drive_minutes if site else None),
+        (Activity.WALK, site.walk_minutes if site else None),
+    )
+    for activity, one_way in ways:
+        if activity not in noted:
+            rows.append({"activity": activity, "minutes": 2 * one_way if one_way else None})
+    for activity in OFFERED:
+        if activity not in noted:
+            rows.append({"activity": activity, "site": site.pk if site else None})
+    return [{"day": trip.starts_on} | row for row in rows]
+
+
+def _costs_offered(trip) -> list[dict]:
+    """Planned costs, to be kept or corrected as paid; none once something is noted as paid."""
+    rows = list(trip.costs.all())
+    if any(row.stage == Cost.Stage.PAID for row in rows):
+        return []
+    return [{"kind": r.kind, "amount_minor": r.amount_minor, "note": r.note} for r in rows]
+
+
+def _facts(forms: WrapUpForms) -> WrapUp:
+    sets = (forms.hours, forms.costs, forms.runs)
+    hours, costs, runs = (rows.save(commit=False) for rows in sets)
+    kept = {id(run) for run in runs}
+    places = {id(form.instance): form.place for form in forms.runs if id(form.instance) in kept}
+    holes = [form for form in forms.holes if form.has_changed()]
+    return WrapUp(
+        visited=forms.trip.cleaned_data["went_to"],
+        hours=tuple(hours),
+        costs=tuple(costs),
+        runs=tuple((run, places[id(run)]) for run in runs),
+        dropped=tuple(row for rows in sets for row in rows.deleted_objects),
+        holes=tuple(form.instance for form in holes),
+        filled=tuple(forms.trip.cleaned_data.get("holes_filled") or ()),
+        weigh_in=forms.weigh_in.facts,
+    )
