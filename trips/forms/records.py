@@ -100,6 +100,7 @@ class WashedForm(TripForm):
         spot = self.instance.spot if self.instance.pk else None
         if spot is None:
             return
+        self.initial["spot"] = spot.pk
         known = [pk for _, rows in self.options.spot_choices[1:] for pk, _ in rows]
         if spot.pk not in known:
             self.fields["spot"].widget.choices = [
