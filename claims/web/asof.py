@@ -25,9 +25,10 @@ def chosen_day(request) -> dt.date | None:
 
 
 def as_of(request) -> dt.date:
-    """The chosen day, else today in the party's time zone."""
+    """The chosen day, else the day that the demo is told for, else today at the party's."""
     party = getattr(request, "party", None)
     return (
         chosen_day(request)
+        or settings.TOLD_FOR
         or timezone.now().astimezone(zone(party.time_zone if party else "UTC")).date()
     )
