@@ -499,3 +499,10 @@ def test_planned_costs_are_changed_and_dropped_in_the_plan(keeper, party):
         ),
     )
     assert not trip.costs.exists()
+
+
+def test_what_has_not_happened_is_a_dash_and_a_gap_is_unknown(keeper, party):
+    make.make_trip(party)
+    make.make_trip(party, state="wrapped_up")
+    table = keeper.get(reverse("trips:trip_list"), {"sort": "state"}).context["page"].table
+    assert [row.get_cell("mass_ug") for row in table.rows] == ["–", "unknown"]

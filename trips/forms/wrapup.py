@@ -148,6 +148,11 @@ class TypedRow:
 class HoursRow(TypedRow, HoursForm):
     typed = ("minutes", "note")
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            field.help_text = ""  # said once, above the rows
+
 
 class CostRow(TypedRow, CostForm):
     typed = ("amount_minor", "note")
@@ -159,6 +164,7 @@ class CostRow(TypedRow, CostForm):
 
 class RunRow(TypedRow, RunForm):
     typed = ("new_spot_name", "volume_ml", "minutes", "coarse", "medium", "fine", "note")
+    field_order = ("day", "spot", "new_spot_name", "new_spot_site", "layer", "gear", "volume_ml")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -7,7 +7,7 @@ from django.utils.html import format_html
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
 
-STATE_BADGES = {"planned": "do", "under_way": "ask", "wrapped_up": "plain", "called_off": "know"}
+NOT_YET = ("planned", "called_off")
 
 
 class TripTable(LedgerTable):
@@ -18,10 +18,11 @@ class TripTable(LedgerTable):
     sites = tables.Column(verbose_name="Where", default="–")
     state = tables.Column()
     people = tables.Column(verbose_name="Who", default="–")
-    mass_ug = NumberColumn(verbose_name="Gold", default=show.UNKNOWN)
-    door_minutes = NumberColumn(verbose_name="Door to door", default=show.UNKNOWN)
-    outlay_minor = NumberColumn(verbose_name="Outlay", default=show.UNKNOWN)
-    net_minor = NumberColumn(verbose_name="Net", default=show.UNKNOWN)
+    # Empty values are rendered too: what hasn't happened yet is a dash, a gap is "unknown".
+    mass_ug = NumberColumn(verbose_name="Gold", empty_values=())
+    door_minutes = NumberColumn(verbose_name="Door to door", empty_values=())
+    outlay_minor = NumberColumn(verbose_name="Outlay", empty_values=())
+    net_minor = NumberColumn(verbose_name="Net", empty_values=())
 
     class Meta(LedgerTable.Meta):
         order_by = "-starts_on"
@@ -37,19 +38,21 @@ class TripTable(LedgerTable):
             words = f"{words}: {record.title}"
         return format_html('<a href="{}">{}</a>', address, words)
 
-    def render_state(self, value, record):
-        return format_html(
-            '<span class="badge {}">{}</span>', STATE_BADGES[record.state_code], value
-        )
+    def render_state(self, value):
+        return format_html('<span class="badge plain">{}</span>', value)
 
-    def render_mass_ug(self, value):
-        return show.quantity("mass", value, self.units["mass"])
+    def render_mass_ug(self, value, record):
+        return _or_dash(record, show.quantity("mass", value, self.units["mass"]))
 
-    def render_door_minutes(self, value):
-        return show.minutes(value)
+    def render_door_minutes(self, value, record):
+        return _or_dash(record, show.minutes(value))
 
     def render_outlay_minor(self, value):
         return show.money(value, self.currency)
 
-    def render_net_minor(self, value):
-        return show.money(value, self.currency)
+    def render_net_minor(self, value, record):
+        return _or_dash(record, show.money(value, self.currency))
+
+
+def _or_dash(record, words: str) -> str:
+    return "–" if record.state_code in NOT_YET else words
