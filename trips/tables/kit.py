@@ -13,6 +13,7 @@ def _per_100km(value: int | None) -> str:
 
 class VehicleTable(LedgerTable):
     caption = "Cars"
+    quiet_caption = True  # the heading above says it
     name = tables.Column(linkify=("trips:vehicle_edit", {"pk": tables.A("pk")}))
     fuel = tables.Column()
     sealed_ml_per_100km = NumberColumn(verbose_name="Sealed, 100 km", default=show.UNKNOWN)
@@ -56,6 +57,7 @@ class VehicleTable(LedgerTable):
 
 class GearTable(LedgerTable):
     caption = "Gear"
+    quiet_caption = True
     name = tables.Column(linkify=("trips:gear_edit", {"pk": tables.A("pk")}))
     kind = tables.Column()
     hp_hundredths = NumberColumn(verbose_name="Power", default="–")
