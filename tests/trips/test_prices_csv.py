@@ -71,6 +71,11 @@ def test_columns_are_found_in_any_order_and_beside_others():
     assert (guess.date_column, guess.price_column, guess.decimal_mark) == (2, 1, ",")
 
 
+def test_a_price_of_four_digits_with_decimals_is_not_taken_for_a_month():
+    guess = read_sheet("usd per oz,month\n4175.50,2031-01\n4175.1,2031-02\n").guess
+    assert (guess.date_column, guess.price_column) == (1, 0)
+
+
 def test_a_month_stands_on_its_last_day_or_on_its_first():
     text = "month,usd\n2028-02,1\n2031-12,2\n2031-04,3\n"
     late = {"latest": dt.date(2032, 1, 1)}

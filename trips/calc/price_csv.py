@@ -40,7 +40,8 @@ MonthDay = Literal["last", "first"]
 Mark = Literal[".", ","]
 
 _DAY = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?:[T ]00:00(?::00(?:\.0+)?)?Z?)?", re.ASCII)
-_MONTH = re.compile(r"(\d{4})[-/.](\d{1,2})", re.ASCII)
+# No point between year and month: 4175.50 is a price.
+_MONTH = re.compile(r"(\d{4})[-/](\d{1,2})", re.ASCII)
 
 
 class PriceFileError(CalcError):

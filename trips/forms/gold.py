@@ -164,12 +164,12 @@ class WeighInForm(LedgerForm, forms.Form):
     def clean(self):
         data = super().clean()
         scale = data.get("scale")
-        if scale == OTHER and "resolution_ug" not in self.errors:
-            if data.get("resolution_ug") is None:
-                self.add_error("resolution_ug", "Write the smallest step that the scale shows.")
-        elif scale:
-            data["resolution_ug"] = int(scale) if scale != OTHER else None
+        if scale and scale != OTHER:
+            # What stands in the box for another step doesn't count then, right or wrong.
             self.errors.pop("resolution_ug", None)
+            data["resolution_ug"] = int(scale)
+        elif data.get("resolution_ug") is None and "resolution_ug" not in self.errors:
+            self.add_error("resolution_ug", "Write the smallest step that the scale shows.")
         step = data.get("resolution_ug")
         for name in ("gross_ug", "tare_ug"):
             if step and data.get(name) is not None:

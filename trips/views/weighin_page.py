@@ -190,12 +190,9 @@ def _values(
         if value.amount_minor is None or value.price is None:
             lines.append(ValueLine(label, None, value.reason))
             continue
-        basis = (
-            f"{price_basis(value.price)}; {fineness}\u202f‰ fine; {payable * 100:f}".rstrip(
-                "0"
-            ).rstrip(".")
-            + "\u202f% of it paid"
-        )
+        # Never an exponent, which `normalize` alone would write for 100.
+        percent = f"{(payable * 100).normalize():f}"
+        basis = f"{price_basis(value.price)}; {fineness}\u202f‰ fine; {percent}\u202f% of it paid"
         lines.append(ValueLine(label, show.money(value.amount_minor, party.currency), basis))
     return tuple(lines)
 
