@@ -22,7 +22,7 @@ def quantity(kind: str, base: int | None, unit: str, places: int | None = None) 
     chosen = units_calc.unit(kind, unit)
     if places is None:
         places = DIGITS.get(unit, 1)
-        if unit == "g" and 0 < base < 100_000_000:
+        if unit == "g" and base < 100_000_000:
             places = 3
     return f"{grouped(units_calc.from_base(base, chosen, places))}\u202f{chosen.label}"
 

@@ -52,7 +52,8 @@ def gear_wear(use: GearUse) -> tuple[int, str] | Unknown:
     exact = units_of_production(
         use.price_minor, use.residual_minor, use.life_minutes, use.minutes_used
     )
-    return round_minor(exact), f"{use.minutes_used} of {use.life_minutes} minutes of its life"
+    hours, life = use.minutes_used / 60, use.life_minutes / 60
+    return round_minor(exact), f"{hours:.1f} of the {life:g} hours of its life"
 
 
 def vehicle_wear_minor(distance_m: int, wear_milli_per_km: int, currency: str) -> int:

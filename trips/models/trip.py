@@ -7,6 +7,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 
 from claims.models import Party, Person, Site
+from claims.web import show
 from trips.models.kit import Gear, Vehicle
 
 
@@ -72,7 +73,7 @@ class Trip(models.Model):
         ]
 
     def __str__(self) -> str:
-        return self.name or f"Trip of {self.starts_on}"
+        return self.name or f"Trip of {show.day(self.starts_on)}"
 
 
 class TripPerson(models.Model):

@@ -1,0 +1,172 @@
+"""Every address against everybody who shouldn't see it.
+
+The walk takes the whole URL map. An address that isn't named below fails the test, so a new
+page can't be forgotten.
+"""
+
+import pytest
+from django.apps import apps
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from tests import factories as make
+
+pytestmark = pytest.mark.django_db
+
+# Pages that anybody may open; they show nothing of a party.
+OPEN = {"login", "logout", "claims:sign_up", "claims:invitation_accept"}
+# Pages of one's own log-in, not of a party.
+OWN = {"claims:party_create", "claims:own_settings", "claims:party_switch", "claims:password"}
+# Which object the number in an address means, by the beginning of the address's name.
+KINDS = {
+    "claims:person_edit": "person",
+    "claims:member_": "member",
+    "claims:invitation_revoke": "invitation",
+    "claims:site_": "site",
+    "claims:spot_create": "site",
+    "claims:spot_edit": "spot",
+    "claims:hole_": "hole",
+    "claims:paper_": "paper",
+    "trips:trip_": "trip",
+    "trips:pan_create": "trip",
+    "trips:run_create": "trip",
+    "trips:hours_create": "trip",
+    "trips:cost_create": "trip",
+    "trips:weighin_create": "trip",
+    "trips:pan_": "pan",
+    "trips:run_": "run",
+    "trips:hours_": "hours",
+    "trips:cost_": "cost",
+    "trips:vehicle_": "vehicle",
+    "trips:gear_": "gear",
+    "trips:lot_create": "weigh_in",
+    "trips:weighin_": "weigh_in",
+    "trips:lot_": "lot",
+    "trips:price_": "price",
+    "trips:import_": "batch",
+    "reports:site_page": "site",
+    "reports:trip_sheet": "trip",
+    "reports:renewal_record": "paper",
+}
+FILLERS = {"fmt": "csv", "table": "sites", "token": "wrong-token"}
+
+
+def addresses() -> dict[str, URLPattern]:
+    found = {}
+
+    def walk(patterns, namespace):
+        for pattern in patterns:
+            if isinstance(pattern, URLResolver):
+                walk(pattern.url_patterns, pattern.namespace or namespace)
+            else:
+                name = f"{namespace}:{pattern.name}" if namespace else pattern.name
+                found[name] = pattern
+
+    walk(get_resolver().url_patterns, "")
+    return found
+
+
+ADDRESSES = addresses()
+NUMBERED = {n: p for n, p in ADDRESSES.items() if "pk" in p.pattern.converters}
+
+
+def kind_of(name: str) -> str:
+    matches = [start for start in KINDS if name.startswith(start)]
+    assert matches, f"{name} has no entry in KINDS: say which object its number means"
+    return KINDS[max(matches, key=len)]
+
+
+def whole_record(name: str) -> dict[str, int]:
+    """One object of each kind of a party called `name`."""
+    party = make.make_party(name=name)
+    site = make.make_site(party=party, name=f"{name} site")
+    trip = make.make_trip(party=party, site=site)
+    spot = make.make_spot(site=site)
+    pan, run = make.make_pan(trip=trip, spot=spot), make.make_run(trip=trip, spot=spot)
+    weigh_in = make.make_weigh_in(trip=trip)
+    member = make.make_member(party)
+    objects = {
+        "party": party,
+        "site": site,
+        "spot": spot,
+        "trip": trip,
+        "pan": pan,
+        "run": run,
+        "hours": make.make_hours(trip),
+        "cost": make.make_cost(trip),
+        "weigh_in": weigh_in,
+        "lot": make.make_lot(weigh_in),
+        "price": make.make_price(party),
+        "vehicle": make.make_vehicle(party),
+        "gear": make.make_gear(party),
+        "hole": make.make_hole(site),
+        "paper": make.make_paper(party),
+        "person": make.make_person(party),
+        "member": member,
+        "invitation": make.make_invitation(party, member.user),
+        "batch": make.make_import_batch(party, member.user),
+    }
+    return {kind: row.pk for kind, row in objects.items()}
+
+
+def address(name: str, pattern: URLPattern, record: dict[str, int]) -> str:
+    values = {}
+    for key in pattern.pattern.converters:
+        values[key] = record[kind_of(name)] if key == "pk" else FILLERS[key]
+    return reverse(name, kwargs=values)
+
+
+def count_rows() -> dict[str, int]:
+    models = [
+        *apps.get_app_config("claims").get_models(),
+        *apps.get_app_config("trips").get_models(),
+    ]
+    return {model.__name__: model.objects.count() for model in models}
+
+
+@pytest.mark.parametrize("role", ["reader", "hand", "keeper"])
+@pytest.mark.parametrize("name", sorted(NUMBERED))
+def test_another_partys_object_does_not_exist(client, name, role):
+    theirs = whole_record("Theirs")
+    ours = make.make_party(name="Ours")
+    make.signed_in(client, ours, role)
+    before = count_rows()
+    for method in (client.get, client.post):
+        response = method(address(name, NUMBERED[name], theirs))
+        # A role that may not write at all is told so before any object is looked for.
+        allowed = {404} if role == "keeper" else {404, 403}
+        if response.status_code == 405:
+            continue
+        assert response.status_code in allowed, (name, method.__name__, response.status_code)
+        assert b"Theirs" not in response.content
+    assert count_rows() == before
+
+
+@pytest.mark.parametrize("name", sorted(set(ADDRESSES) - OPEN))
+def test_without_a_log_in_every_page_leads_to_the_sign_in(client, name):
+    record = whole_record("Theirs")
+    before = count_rows()
+    for method in (client.get, client.post):
+        response = method(address(name, ADDRESSES[name], record))
+        if response.status_code == 405:
+            continue
+        assert response.status_code == 302, (name, method.__name__)
+        assert response["Location"].startswith(reverse("login"))
+    assert count_rows() == before
+
+
+@pytest.mark.parametrize("name", sorted(set(ADDRESSES) - OPEN - OWN))
+def test_a_reader_changes_nothing_anywhere(client, name):
+    record = whole_record("Ours")
+    party = apps.get_model("claims", "Party").objects.get(pk=record["party"])
+    make.signed_in(client, party, "reader")
+    before = count_rows()
+    response = client.post(address(name, ADDRESSES[name], record))
+    assert response.status_code in {200, 403, 404, 405}, name
+    assert count_rows() == before
+
+
+def test_a_member_of_no_party_is_led_to_make_one(client):
+    client.force_login(make.make_user())
+    response = client.get(reverse("reports:where_next"))
+    assert response.status_code == 302
+    assert response["Location"] == reverse("claims:party_create")
