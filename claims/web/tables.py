@@ -15,7 +15,7 @@ class LedgerTable(tables.Table):
     caption = ""
 
     class Meta:
-        attrs = {"class": "table"}
+        attrs = {"class": "ledger"}
         empty_text = "Nothing here yet."
 
     def __init__(self, *args, units: dict[str, str] | None = None, **kwargs):

@@ -396,3 +396,8 @@ def test_roles_reach_what_they_may(client, party, weigh_in, role, name, kind):
 def test_signed_out_people_are_sent_to_sign_in(client, weigh_in):
     for name in ("weighin_detail", "weighin_edit"):
         assert "sign-in" in client.get(address(name, weigh_in.pk)).headers["Location"]
+
+
+def test_lists_turn_into_cards_on_a_phone(keeper, weigh_in):
+    # The style sheet does it for tables of this class; another class would scroll sideways.
+    assert '<table class="ledger"' in keeper.get(address("weighin_list")).content.decode()

@@ -127,7 +127,9 @@ class PriceColumnsForm(forms.Form):
     currency = forms.CharField(max_length=20, label="Currency")
     per_unit = forms.ChoiceField(choices=UNITS, label="The price is for one")
     decimal_mark = forms.ChoiceField(choices=MARKS, label="Decimal mark")
-    month_day = forms.ChoiceField(choices=MONTH_DAYS, label="A whole month's price stands on")
+    month_day = forms.ChoiceField(
+        choices=MONTH_DAYS, label="A whole month's price stands on", widget=forms.RadioSelect
+    )
     source = forms.CharField(
         max_length=160,
         label="Source",

@@ -61,6 +61,7 @@ class WeighInTable(LedgerTable):
 
 class LotTable(LedgerTable):
     caption = "Lots"
+    quiet_caption = True
     name = tables.Column(linkify=("trips:weighin_detail", {"pk": tables.A("weigh_in_id")}))
     weigh_in = tables.Column(verbose_name="From", order_by=("weigh_in__weighed_on",))
     mass_ug = MassColumn(verbose_name="Mass")

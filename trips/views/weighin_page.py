@@ -69,6 +69,7 @@ class WeighInPage:
     total_on_scale: str
     total_own_unit: str
     own_unit_label: str
+    has_flags: bool
     method: str
     estimate: str
     values: tuple[ValueLine, ...]
@@ -112,6 +113,7 @@ def build(weigh_in: WeighIn, party: Party, units: dict[str, str], day: dt.date) 
         total_on_scale=grams(sum(share.mass_ug for share in shares)),
         total_own_unit=show.quantity("mass", weigh_in.net_ug, unit),
         own_unit_label="" if unit == "g" else unit,
+        has_flags=any(line.flag for line in lines),
         method=METHODS.get(shares[0].method, shares[0].method) if shares else "",
         estimate=_estimate_words(shares, weigh_in.net_ug, masses),
         values=_values(weigh_in, party, price_points(party), day),
