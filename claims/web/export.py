@@ -17,6 +17,8 @@ TYPES = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
+# A PDF is made elsewhere, so it is no answer to a list's `?export=`.
+FILE_TYPES = {**TYPES, "pdf": "application/pdf"}
 
 
 def csv_bytes(headers: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
@@ -57,7 +59,7 @@ def xlsx_book(
 
 def file_response(name: str, fmt: str, content: bytes) -> HttpResponse:
     """A download; `name` is ours, never taken from user text."""
-    response = HttpResponse(content, content_type=TYPES[fmt])
+    response = HttpResponse(content, content_type=FILE_TYPES[fmt])
     response.headers["Content-Disposition"] = f'attachment; filename="{name}.{fmt}"'
     return response
 

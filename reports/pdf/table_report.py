@@ -55,12 +55,14 @@ def grid(
     columns: Sequence[Column],
     rows: Sequence[Sequence[str]],
     totals: Sequence[str] = (),
+    widths: Sequence[float] | None = None,
 ) -> Flowable:
-    """A table of texts with the columns' own alignment."""
+    """A table of texts with the columns' own alignment; `totals` is one more row."""
     return kit.table(
         [column.header for column in columns],
         [*rows, totals] if totals else rows,
         numeric={i for i, column in enumerate(columns) if column.align == "right"},
+        widths=widths,
         total_row=bool(totals),
     )
 

@@ -1,0 +1,175 @@
+"""The renewal record of one paper over one period: what page, CSV, XLSX and PDF all show.
+
+It lists what the party noted and names what is missing. It judges nothing and certifies nothing.
+"""
+
+from dataclasses import dataclass
+from datetime import date
+
+from reports.figures import renewal_lists as lists
+from reports.figures import renewal_parts as parts
+from reports.figures.renewal_days import Day, days, sort_trips
+from reports.figures.renewal_facts import RenewalAsked, RenewalFacts
+from reports.figures.renewal_gaps import gaps
+from reports.figures.renewal_gold import gold_here
+from reports.figures.renewal_parts import Part, mass_words, volume_words
+from reports.figures.report import cell_text
+
+SIGNED = "Signed by a person; this record certifies nothing."
+READING = (
+    "This record holds what the party noted itself. Whether it fulfils a condition is for the "
+    "issuer to say."
+)
+
+
+@dataclass(frozen=True)
+class RenewalRecord:
+    """The finished record. `facts` and `key_figures` are in words; parts hold bare cells."""
+
+    title: str
+    party_name: str
+    as_of: date
+    first: date
+    last: date
+    facts: tuple[tuple[str, str], ...]
+    key_figures: tuple[tuple[str, str, str], ...]
+    parts: tuple[Part, ...]
+    missing: tuple[str, ...]
+    sources: tuple[str, ...]
+    has_sites: bool
+    has_days: bool
+
+    @property
+    def period_words(self) -> str:
+        """The period as people read it, both days included."""
+        return f"{cell_text(self.first)} to {cell_text(self.last)}"
+
+
+def renewal_record(facts: RenewalFacts, asked: RenewalAsked) -> RenewalRecord:
+    """The record of a paper over a period, both days included.
+
+    Args: asked: `first` is not after `last`.
+    Returns: unknown figures as None in the parts and as "unknown" in the words.
+    """
+    counted, left_out = sort_trips(facts.trips, asked)
+    on_site = days(facts, counted)
+    gold = gold_here(facts, counted)
+    holes = lists.holes_in(facts, asked)
+    return RenewalRecord(
+        title=f"Renewal record: {facts.paper.title}",
+        party_name=asked.party_name,
+        as_of=asked.as_of,
+        first=asked.first,
+        last=asked.last,
+        facts=_paper_facts(facts, asked),
+        key_figures=_key_figures(facts, asked, on_site, gold.known_ug, gold.note, holes),
+        parts=(
+            parts.days_part(facts, asked, on_site),
+            parts.sites_part(facts, asked, on_site, gold),
+            parts.gear_part(facts, asked, counted),
+            lists.gold_part(facts, asked, counted, gold),
+            lists.holes_part(facts, asked, holes),
+            lists.outlay_part(facts, asked, counted),
+            lists.incidents_part(counted),
+            lists.left_out_part(left_out),
+        ),
+        missing=gaps(facts, asked, counted, left_out, on_site, gold),
+        sources=_sources(facts, counted_methods(facts, {trip.trip_id for trip in counted})),
+        has_sites=bool(facts.paper.sites),
+        has_days=bool(on_site),
+    )
+
+
+def counted_methods(facts: RenewalFacts, trip_ids: set[int]) -> tuple[str, ...]:
+    """How the weigh-ins of these trips were divided, each way once."""
+    return tuple(
+        dict.fromkeys(
+            method for each in facts.weighed if each.trip_id in trip_ids for method in each.methods
+        )
+    )
+
+
+def _noted(text: str) -> str:
+    return text or "not noted"
+
+
+def _paper_facts(facts: RenewalFacts, asked: RenewalAsked) -> tuple[tuple[str, str], ...]:
+    paper = facts.paper
+    issued = "not noted" if paper.issued_on is None else cell_text(paper.issued_on)
+    expires = "no end noted" if paper.expires_on is None else cell_text(paper.expires_on)
+    sites = ", ".join(name for _, name in paper.sites)
+    return (
+        ("Paper", f"{paper.title} ({paper.kind})"),
+        ("Number", _noted(paper.number)),
+        ("Holder", _noted(paper.holder)),
+        ("Issued by", _noted(paper.issuer)),
+        ("Term", f"{issued} to {expires}"),
+        ("Sites covered", _noted(sites)),
+        ("Conditions", _noted(paper.conditions)),
+        ("Period of this record", f"{cell_text(asked.first)} to {cell_text(asked.last)}"),
+        ("Record of", asked.party_name),
+        ("Told as of", cell_text(asked.as_of)),
+    )
+
+
+def _key_figures(
+    facts: RenewalFacts,
+    asked: RenewalAsked,
+    on_site: tuple[Day, ...],
+    gold_ug: int | None,
+    gold_note: str,
+    holes: tuple[lists.HoleLine, ...],
+) -> tuple[tuple[str, str, str], ...]:
+    minutes = [day.minutes for day in on_site if day.minutes is not None]
+    silent = len(on_site) - len(minutes)
+    covered = {day.trip_id for day in on_site}
+    sites = {site for site, _ in facts.paper.sites}
+    runs = [
+        each
+        for each in facts.washed
+        if each.is_run and each.trip_id in covered and each.site_id in sites
+    ]
+    litres = [run.volume_ml for run in runs if run.volume_ml is not None]
+    opened = sum(asked.first <= line.hole.opened_on <= asked.last for line in holes)
+    filled = sum(line.was_filled(asked) for line in holes)
+    still = sum(line.is_open for line in holes)
+    return (
+        ("Days on site", str(len({day.day for day in on_site})), ""),
+        (
+            "Person-hours of work",
+            f"{cell_text(parts.hours(sum(minutes)))} h" if minutes or not on_site else "unknown",
+            f"on {silent} of {len(on_site)} lines no hours are noted" if silent else "",
+        ),
+        (
+            "Washed in boxes",
+            volume_words(sum(litres), asked) if litres or not runs else "unknown",
+            f"at least; {len(runs) - len(litres)} runs have no volume"
+            if len(litres) < len(runs)
+            else "loose, as fed",
+        ),
+        ("Gold weighed", mass_words(gold_ug, asked), gold_note),
+        ("Holes opened", str(opened), "in the period"),
+        ("Holes filled", str(filled), "in the period"),
+        ("Holes still open", str(still), f"at the end of {cell_text(lists.state_day(asked))}"),
+    )
+
+
+def _sources(facts: RenewalFacts, methods: tuple[str, ...]) -> tuple[str, ...]:
+    lines = [
+        READING,
+        "Days, hours, volumes, weights and holes are as noted by the party at the time or at the "
+        "wrap-up of the trip. Totals are summed before rounding.",
+        "Person-hours count work: test pans, stripping, digging, running the box, clean-up and "
+        "filling in. Drive, walk and rest are not in them. Hours without a name count for "
+        "everybody on the trip.",
+        "Volumes are loose gravel as fed to the box or pan, by the party's own measure.",
+        "A hole's volume is length × width × depth, as if it were a box: more than was moved.",
+        "Outlay of a trip to several sites is parted by the time on the ground at each, evenly if "
+        "none is noted. Lines that were worked out and not paid on a receipt are shown apart.",
+    ]
+    if methods:
+        lines.append(
+            "Where one weigh-in holds gold of several runs and pans, its parts are worked out, "
+            f"not weighed. How: {'; '.join(methods)}."
+        )
+    return tuple(lines)

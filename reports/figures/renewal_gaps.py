@@ -1,0 +1,172 @@
+"""What is missing from a renewal record, said plainly."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from reports.figures.renewal_days import WAY, Day, LeftOut, site_of
+from reports.figures.renewal_facts import RenewalAsked, RenewalFacts, TripWork
+from reports.figures.renewal_gold import Gold
+from reports.figures.report import cell_text
+from reports.figures.words import listed
+
+MOST = 8
+
+
+def gaps(
+    facts: RenewalFacts,
+    asked: RenewalAsked,
+    counted: Sequence[TripWork],
+    left_out: Sequence[LeftOut],
+    on_site: Sequence[Day],
+    gold: Gold,
+) -> tuple[str, ...]:
+    """Sentences on everything that an officer might expect and won't find."""
+    return (
+        *_of_paper(facts, asked, on_site),
+        *_of_trips(facts, counted, left_out, on_site),
+        *_of_work(facts, counted, on_site),
+        *_of_gold(facts, counted, gold),
+        *_of_holes(facts, asked),
+        *_of_incidents(counted),
+    )
+
+
+def _of_paper(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) -> Iterable[str]:
+    paper = facts.paper
+    fields = (
+        ("number", paper.number),
+        ("holder", paper.holder),
+        ("issuer", paper.issuer),
+        ("day of issue", paper.issued_on),
+        ("last day", paper.expires_on),
+        ("conditions", paper.conditions),
+    )
+    empty = [name for name, value in fields if not value]
+    if empty:
+        yield f"Not noted of the paper: {listed(empty)}."
+    if not paper.sites:
+        yield "No site is noted under this paper, so no day, hole or gold can be listed."
+    outside = [
+        day.day
+        for day in on_site
+        if (paper.issued_on and day.day < paper.issued_on)
+        or (paper.expires_on and day.day > paper.expires_on)
+    ]
+    if outside:
+        yield f"Listed, but outside the paper's term: {_days(outside)}."
+    if asked.last > asked.as_of:
+        yield (
+            f"The period ends after {cell_text(asked.as_of)}, the day this record is told for: "
+            "what comes later can't be in it."
+        )
+
+
+def _of_trips(
+    facts: RenewalFacts,
+    counted: Sequence[TripWork],
+    left_out: Sequence[LeftOut],
+    on_site: Sequence[Day],
+) -> Iterable[str]:
+    if left_out:
+        yield (
+            f"{_many(len(left_out), 'trip')} to these sites left out, listed with the reason in "
+            "the last table."
+        )
+    if facts.paper.sites and not counted:
+        yield "No trip to these sites that is wrapped up lies in the period."
+    unsaid = [trip.name for trip in counted if trip.unsaid]
+    if unsaid:
+        yield f"Not said of every site whether it was visited: {listed(unsaid, MOST)}."
+    bare = [day.day for day in on_site if day.minutes is None and not day.methods]
+    if bare:
+        yield (
+            "A visit is noted, but not what was done or for how long; it stands on the trip's "
+            f"first day: {_days(bare)}."
+        )
+    nameless = [trip.name for trip in counted if not trip.people]
+    if nameless:
+        yield f"Nobody is named; the hours count for one person: {listed(nameless, MOST)}."
+
+
+def _of_work(
+    facts: RenewalFacts, counted: Sequence[TripWork], on_site: Sequence[Day]
+) -> Iterable[str]:
+    silent = [day.day for day in on_site if day.minutes is None and day.methods]
+    if silent:
+        yield f"Work is noted but no hours: {_days(silent)}."
+    trips = {trip.trip_id: trip for trip in counted}
+    nowhere = sorted(
+        {
+            trip.name
+            for block in facts.blocks
+            if (trip := trips.get(block.trip_id)) is not None
+            and block.activity not in WAY
+            and site_of(block, trip) is None
+        }
+    )
+    if nowhere:
+        yield (
+            "Some hours name no site on a trip to several; they are not in this record: "
+            f"{listed(nowhere, MOST)}."
+        )
+    sites = {site for site, _ in facts.paper.sites}
+    runs = [r for r in facts.washed if r.is_run and r.trip_id in trips and r.site_id in sites]
+    no_volume = [run.day for run in runs if run.volume_ml is None]
+    if no_volume:
+        yield f"{_many(len(no_volume), 'run')} without a volume: {_days(no_volume)}."
+    no_gear = [run.day for run in runs if run.gear_id is None]
+    if no_gear:
+        yield f"{_many(len(no_gear), 'run')} without its box: {_days(no_gear)}."
+
+
+def _of_gold(facts: RenewalFacts, counted: Sequence[TripWork], gold: Gold) -> Iterable[str]:
+    trips = {trip.trip_id for trip in counted}
+    sites = {site for site, _ in facts.paper.sites}
+    loose = [
+        each
+        for each in facts.washed
+        if each.trip_id in trips
+        and each.site_id in sites
+        and each.weigh_in_id is None
+        and each.mass_ug is None
+        and not each.shows_nothing
+    ]
+    runs = [each.day for each in loose if each.is_run]
+    if runs:
+        yield f"{_many(len(runs), 'run')} not weighed: {_days(runs)}."
+    if len(loose) > len(runs):
+        yield (
+            f"{_many(len(loose) - len(runs), 'test pan')} not weighed; gold seen in them is not "
+            "in the sum."
+        )
+    unclear = [line.weighed.day for line in gold.lines if line.here_ug is None]
+    if unclear:
+        yield (
+            f"{_many(len(unclear), 'weigh-in')} of trips to other sites, too, without runs or "
+            f"pans: how much is from here is not known: {_days(unclear)}."
+        )
+
+
+def _of_holes(facts: RenewalFacts, asked: RenewalAsked) -> Iterable[str]:
+    unsized = [
+        hole.opened_on
+        for hole in facts.holes
+        if hole.opened_on <= asked.last and None in (hole.length_mm, hole.width_mm, hole.depth_mm)
+    ]
+    if unsized:
+        yield f"{_many(len(unsized), 'hole')} without full size, opened {_days(unsized)}."
+    if not facts.holes and facts.paper.sites:
+        yield "No hole is noted. That is not the same as none dug."
+
+
+def _of_incidents(counted: Sequence[TripWork]) -> Iterable[str]:
+    if counted and not any(trip.incidents for trip in counted):
+        yield "No incident is noted. That is not the same as none."
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _days(days: Iterable[date]) -> str:
+    return listed([cell_text(day) for day in sorted(set(days))], MOST)

@@ -1,0 +1,256 @@
+"""Every stored table of a party as rows for a file: all fields, units in the headers.
+
+A new field is exported by itself; a new model has to be listed in `TABLES` or, with the reason,
+in `LEFT_OUT`. Each table costs one query, and one more for each list of names in it.
+"""
+
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from django.db import models
+
+from claims import models as claims
+from claims.models import Party
+from trips import models as trips
+from trips.calc import units as units_calc
+from trips.calc.money import from_minor
+
+# Endings of field names → the unit of the stored number. The longest that fits counts.
+ENDINGS = {
+    "_ml_per_100km": "ml per 100 km",
+    "_ml_per_min": "ml per minute",
+    "_ml_per_h": "ml per hour",
+    "_milli_per_km": "thousandths of the currency per km",
+    "_milli_per_l": "thousandths of the currency per litre",
+    "_hundredths": "hundredths",
+    "_minutes": "min",
+    "_micros": "millionths of the currency",
+    "_minor": "minor units",
+    "_udeg": "millionths of a degree",
+    "_days": "days",
+    "_cm2": "cm²",
+    "_ppt": "‰",
+    "_pct": "%",
+    "_ug": "µg",
+    "_ml": "ml",
+    "_mm": "mm",
+    "_m": "m",
+}
+WHOLE_NAMES = {"minutes": "min", "fineness": "‰"}
+IN_PEOPLES_UNITS = {"_ug": "mass", "_ml": "volume", "_m": "distance"}
+PLACES = 6
+
+
+@dataclass(frozen=True)
+class ExportTable:
+    """One table to export.
+
+    `party` is the way from a row to its party; `extra` adds (header, way) of rows above.
+    """
+
+    key: str
+    title: str
+    about: str
+    model: type[models.Model]
+    party: str = "party"
+    extra: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class ExportColumn:
+    """A header with its unit, and what reads the bare value from a row."""
+
+    header: str
+    read: Callable[[models.Model], object]
+
+
+DERIVED = "worked out from the records by this program, not entered"
+SITE_OF_SPOT = (("site", "spot__site"),)
+
+TABLES = (
+    ExportTable("trips", "Trips", "Each trip with its plan and what happened", trips.Trip),
+    ExportTable(
+        "trip-sites",
+        "Sites of trips",
+        "First choice and fallbacks of each trip, and which were visited",
+        trips.TripSite,
+        "trip__party",
+    ),
+    ExportTable(
+        "trip-people", "People on trips", "Who came along", trips.TripPerson, "trip__party"
+    ),
+    ExportTable("hours", "Hours", "Blocks of hours by activity", trips.HoursBlock),
+    ExportTable(
+        "pans",
+        "Test pans",
+        "Each washed sample; empty is not counted",
+        trips.TestPan,
+        extra=SITE_OF_SPOT,
+    ),
+    ExportTable("runs", "Box runs", "What went through a box", trips.Run, extra=SITE_OF_SPOT),
+    ExportTable("costs", "Costs", "Planned and paid", trips.Cost),
+    ExportTable("weigh-ins", "Weigh-ins", "Gross and tare on the scale", trips.WeighIn),
+    ExportTable(
+        "shares",
+        "Shares of weigh-ins",
+        f"A run's or pan's part of a weigh-in: {DERIVED}",
+        trips.DerivedShare,
+        "weigh_in__party",
+    ),
+    ExportTable(
+        "trip-figures",
+        "Totals of trips",
+        f"Gold, costs and hours by trip: {DERIVED}",
+        trips.DerivedTripFigures,
+        "trip__party",
+    ),
+    ExportTable("lots", "Lots of gold", "Kept, sold and given", trips.GoldLot),
+    ExportTable("prices", "Gold prices", "Dated prices with their source", trips.Price),
+    ExportTable("sites", "Sites", "With the way there", claims.Site),
+    ExportTable("spots", "Spots", "Places within sites", claims.Spot, "site__party"),
+    ExportTable("papers", "Papers", "Licences, permits, claims and consents", claims.Paper),
+    ExportTable("holes", "Holes", "Opened and filled", claims.Hole),
+    ExportTable("cars", "Cars", "Fuel and wear", trips.Vehicle),
+    ExportTable("gear", "Gear", "Pans, boxes, pumps and tools", trips.Gear),
+    ExportTable("people", "People", "Everybody who comes along", claims.Person),
+    ExportTable("party", "Party", "The party's own defaults", claims.Party, "pk"),
+)
+
+LEFT_OUT: dict[type[models.Model], str] = {
+    claims.User: "log-ins with their passwords belong to persons, not to the party's record",
+    claims.Membership: "who may sign in is shown on the party's page; it is no part of the record",
+    claims.Invitation: "holds secrets of open invitations",
+}
+
+
+def table(key: str) -> ExportTable | None:
+    """The table of this key, if there is one."""
+    return next((each for each in TABLES if each.key == key), None)
+
+
+def rows_of(export: ExportTable, party: Party) -> models.QuerySet:
+    """The party's rows of a table, oldest first, with what their columns read."""
+    fields = export.model._meta.concrete_fields
+    joined = [f.name for f in fields if f.is_relation and f.name != "party"]
+    joined += [way for _, way in export.extra]
+    mine = party.pk if export.party == "pk" else party
+    found = export.model._default_manager.filter(**{export.party: mine}).order_by("pk")
+    if joined:
+        found = found.select_related(*joined)
+    return found.prefetch_related(*(f.name for f in export.model._meta.many_to_many))
+
+
+def columns_of(
+    export: ExportTable, party: Party, units: dict[str, str]
+) -> tuple[ExportColumn, ...]:
+    """A column for each stored field, and one more in people's units where that helps.
+
+    Args: units: the reader's unit of mass, volume and distance.
+    """
+    columns: list[ExportColumn] = []
+    for field in export.model._meta.concrete_fields:
+        if field.name == "party":
+            continue
+        columns += _columns_of_field(field, party, units)
+    for field in export.model._meta.many_to_many:
+        columns.append(ExportColumn(_words(field.name), _names(field.name)))
+    for header, way in export.extra:
+        columns.append(ExportColumn(header, _far(way)))
+    return tuple(columns)
+
+
+def file_rows(
+    export: ExportTable, party: Party, units: dict[str, str]
+) -> tuple[tuple[str, ...], Iterator[tuple[object, ...]]]:
+    """Headers, and the rows as bare values."""
+    columns = columns_of(export, party, units)
+    rows = (tuple(c.read(row) for c in columns) for row in rows_of(export, party))
+    return tuple(column.header for column in columns), rows
+
+
+def _columns_of_field(field, party: Party, units: dict[str, str]) -> list[ExportColumn]:
+    name = field.name
+    if field.is_relation:
+        return [
+            ExportColumn(f"{_words(name)} id", _plain(field.attname)),
+            ExportColumn(_words(name), _named(name)),
+        ]
+    if field.choices:
+        return [ExportColumn(_words(name), _choice(name))]
+    if isinstance(field, models.JSONField):
+        return [ExportColumn(_words(name), _json(name))]
+    if isinstance(field, models.UUIDField):
+        return [ExportColumn(_words(name), _text(name))]
+    ending = next((end for end in sorted(ENDINGS, key=len, reverse=True) if name.endswith(end)), "")
+    if not ending:
+        unit = WHOLE_NAMES.get(name, "")
+        return [ExportColumn(f"{_words(name)} ({unit})" if unit else _words(name), _plain(name))]
+    words = _words(name.removesuffix(ending))
+    columns = [ExportColumn(f"{words} ({ENDINGS[ending]})", _plain(name))]
+    if ending in IN_PEOPLES_UNITS:
+        kind = IN_PEOPLES_UNITS[ending]
+        unit = units_calc.unit(kind, units[kind])
+        columns.append(ExportColumn(f"{words} ({unit.label})", _in_unit(name, unit)))
+    elif ending == "_minor":
+        columns.append(ExportColumn(f"{words} (currency)", _in_money(name, party.currency)))
+    return columns
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _plain(name: str):
+    return lambda row: getattr(row, name)
+
+
+def _text(name: str):
+    return lambda row: str(getattr(row, name))
+
+
+def _named(name: str):
+    def read(row):
+        other = getattr(row, name)
+        return None if other is None else str(other)
+
+    return read
+
+
+def _far(way: str):
+    def read(row):
+        for step in way.split("__"):
+            row = getattr(row, step)
+        return str(row)
+
+    return read
+
+
+def _choice(name: str):
+    return lambda row: str(getattr(row, f"get_{name}_display")())
+
+
+def _json(name: str):
+    return lambda row: json.dumps(getattr(row, name), ensure_ascii=False, sort_keys=True)
+
+
+def _names(name: str):
+    return lambda row: "; ".join(str(other) for other in getattr(row, name).all())
+
+
+def _in_unit(name: str, unit: units_calc.Unit):
+    def read(row):
+        base = getattr(row, name)
+        return None if base is None else units_calc.from_base(base, unit, PLACES)
+
+    return read
+
+
+def _in_money(name: str, party_currency: str):
+    def read(row):
+        minor = getattr(row, name)
+        return (
+            None if minor is None else from_minor(minor, getattr(row, "currency", party_currency))
+        )
+
+    return read

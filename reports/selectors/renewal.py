@@ -1,0 +1,193 @@
+"""Everything noted about a paper's sites around a period: a constant number of queries."""
+
+import datetime as dt
+from collections import defaultdict
+
+from django.db.models import Q
+
+from claims.models import Paper, Party
+from reports.figures import renewal_facts as facts
+from reports.selectors.facts import trip_name
+from trips.models import DerivedShare, Gear, HoursBlock, Run, TestPan, Trip, TripSite, WeighIn
+from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
+
+NOTHING = (0, 0, 0)
+
+
+def renewal_facts(paper: Paper, first: dt.date, last: dt.date) -> facts.RenewalFacts:
+    """Facts of trips that touch the period, both days included, and have to do with the sites."""
+    party = paper.party
+    sites = tuple(paper.sites.order_by("name", "pk").values_list("pk", "name"))
+    covered = [pk for pk, _ in sites]
+    near = Q(trip_sites__site__in=covered) | Q(hours__site__in=covered)
+    near |= Q(runs__spot__site__in=covered) | Q(pans__spot__site__in=covered)
+    trips = Trip.objects.filter(near, party=party, starts_on__lte=last, ends_on__gte=first)
+    ids = list(trips.order_by("starts_on", "pk").distinct().values_list("pk", flat=True))
+    blocks = _blocks(ids)
+    washed = (*_runs(ids), *_pans(ids))
+    return facts.RenewalFacts(
+        paper=_paper(paper, sites),
+        site_names=dict(sites),
+        trips=_trips(party, ids, covered, blocks, washed),
+        blocks=blocks,
+        washed=washed,
+        weighed=_weighed(ids),
+        gear=_gear(party),
+        holes=_holes(party, covered, last),
+    )
+
+
+def _paper(paper: Paper, sites: tuple[tuple[int, str], ...]) -> facts.PaperWords:
+    return facts.PaperWords(
+        title=str(paper),
+        kind=str(paper.get_kind_display()),
+        number=paper.number,
+        holder=paper.holder,
+        issuer=paper.issuer,
+        issued_on=paper.issued_on,
+        expires_on=paper.expires_on,
+        conditions=paper.conditions,
+        sites=sites,
+    )
+
+
+def _trips(
+    party: Party,
+    ids: list[int],
+    covered: list[int],
+    blocks: tuple[facts.Block, ...],
+    washed: tuple[facts.Washed, ...],
+) -> tuple[facts.TripWork, ...]:
+    if not ids:
+        return ()
+    went: dict[int, set[int]] = defaultdict(set)
+    for each in (*blocks, *washed):
+        if each.site_id is not None:
+            went[each.trip_id].add(each.site_id)
+    under = paper_trips(party)
+    loaded = {trip.pk: trip for trip in trips_for_costing(party, ids)}
+    return tuple(_trip(loaded[pk], covered, went[pk], under) for pk in ids)
+
+
+def _trip(trip: Trip, covered: list[int], went: set[int], under) -> facts.TripWork:
+    plan: list[TripSite] = list(trip.trip_sites.all())
+    visited = {row.site_id for row in plan if row.was_visited} | went
+    wrapped_up = trip.state == Trip.State.WRAPPED_UP
+    return facts.TripWork(
+        trip_id=trip.pk,
+        name=trip_name(trip.name, trip.starts_on),
+        starts_on=trip.starts_on,
+        ends_on=trip.ends_on,
+        state=str(trip.get_state_display()),
+        is_wrapped_up=wrapped_up,
+        people=tuple(row.person_id for row in trip.trip_people.all()),
+        visited=tuple(sorted(visited)),
+        unsaid=tuple(
+            row.site_id
+            for row in plan
+            if row.was_visited is None and row.site_id in covered and row.site_id not in visited
+        ),
+        covered=tuple(sorted(set(covered) & (visited | {row.site_id for row in plan}))),
+        incidents=trip.incidents,
+        costs=cost_of(trip, under).lines if wrapped_up else (),
+    )
+
+
+def _blocks(ids: list[int]) -> tuple[facts.Block, ...]:
+    rows = HoursBlock.objects.filter(trip__in=ids).order_by("day", "pk")
+    return tuple(
+        facts.Block(*row)
+        for row in rows.values_list("trip_id", "day", "site_id", "person_id", "activity", "minutes")
+    )
+
+
+def _runs(ids: list[int]) -> tuple[facts.Washed, ...]:
+    rows = Run.objects.filter(trip__in=ids).select_related("spot", "derived_share")
+    return tuple(
+        facts.Washed(
+            is_run=True,
+            trip_id=run.trip_id,
+            day=run.day,
+            site_id=run.spot.site_id,
+            gear_id=run.gear_id,
+            volume_ml=run.volume_ml,
+            minutes=run.minutes,
+            weigh_in_id=run.weigh_in_id,
+            mass_ug=_share(run),
+            shows_nothing=(run.coarse, run.medium, run.fine) == NOTHING,
+        )
+        for run in rows.order_by("day", "sequence", "pk")
+    )
+
+
+def _pans(ids: list[int]) -> tuple[facts.Washed, ...]:
+    rows = TestPan.objects.filter(trip__in=ids).select_related("spot", "derived_share")
+    return tuple(
+        facts.Washed(
+            is_run=False,
+            trip_id=pan.trip_id,
+            day=pan.day,
+            site_id=pan.spot.site_id,
+            gear_id=None,
+            volume_ml=pan.volume_ml,
+            minutes=None,
+            weigh_in_id=pan.weigh_in_id,
+            mass_ug=pan.mass_ug if pan.weigh_in_id is None else _share(pan),
+            shows_nothing=(pan.coarse, pan.medium, pan.fine) == NOTHING,
+        )
+        for pan in rows.order_by("day", "sequence", "pk")
+    )
+
+
+def _share(record: Run | TestPan) -> int | None:
+    share = getattr(record, "derived_share", None)
+    return None if share is None else share.mass_ug
+
+
+def _weighed(ids: list[int]) -> tuple[facts.Weighed, ...]:
+    methods: dict[int, list[str]] = defaultdict(list)
+    rows = DerivedShare.objects.filter(weigh_in__trip__in=ids).order_by("weigh_in_id", "method")
+    for weigh_in_id, method in rows.values_list("weigh_in_id", "method").distinct():
+        methods[weigh_in_id].append(method)
+    return tuple(
+        facts.Weighed(
+            weigh_in_id=row.pk,
+            trip_id=row.trip_id,
+            day=row.weighed_on,
+            net_ug=row.net_ug,
+            resolution_ug=row.resolution_ug,
+            is_divided=row.pk in methods,
+            methods=tuple(methods.get(row.pk, ())),
+        )
+        for row in WeighIn.objects.filter(trip__in=ids).order_by("weighed_on", "pk")
+    )
+
+
+def _gear(party: Party) -> tuple[facts.GearWords, ...]:
+    return tuple(
+        facts.GearWords(row.pk, row.name, str(row.get_kind_display()), _power(row))
+        for row in party.gear.all()
+    )
+
+
+def _power(gear: Gear) -> str:
+    words = str(gear.get_power_display())
+    if gear.hp_hundredths is None:
+        return words
+    return f"{words}, {gear.hp_hundredths / 100:g} hp"
+
+
+def _holes(party: Party, covered: list[int], last: dt.date) -> tuple[facts.HoleSize, ...]:
+    rows = party.holes.filter(site__in=covered, opened_on__lte=last).select_related("spot")
+    return tuple(
+        facts.HoleSize(
+            site_id=hole.site_id,
+            spot=hole.spot.name if hole.spot else "",
+            opened_on=hole.opened_on,
+            filled_on=hole.filled_on,
+            length_mm=hole.length_mm,
+            width_mm=hole.width_mm,
+            depth_mm=hole.depth_mm,
+        )
+        for hole in rows.order_by("opened_on", "pk")
+    )

@@ -1,0 +1,125 @@
+"""What leaves the screen: trip sheet, renewal record, and every table as a file."""
+
+from django.conf import settings
+from django.http import Http404
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from claims.access import own_paper, reader_page
+from claims.web.asof import as_of
+from claims.web.export import TYPES, export_response, file_response, xlsx_book
+from claims.web.forms import units_of
+from reports.figures.renewal import SIGNED
+from reports.pages import period
+from reports.selectors import export
+from reports.selectors.sheet import COST_HEADS, STEP_HEADS
+from reports.selectors.sheet import trip_sheet as sheet_of
+from trips.access import own_trip
+
+RECORD_FORMATS = ("pdf", "csv", "xlsx")
+
+
+def _sheet(request, pk: int):
+    return sheet_of(
+        trip=own_trip(request, pk),
+        party=request.party,
+        today=as_of(request),
+        units=units_of(request.user),
+    )
+
+
+@reader_page
+def trip_sheet(request, pk: int):
+    from reports.pdf.trip_sheet import sheet_pdf
+
+    content = sheet_pdf(_sheet(request, pk), settings.PAGE_SIZE)
+    return file_response(f"trip-sheet-{pk}", "pdf", content)
+
+
+@reader_page
+def trip_sheet_page(request, pk: int):
+    from reports.pdf.trip_sheet import affected
+
+    sheet = _sheet(request, pk)
+    page = {
+        "sheet": sheet,
+        "trip_pk": pk,
+        "affected": affected(sheet, settings.PAGE_SIZE),
+        "cost_heads": COST_HEADS,
+        "step_heads": STEP_HEADS,
+        "asked": request.GET.urlencode(),
+    }
+    return render(request, "reports/trip_sheet.html", page)
+
+
+def _asked_record(request, pk: int):
+    """The paper, the form, and the record when the period can be read."""
+    paper = own_paper(request, pk)
+    paper.party = request.party
+    day = as_of(request)
+    form = period.PeriodForm(request, paper, day)
+    if not form.is_valid():
+        return paper, form, None
+    first, last = form.cleaned_data["first"], form.cleaned_data["last"]
+    record = period.record_of(paper, first, last, day=day, units=units_of(request.user))
+    return paper, form, record
+
+
+@reader_page
+def renewal_record(request, pk: int):
+    from reports.pdf.renewal_record import affected
+
+    paper, form, record = _asked_record(request, pk)
+    page = {
+        "paper": paper,
+        "form": form,
+        "record": record,
+        "affected": affected(record, settings.PAGE_SIZE) if record else (),
+        "signed": SIGNED,
+        "asked": request.GET.urlencode(),
+    }
+    return render(request, "reports/renewal_record.html", page)
+
+
+@reader_page
+def renewal_record_file(request, pk: int, fmt: str):
+    if fmt not in RECORD_FORMATS:
+        raise Http404(f"There is no file of kind {fmt}.")
+    paper, _, record = _asked_record(request, pk)
+    if record is None:
+        # The page says what is wrong with the period.
+        page = reverse("reports:renewal_record", args=[paper.pk])
+        return redirect(f"{page}?{request.GET.urlencode()}")
+    name = f"renewal-record-{paper.pk}-{record.first}-{record.last}"
+    if fmt == "pdf":
+        from reports.pdf.renewal_record import record_pdf
+
+        return file_response(name, fmt, record_pdf(record, settings.PAGE_SIZE))
+    make = period.record_csv if fmt == "csv" else period.record_xlsx
+    return file_response(name, fmt, make(record))
+
+
+@reader_page
+def export_list(request):
+    tables = [
+        {"table": each, "rows": export.rows_of(each, request.party).count()}
+        for each in export.TABLES
+    ]
+    left_out = [
+        (str(model._meta.verbose_name_plural), why) for model, why in export.LEFT_OUT.items()
+    ]
+    return render(request, "reports/export_list.html", {"tables": tables, "left_out": left_out})
+
+
+@reader_page
+def export_table(request, table: str, fmt: str):
+    units = units_of(request.user)
+    if table == "everything" and fmt == "xlsx":
+        sheets = (
+            (each.title, *export.file_rows(each, request.party, units)) for each in export.TABLES
+        )
+        return file_response("everything", fmt, xlsx_book(sheets))
+    found = export.table(table)
+    if found is None or fmt not in TYPES:
+        raise Http404(f"There is no {fmt} file of {table}.")
+    return export_response(found.key, fmt, *export.file_rows(found, request.party, units))
