@@ -114,6 +114,8 @@ def test_a_second_price_of_a_day_is_refused_and_the_day_after_the_as_of_day_is_t
 
 def test_a_price_is_changed_and_deleted(keeper, party):
     price = make.make_price(party)
+    listed = keeper.get(address("price_list")).content.decode()
+    assert reverse("trips:price_edit", args=[price.pk]) in listed
     keeper.post(address("price_edit", price.pk), PRICE | {"amount_micros": "5"})
     price.refresh_from_db()
     assert price.amount_micros == 5_000_000
@@ -163,7 +165,7 @@ def test_differing_prices_are_kept_unless_replace_is_ticked(keeper, party):
 
 def test_good_lines_are_saved_beside_refused_ones(keeper):
     response = save(keeper, read(keeper, TEXT + "2031-04,none\n"))
-    assert "3 new, 0 there already, 1 lines refused" in told(response)
+    assert "3 new, 0 there already, 1 line refused" in told(response)
 
 
 def test_choices_changed_after_the_look_are_shown_before_they_are_saved(keeper):
@@ -259,7 +261,8 @@ def test_only_a_keeper_writes_prices(client, party, role, name):
     price = make.make_price(party)
     args = [price.pk] if name in ("price_edit", "price_delete") else []
     make.signed_in(client, party, role)
-    assert client.get(address("price_list")).status_code == 200
+    listed = client.get(address("price_list"))
+    assert reverse("trips:price_edit", args=[price.pk]) not in listed.content.decode()
     assert client.get(address(name, *args)).status_code == 403
     assert client.post(address(name, *args), PRICE).status_code == 403
     assert Price.objects.count() == 1

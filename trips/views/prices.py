@@ -7,8 +7,9 @@ from decimal import Decimal
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
+from django.template.defaultfilters import pluralize
 
-from claims.access import keeper_page, reader_page
+from claims.access import keeper_page, may, reader_page
 from claims.web import show
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
@@ -80,8 +81,9 @@ def price_list(request):
         return export_response("prices", fmt, headers, cells)
     points = price_points(party)
     current = price_on(points, as_of(request), party.currency)
+    hidden = () if may(request, "keeper") else ("change",)
     page = PriceListPage(
-        table=show_table(request, PriceTable(rows)) if points else None,
+        table=show_table(request, PriceTable(rows, exclude=hidden)) if points else None,
         current=f"Gold is valued {price_basis(current)}."
         if hasattr(current, "amount")
         else f"Value unknown: {current.reason}",
@@ -248,6 +250,6 @@ def _save(request, data: dict, read: PriceLines):
     if done.left:
         parts.append(f"{done.left} differing and left as they were")
     if read.refused:
-        parts.append(f"{len(read.refused)} lines refused")
+        parts.append(f"{len(read.refused)} line{pluralize(len(read.refused))} refused")
     messages.success(request, f"Prices in {data['currency']}: {', '.join(parts)}.")
     return redirect("trips:price_list")
