@@ -360,44 +360,6 @@ def test_twice_the_shares_and_lots_take_the_same_number_of_queries(keeper, trip,
     assert [counted(keeper, place) for place in places] == before
 
 
-PAGES = {
-    "weighin_detail": "weigh_in",
-    "weighin_edit": "weigh_in",
-    "weighin_delete": "weigh_in",
-    "lot_create": "weigh_in",
-    "lot_edit": "lot",
-    "lot_delete": "lot",
-    "weighin_create": "trip",
-}
-
-
-@pytest.mark.parametrize(("name", "kind"), PAGES.items())
-@pytest.mark.parametrize("method", ["get", "post"])
-def test_another_partys_gold_is_not_there(client, weigh_in, name, kind, method):
-    lot = make.make_lot(weigh_in)
-    keys = {"weigh_in": weigh_in.pk, "lot": lot.pk, "trip": weigh_in.trip_id}
-    make.signed_in(client, make.make_party())
-    assert getattr(client, method)(address(name, keys[kind])).status_code == 404
-    assert GoldLot.objects.count() == WeighIn.objects.count() == 1
-
-
-@pytest.mark.parametrize("role", ["reader", "hand"])
-@pytest.mark.parametrize(("name", "kind"), PAGES.items())
-def test_roles_reach_what_they_may(client, party, weigh_in, role, name, kind):
-    lot = make.make_lot(weigh_in)
-    keys = {"weigh_in": weigh_in.pk, "lot": lot.pk, "trip": weigh_in.trip_id}
-    make.signed_in(client, party, role)
-    is_open = name == "weighin_detail" or (role == "hand" and name.startswith("weighin"))
-    assert client.get(address(name, keys[kind])).status_code == (200 if is_open else 403)
-    if not is_open:
-        assert client.post(address(name, keys[kind])).status_code == 403
-
-
-def test_signed_out_people_are_sent_to_sign_in(client, weigh_in):
-    for name in ("weighin_detail", "weighin_edit"):
-        assert "sign-in" in client.get(address(name, weigh_in.pk)).headers["Location"]
-
-
 def test_lists_turn_into_cards_on_a_phone(keeper, weigh_in):
     # The style sheet does it for tables of this class; another class would scroll sideways.
     assert '<table class="ledger"' in keeper.get(address("weighin_list")).content.decode()

@@ -59,7 +59,7 @@ def import_prices(
         rows[0].full_clean(validate_unique=False, validate_constraints=False)
     Price.objects.bulk_create(rows, batch_size=500)
     if replace:
-        _replace(party, currency, [each.line for each in plan.differing], fixed)
+        _replace(party, [each.line for each in plan.differing], fixed)
     differing = len(plan.differing)
     return Imported(
         added=len(rows),
@@ -69,15 +69,18 @@ def import_prices(
     )
 
 
-def _replace(party: Party, currency: str, lines: Sequence[PriceLine], fixed: dict) -> None:
-    amounts = {line.day: line.amount_micros for line in lines}
-    rows = [
-        row for row in Price.objects.filter(party=party, currency=currency) if row.day in amounts
-    ]
-    for row in rows:
-        row.amount_micros = amounts[row.day]
-        row.per_unit, row.source = fixed["per_unit"], fixed["source"]
-    Price.objects.bulk_update(rows, ["amount_micros", "per_unit", "source"], batch_size=200)
+def _replace(party: Party, lines: Sequence[PriceLine], fixed: dict) -> None:
+    # One statement a batch; updating row by row took ten seconds for a full file.
+    Price.objects.bulk_create(
+        [
+            Price(party=party, day=line.day, amount_micros=line.amount_micros, **fixed)
+            for line in lines
+        ],
+        batch_size=500,
+        update_conflicts=True,
+        unique_fields=["party", "currency", "day"],
+        update_fields=["amount_micros", "per_unit", "source"],
+    )
 
 
 def _one_at_a_time(party: Party) -> None:
