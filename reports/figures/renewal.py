@@ -136,20 +136,19 @@ def _key_figures(
     return (
         ("Days on site", str(len({day.day for day in on_site})), ""),
         (
-            "Person-hours of work",
+            "Person hours of work",
             f"{cell_text(parts.hours(sum(minutes)))} h" if minutes or not on_site else "unknown",
             f"on {silent} of {len(on_site)} lines no hours are noted" if silent else "",
         ),
         (
             "Washed in boxes",
             volume_words(sum(litres), asked) if litres or not runs else "unknown",
-            f"at least; {len(runs) - len(litres)} runs have no volume"
+            f"at least; {len(runs) - len(litres)} of {len(runs)} runs without a volume"
             if len(litres) < len(runs)
             else "loose, as fed",
         ),
         ("Gold weighed", mass_words(gold_ug, asked), gold_note),
-        ("Holes opened", str(opened), "in the period"),
-        ("Holes filled", str(filled), "in the period"),
+        ("Holes opened", str(opened), f"in the period; {filled} filled in it"),
         ("Holes still open", str(still), f"at the end of {cell_text(lists.state_day(asked))}"),
     )
 
@@ -159,7 +158,7 @@ def _sources(facts: RenewalFacts, methods: tuple[str, ...]) -> tuple[str, ...]:
         READING,
         "Days, hours, volumes, weights and holes are as noted by the party at the time or at the "
         "wrap-up of the trip. Totals are summed before rounding.",
-        "Person-hours count work: test pans, stripping, digging, running the box, clean-up and "
+        "Person hours count work: test pans, stripping, digging, running the box, clean-up and "
         "filling in. Drive, walk and rest are not in them. Hours without a name count for "
         "everybody on the trip.",
         "Volumes are loose gravel as fed to the box or pan, by the party's own measure.",

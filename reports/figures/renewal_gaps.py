@@ -116,7 +116,7 @@ def _of_work(
         yield f"{_many(len(no_volume), 'run')} without a volume: {_days(no_volume)}."
     no_gear = [run.day for run in runs if run.gear_id is None]
     if no_gear:
-        yield f"{_many(len(no_gear), 'run')} without its box: {_days(no_gear)}."
+        yield f"{_many(len(no_gear), 'run')} for which no box is noted: {_days(no_gear)}."
 
 
 def _of_gold(facts: RenewalFacts, counted: Sequence[TripWork], gold: Gold) -> Iterable[str]:

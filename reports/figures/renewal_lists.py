@@ -57,7 +57,7 @@ def gold_part(
             line.weighed.day,
             names[line.weighed.trip_id],
             mass(line.weighed.net_ug, asked),
-            from_base(line.weighed.resolution_ug, unit("mass", "mg")).normalize(),
+            _step_mg(line.weighed.resolution_ug),
             None if line.here_ug is None else mass(line.here_ug, asked),
             line.basis,
         )
@@ -203,6 +203,11 @@ def left_out_part(left_out: Sequence[LeftOut]) -> Part:
         ),
         empty="None.",
     )
+
+
+def _step_mg(resolution_ug: int) -> Decimal:
+    # `normalize` alone would write ten as 1E+1.
+    return Decimal(f"{from_base(resolution_ug, unit('mass', 'mg')).normalize():f}")
 
 
 def _metres(length_mm: int | None) -> Decimal | None:

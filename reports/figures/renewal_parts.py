@@ -75,7 +75,7 @@ def days_part(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) 
             Column("day", "Date"),
             Column("site", "Site"),
             Column("persons", "Persons", align="right"),
-            Column("hours", "Person-hours", "h", "right"),
+            Column("hours", "Person hours", "h", "right"),
             Column("methods", "Methods"),
             Column("washed", "Washed in boxes", volume_label(asked), "right"),
         ),
@@ -131,7 +131,7 @@ def sites_part(
         columns=(
             Column("site", "Site"),
             Column("days", "Days", align="right"),
-            Column("hours", "Person-hours", "h", "right"),
+            Column("hours", "Person hours", "h", "right"),
             Column("washed", "Washed in boxes", volume_label(asked), "right"),
             Column("gold", "Gold weighed", mass_label(asked), "right"),
         ),

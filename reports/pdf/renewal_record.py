@@ -1,21 +1,21 @@
 """The renewal record on paper, to be read by an officer in five minutes and signed."""
 
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
+from reportlab.platypus import Flowable, KeepTogether
 
 from reports.figures.renewal import SIGNED, RenewalRecord
 from reports.figures.renewal_parts import Part
 from reports.figures.report import cell_text
 from reports.pdf.parts import Affected, Kit, build
-from reports.pdf.table_report import grid, lines, not_set
+from reports.pdf.table_report import grid, lines, not_set, section
 
 WIDTHS = {
-    "days": (14, 24, 9, 12, 44, 13),
-    "gold": (14, 26, 12, 10, 13, 34),
-    "holes": (24, 24, 15, 15, 10, 10, 10, 10, 14),
-    "incidents": (14, 26, 70),
-    "left-out": (13, 13, 30, 54),
+    "days": (18, 24, 12, 17, 45, 15),
+    "gear": (26, 24, 20, 13, 15, 16, 15),
+    "gold": (18, 30, 13, 12, 14, 38),
+    "holes": (24, 20, 20, 20, 13, 11, 11, 12, 15),
+    "incidents": (18, 30, 70),
+    "left-out": (18, 18, 34, 52),
 }
-HEAD_ROOM = 90  # points that a table's name, head and first rows need
 
 
 def record_pdf(record: RenewalRecord, page_size: str) -> bytes:
@@ -47,12 +47,10 @@ def story(kit: Kit, record: RenewalRecord) -> list[Flowable]:
         kit.key_figures(record.key_figures),
         kit.heading("The paper"),
         kit.facts(record.facts),
-        kit.heading("What is missing from this record"),
+        *section(kit, "What is missing from this record"),
     ]
-    if record.missing:
-        flow += [kit.notice("ask", text, "missing") for text in record.missing]
-    else:
-        flow.append(kit.para("Nothing that this program looks for."))
+    gone = record.missing or ("Nothing that this program looks for.",)
+    flow += [kit.para(f"· {text}", "missing") for text in gone]
     for part in record.parts:
         flow += _part(kit, part)
     flow += lines(kit, "Where the figures come from", record.sources)
@@ -61,7 +59,7 @@ def story(kit: Kit, record: RenewalRecord) -> list[Flowable]:
 
 
 def _part(kit: Kit, part: Part) -> list[Flowable]:
-    flow: list[Flowable] = [CondPageBreak(HEAD_ROOM), kit.heading(part.title)]
+    flow = section(kit, part.title)
     if not part.rows:
         return [*flow, kit.para(part.empty)]
     flow.append(grid(kit, part.columns, part.text_rows, part.text_totals, WIDTHS.get(part.key)))

@@ -1,13 +1,15 @@
 """Any `Report` on paper: what was asked, the table, how to read it, where figures come from."""
 
+import re
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable
+from reportlab.platypus import CondPageBreak, Flowable
 
 from reports.figures.report import Column, Report, cell_text
 from reports.pdf.parts import Kit
 from reports.pdf.parts import build as build_pdf
 
+HEAD_ROOM = 90  # points that a heading, the head of its table and first rows need
 WIDE = 8  # a table of more columns lies on its side
 
 
@@ -42,12 +44,24 @@ def story(kit: Kit, report: Report) -> list[Flowable]:
     asked = [("Record of", report.party_name), ("As of", cell_text(report.as_of))]
     flow = [kit.title(report.title), kit.facts([*asked, *report.filters])]
     if report.rows:
-        flow.append(grid(kit, report.columns, report.text_rows, report.text_totals))
+        rows = [*report.text_rows, report.text_totals] if report.totals else report.text_rows
+        widths = _widths(report.columns, rows)
+        flow.append(grid(kit, report.columns, report.text_rows, report.text_totals, widths=widths))
     else:
         flow.append(kit.para("There is nothing to list yet."))
     flow += lines(kit, "How to read it", report.notes)
     flow += lines(kit, "Sources", report.sources)
     return [*flow, *not_set(kit)]
+
+
+def section(kit: Kit, text: str) -> list[Flowable]:
+    """A heading whose table may begin on the same page and run over to the next.
+
+    The kit's own heading holds on to all that follows, which sends a long table to a new page.
+    """
+    heading = kit.heading(text)
+    heading.keepWithNext = 0
+    return [CondPageBreak(HEAD_ROOM), heading]
 
 
 def grid(
@@ -67,9 +81,24 @@ def grid(
     )
 
 
+def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float]:
+    """Room for each column's longest word, and for whole numbers with their thin spaces."""
+    found = []
+    for i, column in enumerate(columns):
+        cells = [row[i] for row in rows]
+        words = [word for text in (column.header, *cells) for word in re.split(r"[ -]", text)]
+        widest = max(len(word) for word in words)
+        if column.align == "right":
+            widest = max(widest, *(len(cell) for cell in cells))
+        else:
+            widest = max(widest, min(18, max(len(cell) for cell in cells)))
+        found.append(widest * 1.1 + 1.5)
+    return found
+
+
 def lines(kit: Kit, heading: str, texts: Sequence[str]) -> list[Flowable]:
     """A heading with small lines under it; nothing when there are none."""
-    return [kit.heading(heading), *(kit.small(f"· {text}") for text in texts)] if texts else []
+    return [*section(kit, heading), *(kit.small(f"· {text}") for text in texts)] if texts else []
 
 
 def not_set(kit: Kit) -> list[Flowable]:

@@ -2,15 +2,14 @@
 
 from collections.abc import Sequence
 
-from reportlab.platypus import CondPageBreak, Flowable
+from reportlab.platypus import Flowable
 
 from claims.lines import CheckLine
 from reports.figures.report import cell_text
 from reports.pdf.parts import SIGNS, Affected, Kit, build
-from reports.pdf.table_report import not_set
-from reports.selectors.sheet import COST_HEADS, STEP_HEADS, TripSheet
+from reports.pdf.table_report import not_set, section
+from reports.selectors.sheet import COST_HEADS, TripSheet
 
-HEAD_ROOM = 80
 BOX = "☐"
 
 
@@ -38,8 +37,8 @@ def affected(sheet: TripSheet, page_size: str) -> tuple[Affected, ...]:
 def story(kit: Kit, sheet: TripSheet) -> list[Flowable]:
     """From the alarm to the money."""
     flow = [
-        kit.title(f"Trip sheet: {sheet.title}", "name of the trip"),
-        kit.para(f"{sheet.dates} · {sheet.state} · {sheet.party_name}", "party"),
+        kit.title(sheet.title, "name of the trip"),
+        kit.para(f"Trip sheet · {sheet.dates} · {sheet.state} · {sheet.party_name}", "party"),
         kit.key_figures(sheet.key_figures),
         kit.heading("If we are not back"),
         kit.facts(sheet.alarm),
@@ -49,17 +48,14 @@ def story(kit: Kit, sheet: TripSheet) -> list[Flowable]:
         flow.append(_places(kit, sheet))
     else:
         flow.append(kit.para("Where to: unknown, no site is chosen."))
-    flow.append(kit.facts(sheet.facts))
-    if sheet.packing:
-        flow += [kit.subheading("To pack"), _packing(kit, sheet)]
+    flow.append(kit.facts([*sheet.facts, *_packing(sheet)]))
     flow += _checks(kit, sheet)
     flow += _papers(kit, sheet)
     flow += _money(kit, sheet)
     if sheet.cautions:
-        flow += [CondPageBreak(HEAD_ROOM), kit.heading("The usual cautions")]
-        flow.append(
-            _lines(kit, "Caution", sheet.cautions, lambda line: f"{line.why} {line.source}")
-        )
+        flow += section(kit, "The usual cautions")
+        said = [f"{BOX} {line.text} {line.why} ({line.source})" for line in sheet.cautions]
+        flow.append(kit.small("\n".join(said), "cautions"))
     return [*flow, *not_set(kit)]
 
 
@@ -67,65 +63,75 @@ def _places(kit: Kit, sheet: TripSheet) -> Flowable:
     return kit.table(
         ["", "Site", "Go there if", "The way"],
         [(p.order, p.name, p.trigger, p.way) for p in sheet.places],
-        widths=(14, 28, 34, 34),
+        widths=(13, 27, 32, 42),
     )
 
 
-def _packing(kit: Kit, sheet: TripSheet) -> Flowable:
+def _packing(sheet: TripSheet) -> list[tuple[str, str]]:
     # Pieces beside each other: under each other they would push the sheet over its two pages.
-    return kit.para("   ".join(f"{BOX}\u00a0{piece}" for piece in sheet.packing), "gear")
+    return [
+        ("To pack", "   ".join(f"{BOX}\u00a0{piece}" for piece in sheet.packing) or "none noted")
+    ]
 
 
 def _checks(kit: Kit, sheet: TripSheet) -> list[Flowable]:
-    flow: list[Flowable] = [CondPageBreak(HEAD_ROOM), kit.heading("Before you go")]
+    flow = section(kit, "Before you go")
     if not sheet.is_ahead:
         return [*flow, kit.para(f"No checklist: this trip is {sheet.state}.")]
     flow.append(
         kit.small("From what is noted here. Nothing listed doesn't mean that nothing applies: ask.")
     )
     for title, found in sheet.checks:
-        flow.append(kit.subheading(title))
-        if found:
-            flow.append(_lines(kit, "What", found, _why))
-        else:
-            flow.append(kit.para("Nothing is noted: ask."))
+        head = kit.subheading(title, "site")
+        head.keepWithNext = 0
+        flow.append(head)
+        flow += _site(kit, found)
     return flow
 
 
-def _why(line: CheckLine) -> str:
-    return f"{line.why} Ask: {line.confirm_with}. Source: {line.source}."
+def _site(kit: Kit, found: Sequence[CheckLine]) -> list[Flowable]:
+    """What asks for a tick as a table, what is only to be known under it."""
+    if not found:
+        return [kit.para("Nothing is noted: ask.")]
+    to_tick = [line for line in found if line.outcome != "know"]
+    to_know = [f"· {line.text} {line.why}" for line in found if line.outcome == "know"]
+    flow = [_ticks(kit, to_tick)] if to_tick else []
+    return [*flow, kit.small("\n".join(to_know), "checklist")] if to_know else flow
 
 
-def _lines(kit: Kit, head: str, found: Sequence[CheckLine], why) -> Flowable:
+def _ticks(kit: Kit, found: Sequence[CheckLine]) -> Flowable:
     return kit.table(
-        [BOX, "", head, "Why, and who knows"],
-        [(BOX, SIGNS[line.outcome], line.text, why(line)) for line in found],
-        widths=(5, 13, 48, 48),
+        [BOX, "", "What, why, and whom to ask"],
+        [
+            (BOX, SIGNS[line.outcome], f"{line.text} {line.why} Ask: {line.confirm_with}.")
+            for line in found
+        ],
+        widths=(4, 10, 100),
     )
 
 
 def _papers(kit: Kit, sheet: TripSheet) -> list[Flowable]:
-    flow: list[Flowable] = [CondPageBreak(HEAD_ROOM), kit.heading("Papers to carry")]
+    flow = section(kit, "Papers to carry")
     if not sheet.papers:
-        return [*flow, kit.para("No paper is noted for these sites: ask whether one is needed.")]
+        return [
+            *flow,
+            kit.para("No paper that still runs is noted for these sites: ask what is needed."),
+        ]
     return [
         *flow,
         kit.table(
-            [BOX, "Paper", "Number and holder", "Term", "Conditions"],
-            [
-                (BOX, f"{p.title}\n{p.sites}", f"{p.number}\n{p.holder}", p.term, p.conditions)
-                for p in sheet.papers
-            ],
-            widths=(5, 28, 22, 26, 33),
+            [BOX, "Paper", "Holder", "Term", "Conditions"],
+            [(BOX, f"{p.title}\n{p.sites}", p.holder, p.term, p.conditions) for p in sheet.papers],
+            widths=(4, 32, 14, 22, 42),
         ),
     ]
 
 
 def _money(kit: Kit, sheet: TripSheet) -> list[Flowable]:
-    flow: list[Flowable] = [CondPageBreak(HEAD_ROOM), kit.heading("What it costs, what would pay")]
+    flow = section(kit, "What it costs, what would pay")
     if sheet.costs:
         flow.append(kit.table(COST_HEADS, sheet.costs, numeric={1}, widths=(36, 20, 58)))
     else:
         flow.append(kit.para("No cost is noted."))
-    flow.append(kit.table(STEP_HEADS, sheet.steps, numeric={1, 2}))
-    return [*flow, *(kit.small(note) for note in sheet.money_notes)]
+    flow.append(kit.key_figures(sheet.steps))
+    return [*flow, kit.small("\n".join(sheet.money_notes))]

@@ -8,12 +8,11 @@ from claims.lines import CheckLine
 from claims.models import Paper, Party
 from claims.rules.terms import term_on
 from claims.web import show
-from trips.calc.payladder import LABELS
-from trips.models import Gear, Trip
+from claims.web.asof import zone
+from trips.models import Trip
 from trips.selectors.trip_page import TripPage, trip_page
 
 COST_HEADS = ("Cost", "Amount", "From what")
-STEP_HEADS = ("To pay for", "Money", "Raw gold")
 NOBODY = "unknown: nobody is named yet"
 
 
@@ -23,7 +22,6 @@ class PaperOnDay:
 
     title: str
     sites: str
-    number: str
     holder: str
     term: str
     conditions: str
@@ -55,6 +53,7 @@ class TripSheet:
     facts: tuple[tuple[str, str], ...]
     packing: tuple[str, ...]
     papers: tuple[PaperOnDay, ...]
+    papers_over: int
     checks: tuple[tuple[str, tuple[CheckLine, ...]], ...]
     cautions: tuple[CheckLine, ...]
     costs: tuple[tuple[str, str, str], ...]
@@ -66,6 +65,7 @@ def trip_sheet(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str
     """The sheet of one trip in a person's units; a constant number of queries."""
     page = trip_page(trip=trip, party=party, today=today, units=units)
     trip = page.trip
+    papers, over = _papers(page, party)
     return TripSheet(
         title=str(trip),
         party_name=party.name,
@@ -73,13 +73,14 @@ def trip_sheet(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str
         state=str(trip.get_state_display()),
         is_ahead=trip.state in (Trip.State.PLANNED, Trip.State.UNDER_WAY),
         dates=_dates(trip.starts_on, trip.ends_on),
-        key_figures=_key_figures(page, units),
+        key_figures=_key_figures(page),
         alarm=_alarm(page),
         places=_places(page, units),
-        facts=_facts(page, units),
-        packing=tuple(_piece(piece) for piece in page.gear),
-        papers=_papers(page, party),
-        checks=tuple((site.title, site.lines) for site in page.checks),
+        facts=_facts(page),
+        packing=tuple(piece.name for piece in page.gear),
+        papers=papers,
+        papers_over=over,
+        checks=_checks(page, papers),
         cautions=page.cautions,
         costs=_costs(page),
         steps=_steps(page, units),
@@ -98,7 +99,7 @@ def _light(page: TripPage) -> tuple[str, str]:
     light = page.light
     if light.sunrise and light.sunset:
         return (
-            f"{light.sunrise} to {light.sunset}",
+            f"{light.sunrise}–{light.sunset}",
             f"{show.minutes(light.minutes)}, {page.zone_name}; less in a gorge",
         )
     if light.minutes is None:
@@ -106,28 +107,37 @@ def _light(page: TripPage) -> tuple[str, str]:
     return show.minutes(light.minutes), light.note
 
 
-def _key_figures(page: TripPage, units: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
-    outlay = next((step for step in page.steps if step.label == LABELS["outlay"]), None)
-    gold = show.quantity("mass", outlay.gold_ug if outlay else None, units["mass"])
+def _key_figures(page: TripPage) -> tuple[tuple[str, str, str], ...]:
+    work = show.minutes(page.trip.planned_work_minutes)
+    back, alarm = (_clock(at, page.zone_name) for at in (page.trip.back_by, page.trip.alarm_at))
     return (
-        ("Back by", page.back_by or show.UNKNOWN, page.zone_name if page.back_by else "not said"),
+        ("Back by", back or show.UNKNOWN, page.zone_name if back else "not said"),
         (
             "Raise the alarm at",
-            page.alarm_at or show.UNKNOWN,
-            page.zone_name if page.alarm_at else "no time is set",
+            alarm or show.UNKNOWN,
+            page.zone_name if alarm else "no time is set",
         ),
-        ("Daylight", *_light(page)),
-        ("Gold that pays the outlay", gold, outlay.reason if outlay else ""),
+        ("Daylight on the first day", *_light(page)),
+        (
+            "Door to door, planned",
+            show.minutes(page.plan_minutes.minutes),
+            f"{page.plan_minutes.reason} At the creek: {work}".strip(),
+        ),
     )
 
 
+def _clock(instant: dt.datetime | None, zone_name: str) -> str:
+    """Day and time by the site's clock; the sheet's own dates name the year."""
+    if instant is None:
+        return ""
+    face = instant.astimezone(zone(zone_name))
+    return f"{face.day} {face:%b}, {face:%H:%M}"
+
+
 def _alarm(page: TripPage) -> tuple[tuple[str, str], ...]:
-    trip = page.trip
     return (
-        ("Who raises the alarm", trip.alarm_name or NOBODY),
-        ("How to reach them", trip.alarm_contact or "unknown: no number is noted"),
-        ("Back by", page.back_by or "unknown: not said"),
-        ("Alarm at", page.alarm_at or "unknown: no time is set"),
+        ("Who raises the alarm", page.trip.alarm_name or NOBODY),
+        ("How to reach them", page.trip.alarm_contact or "unknown: no number is noted"),
     )
 
 
@@ -153,36 +163,46 @@ def _way(site, units: dict[str, str]) -> str:
     return f"{distance} one way, {drive} drive, {walk} walk"
 
 
-def _facts(page: TripPage, units: dict[str, str]) -> tuple[tuple[str, str], ...]:
+def _facts(page: TripPage) -> tuple[tuple[str, str], ...]:
     trip = page.trip
     people = ", ".join(f"{p.name} ({p.phone})" if p.phone else p.name for p in page.people)
     car = "none noted"
     if trip.vehicle:
         car = f"{trip.vehicle}{', with a trailer' if trip.is_towing else ''}"
-    hours = show.minutes(page.plan_minutes.minutes)
-    if page.plan_minutes.reason:
-        hours = f"{hours}: {page.plan_minutes.reason}"
     rows = [
         ("Who goes", people or NOBODY),
         ("Car", car),
-        ("At the creek, planned", show.minutes(trip.planned_work_minutes)),
-        ("Door to door, planned", hours),
-        ("Daylight on the first day", ", ".join(filter(None, _light(page)))),
     ]
     if trip.plan_note:
         rows.append(("Note", trip.plan_note))
     return tuple(rows)
 
 
-def _piece(gear: Gear) -> str:
-    kind = str(gear.get_kind_display())
-    return gear.name if kind.casefold() in gear.name.casefold() else f"{gear.name} ({kind})"
+def _checks(
+    page: TripPage, papers: tuple[PaperOnDay, ...]
+) -> tuple[tuple[str, tuple[CheckLine, ...]], ...]:
+    """Lines by site, nothing twice: not word for word, and no plain line of a paper listed."""
+    listed = tuple(f"{paper.title}:" for paper in papers)
+    said: set[str] = set()
+    found = []
+    for site in page.checks:
+        lines = tuple(
+            line
+            for line in site.lines
+            if line.text not in said
+            and not (line.outcome == "know" and line.text.startswith(listed))
+        )
+        said |= {line.text for line in lines}
+        found.append((site.title, lines))
+    return tuple(found)
 
 
-def _papers(page: TripPage, party: Party) -> tuple[PaperOnDay, ...]:
+def _papers(page: TripPage, party: Party) -> tuple[tuple[PaperOnDay, ...], int]:
+    """Papers for the sites of the plan, and how many of them ran out before the trip."""
     names = {row.site_id: row.site.name for row in (page.first, *page.fallbacks) if row}
-    papers = party.papers.filter(sites__in=list(names)).distinct().prefetch_related("sites")
-    return tuple(_on_day(paper, page.trip, names) for paper in papers)
+    papers = list(party.papers.filter(sites__in=list(names)).distinct().prefetch_related("sites"))
+    over = [p for p in papers if p.expires_on is not None and p.expires_on < page.trip.starts_on]
+    return tuple(_on_day(p, page.trip, names) for p in papers if p not in over), len(over)
 
 
 def _on_day(paper: Paper, trip: Trip, names: dict[int, str]) -> PaperOnDay:
@@ -192,9 +212,8 @@ def _on_day(paper: Paper, trip: Trip, names: dict[int, str]) -> PaperOnDay:
     expires = show.day(paper.expires_on) if paper.expires_on else "unknown: no end is noted"
     covered = [site.pk for site in paper.sites.all()]
     return PaperOnDay(
-        title=paper.name,
+        title=str(paper),
         sites=", ".join(name for pk, name in names.items() if pk in covered),
-        number=paper.number or "not noted",
         holder=paper.holder or "not noted",
         term=f"Last day {expires}. On this trip: {term.words}.",
         conditions=paper.conditions or "not noted: read the paper itself",
@@ -202,25 +221,41 @@ def _on_day(paper: Paper, trip: Trip, names: dict[int, str]) -> PaperOnDay:
 
 
 def _costs(page: TripPage) -> tuple[tuple[str, str, str], ...]:
+    """Outlay by line; wear as one line, because nobody pays it on the way."""
     lines = [
-        (line.label, show.money(line.amount_minor, page.currency), line.basis)
+        (
+            line.label[:1].upper() + line.label[1:],
+            show.money(line.amount_minor, page.currency),
+            line.basis,
+        )
         for line in page.cost.lines
+        if line.layer != "wear"
     ]
-    if not lines:
+    if not page.cost.lines:
         return ()
     return (
         *lines,
-        ("Outlay, fuel included", show.money(page.outlay_minor, page.currency), ""),
-        ("Wear on top", show.money(page.wear_minor, page.currency), ""),
+        ("Outlay, fuel included", show.money(page.outlay_minor, page.currency), "all of the above"),
+        ("With wear of car and gear", show.money(_with_wear(page), page.currency), ""),
     )
+
+
+def _with_wear(page: TripPage) -> int | None:
+    if page.outlay_minor is None or page.wear_minor is None:
+        return None
+    return page.outlay_minor + page.wear_minor
+
+
+def _capital(label: str) -> str:
+    return label[:1].upper() + label[1:]
 
 
 def _steps(page: TripPage, units: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
     return tuple(
         (
-            step.label.capitalize(),
-            show.money(step.money_minor, page.currency),
+            f"Pays {step.label}".replace("own figure per hour", "hourly figure"),
             show.quantity("mass", step.gold_ug, units["mass"]),
+            f"of raw gold, for {show.money(step.money_minor, page.currency)}",
         )
         for step in page.steps
     )
@@ -231,8 +266,8 @@ def _money_notes(page: TripPage) -> tuple[str, ...]:
     return (
         f"Gold price: {page.price_words}.",
         f"Raw gold of {party.fineness} ‰, a buyer paying {party.payable_ppt / 10:g} % of its "
-        "metal value. Each line holds the lines above it.",
-        *(f"{step.label.capitalize()}: unknown. {step.reason}" for step in _unknown(page)),
+        "metal value. Each figure holds the ones before it.",
+        *(f"Pays {step.label}: unknown. {step.reason}" for step in _unknown(page)),
     )
 
 

@@ -12,7 +12,7 @@ from claims.web.forms import units_of
 from reports.figures.renewal import SIGNED
 from reports.pages import period
 from reports.selectors import export
-from reports.selectors.sheet import COST_HEADS, STEP_HEADS
+from reports.selectors.sheet import COST_HEADS
 from reports.selectors.sheet import trip_sheet as sheet_of
 from trips.access import own_trip
 
@@ -46,7 +46,6 @@ def trip_sheet_page(request, pk: int):
         "trip_pk": pk,
         "affected": affected(sheet, settings.PAGE_SIZE),
         "cost_heads": COST_HEADS,
-        "step_heads": STEP_HEADS,
         "asked": request.GET.urlencode(),
     }
     return render(request, "reports/trip_sheet.html", page)
