@@ -77,15 +77,3 @@ class RunFacts:
     volume_ml: int | None
     minutes: int | None
     share_ug: int | None
-
-
-@dataclass(frozen=True)
-class GearFacts:
-    """One piece of gear with the minutes it ran in the season (None: a run without minutes)."""
-
-    name: str
-    price_minor: int | None
-    residual_minor: int | None
-    life_minutes: int | None
-    minutes_used: int | None
-    runs: int

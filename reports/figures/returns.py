@@ -45,6 +45,13 @@ class Outing:
             return None
         return self.value_minor - self.outlay_minor
 
+    @property
+    def per_hour_minor(self) -> int | None:
+        """This trip's own net per hour in minor units; None when unknown or without time."""
+        if self.net_minor is None or not self.minutes:
+            return None
+        return round_minor(Fraction(60 * self.net_minor, self.minutes))
+
 
 @dataclass(frozen=True)
 class PastShare:

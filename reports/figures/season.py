@@ -4,20 +4,30 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from reports.figures.facts import GearFacts, PartyFacts, TripFacts
+from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.returns import Gap, PastShare, past_share
 from reports.figures.value import ValuedTrip
-from trips.calc.costs import CostLine, TripCost
-from trips.calc.gold import Unknown
-from trips.calc.payladder import Rung, rungs
-from trips.calc.wear import GearUse, gear_wear
+from trips.calc.costs import CostKind, CostLine, TripCost
+from trips.calc.payladder import LABELS, Rung, rungs
+
+KIND_WORDS: dict[CostKind, str] = {
+    "fuel": "Fuel",
+    "consumables": "Consumables",
+    "fee": "Fees and shares of papers' fees",
+    "food": "Food",
+    "camp": "Camp",
+    "gear_hire": "Hired gear",
+    "other": "Other",
+    "wear": "Wear",
+}
 
 
 @dataclass(frozen=True)
 class RungCount:
-    """One rung over many trips: how many reached it, what it asked for in all, what is not known.
+    """One rung over many trips: how many reached it, how many can't be told, and why not.
 
-    `threshold_minor` adds up the trips whose rung is known in full, `priced` of them.
+    `threshold_minor` is what the rung asks for over the ladder's `common` trips; None when the
+    rung can't be worked out for any trip.
     """
 
     key: str
@@ -25,8 +35,16 @@ class RungCount:
     share: PastShare
     not_known: int
     threshold_minor: int | None
-    priced: int
     reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Ladder:
+    """The four rungs; `common` trips have value and every cost known, worth `value_minor`."""
+
+    rungs: tuple[RungCount, ...]
+    common: int
+    value_minor: int | None
 
 
 @dataclass(frozen=True)
@@ -41,14 +59,13 @@ class Step:
 
 
 @dataclass(frozen=True)
-class GearWear:
-    """Wear of one piece of gear in minor units; None with the reason in `basis`."""
+class Spent:
+    """What one kind of cost came to: known lines in minor units, and lines without an amount."""
 
-    name: str
-    runs: int
-    minutes: int | None
-    wear_minor: int | None
-    basis: str
+    label: str
+    amount_minor: int
+    lines: int
+    not_known: int
 
 
 def trip_rungs(each: ValuedTrip, party: PartyFacts) -> tuple[Rung, ...]:
@@ -82,24 +99,40 @@ def cost_of(trip: TripFacts, currency: str) -> TripCost:
     )
 
 
-def ladder(valued: Sequence[ValuedTrip], party: PartyFacts) -> tuple[RungCount, ...]:
+def ladder(valued: Sequence[ValuedTrip], party: PartyFacts) -> Ladder:
     """How many of the trips reached each rung; trips that can't be told are counted apart."""
-    by_trip = [trip_rungs(each, party) for each in valued]
+    by_trip = [(each.value_minor, trip_rungs(each, party)) for each in valued]
+    asked = [
+        any(rungs[at].threshold_minor is not None for _, rungs in by_trip)
+        for at in range(len(LABELS))
+    ]
+    common = [
+        (value, [rung.threshold_minor for rung in rungs])
+        for value, rungs in by_trip
+        if value is not None
+        and all(
+            rung.threshold_minor is not None
+            for rung, wanted in zip(rungs, asked, strict=True)
+            if wanted
+        )
+    ]
     counts = []
-    for same in zip(*by_trip, strict=True):
-        thresholds = [rung.threshold_minor for rung in same if rung.threshold_minor is not None]
+    for at, (key, label) in enumerate(LABELS.items()):
+        same = [rungs[at] for _, rungs in by_trip]
         counts.append(
             RungCount(
-                key=same[0].key,
-                label=same[0].label,
+                key=key,
+                label=label,
                 share=past_share(rung.reached for rung in same),
                 not_known=sum(rung.reached is None for rung in same),
-                threshold_minor=sum(thresholds) if thresholds else None,
-                priced=len(thresholds),
-                reasons=tuple(dict.fromkeys(rung.reason for rung in same if rung.reached is None)),
+                threshold_minor=sum(thresholds[at] or 0 for _, thresholds in common)
+                if common and asked[at]
+                else None,
+                reasons=tuple(dict.fromkeys(r.reason for r in same if r.reached is None)),
             )
         )
-    return tuple(counts)
+    value = sum(value for value, _ in common) if common else None
+    return Ladder(tuple(counts), len(common), value)
 
 
 def stairs(valued: Sequence[ValuedTrip]) -> tuple[tuple[Step, ...], tuple[Gap, ...]]:
@@ -122,18 +155,28 @@ def stairs(valued: Sequence[ValuedTrip]) -> tuple[tuple[Step, ...], tuple[Gap, .
     return tuple(steps), tuple(gaps)
 
 
-def worn(gear: Sequence[GearFacts]) -> tuple[GearWear, ...]:
-    """Wear of each piece of gear by the minutes it ran, in minor units."""
-    rows = []
-    for each in gear:
-        use = GearUse(
-            label=each.name,
-            price_minor=each.price_minor,
-            residual_minor=each.residual_minor or 0,
-            life_minutes=each.life_minutes,
-            minutes_used=each.minutes_used,
+def spent(lines: Sequence[CostLine]) -> tuple[Spent, ...]:
+    """Outlay by kind in minor units, largest first."""
+    outlay = [line for line in lines if line.layer != "wear"]
+    return _grouped([(KIND_WORDS[line.kind], line) for line in outlay])
+
+
+def worn(lines: Sequence[CostLine]) -> tuple[Spent, ...]:
+    """Wear by car and gear in minor units, largest first."""
+    return _grouped([(line.label, line) for line in lines if line.layer == "wear"])
+
+
+def _grouped(labelled: Sequence[tuple[str, CostLine]]) -> tuple[Spent, ...]:
+    groups: dict[str, list[CostLine]] = {}
+    for label, line in labelled:
+        groups.setdefault(label, []).append(line)
+    rows = [
+        Spent(
+            label=label,
+            amount_minor=sum(line.amount_minor or 0 for line in lines),
+            lines=len(lines),
+            not_known=sum(line.amount_minor is None for line in lines),
         )
-        found = gear_wear(use)
-        wear, basis = (None, found.reason) if isinstance(found, Unknown) else found
-        rows.append(GearWear(each.name, each.runs, each.minutes_used, wear, basis))
-    return tuple(rows)
+        for label, lines in groups.items()
+    ]
+    return tuple(sorted(rows, key=lambda row: (-row.amount_minor, row.label)))

@@ -6,11 +6,13 @@ The number of queries doesn't depend on how many trips, sites or pans there are.
 import datetime as dt
 from collections import defaultdict
 
-from django.db.models import Count, F, Max, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, OuterRef, Q, Subquery, Sum
 
 from claims.models import Hole, Party
-from reports.figures.facts import GearFacts, PanFacts, PartyFacts, RunFacts, SitePart, TripFacts
+from reports.figures.facts import PanFacts, PartyFacts, RunFacts, SitePart, TripFacts
+from trips.calc.costs import CostLine
 from trips.models import HoursBlock, Run, TestPan, Trip, TripPerson, TripSite
+from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 
 ON_THE_WAY = (HoursBlock.Activity.DRIVE, HoursBlock.Activity.WALK)
 
@@ -90,14 +92,10 @@ def _site_parts(party: Party, until: dt.date) -> dict[int, dict[int, list[int | 
     """trip → site → [minutes on the ground, shared µg] of the sites that were visited."""
     of_trip = _wrapped(party, until, "trip__")
     parts: dict[int, dict[int, list[int | None]]] = defaultdict(dict)
-    first_choice: dict[int, int] = {}
-    for trip_id, site_id, rank, visited in TripSite.objects.filter(of_trip).values_list(
-        "trip_id", "site_id", "rank", "was_visited"
+    for trip_id, site_id in TripSite.objects.filter(of_trip, was_visited=True).values_list(
+        "trip_id", "site_id"
     ):
-        if visited:
-            parts[trip_id][site_id] = [0, None]
-        elif rank == 0 and visited is None:
-            first_choice[trip_id] = site_id
+        parts[trip_id][site_id] = [0, None]
 
     for model in (Run, TestPan):
         rows = (
@@ -127,11 +125,6 @@ def _site_parts(party: Party, until: dt.date) -> dict[int, dict[int, list[int | 
     for trip_id, site_id, alone, together in blocks:
         part = parts[trip_id].setdefault(site_id, [0, None])
         part[0] = (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
-
-    for trip_id, site_id in first_choice.items():
-        # Nobody said where they were and no record tells: the plan's first choice is taken.
-        if not parts[trip_id]:
-            parts[trip_id][site_id] = [0, None]
     return parts
 
 
@@ -198,29 +191,10 @@ def hours_by_activity(party: Party, until: dt.date, year: int | None) -> dict[st
     return dict(totals)
 
 
-def gear_use(party: Party, until: dt.date, year: int | None) -> tuple[GearFacts, ...]:
-    """Gear that runs were fed through on wrapped-up trips, with its minutes; one query."""
-    rows = (
-        Run.objects.filter(_wrapped(party, until, "trip__", year), gear__isnull=False)
-        .order_by("gear__name")
-        .values(
-            name=F("gear__name"),
-            price_minor=F("gear__price_minor"),
-            residual_minor=F("gear__residual_minor"),
-            life_minutes=F("gear__life_minutes"),
-        )
-        .annotate(
-            runs=Count("pk"), timed=Count("minutes"), used=Sum("minutes"), last=Max("gear_id")
-        )
-    )
-    return tuple(
-        GearFacts(
-            name=row["name"],
-            price_minor=row["price_minor"],
-            residual_minor=row["residual_minor"],
-            life_minutes=row["life_minutes"],
-            minutes_used=row["used"] if row["timed"] == row["runs"] else None,
-            runs=row["runs"],
-        )
-        for row in rows
-    )
+def cost_lines(party: Party, trip_ids: list[int]) -> tuple[CostLine, ...]:
+    """Every cost line of the trips, as their own pages show them; a constant number of queries."""
+    if not trip_ids:
+        return ()
+    under = paper_trips(party)
+    trips = trips_for_costing(party, trip_ids)
+    return tuple(line for trip in trips for line in cost_of(trip, under).lines)

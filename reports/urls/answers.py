@@ -1,1 +1,13 @@
-urlpatterns: list = []
+"""The three questions: Where next? Does it pay? What did this site give?"""
+
+from django.urls import path
+
+from reports.views import answers
+
+urlpatterns = [
+    path("", answers.where_next, name="where_next"),
+    path("pay/", answers.does_it_pay, name="does_it_pay"),
+    path("pay/sites/", answers.site_returns, name="site_returns"),
+    path("pay/sites/<str:fmt>/", answers.site_returns_file, name="site_returns_file"),
+    path("sites/<int:pk>/", answers.site_page, name="site_page"),
+]

@@ -1,0 +1,162 @@
+"""The report "Return per hour by site": the same rows for page, CSV, XLSX and PDF."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_EVEN, Decimal
+
+from reports.figures.report import Column, Report
+from reports.figures.returns import Return, at_site, returns, whole_trips
+from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words
+from reports.figures.words import listed, trips_word
+from trips.calc.gold import PricePoint, Unknown
+from trips.calc.money import from_minor
+from trips.calc.units import from_base, unit
+
+RANGE_WORDS = {
+    "none": "none: too few trips",
+    "rough": "rough: 3 to 7 trips",
+    "bootstrap-t": "resampled: 8 trips or more",
+    "exact-equal": "none: all trips alike",
+}
+MOST_PRICES = 5  # more are summed up in one line
+MASS_PLACES = {"g": 3, "dwt": 3, "grain": 1, "ozt": 5}
+NUGGET = (
+    "Every range here is too narrow in one respect: one big nugget not yet found is invisible to "
+    "any resampling of past trips."
+)
+
+
+@dataclass(frozen=True)
+class SiteName:
+    """A site by its id and name."""
+
+    site_id: int
+    name: str
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the report was asked for, and by whom."""
+
+    party_name: str
+    currency: str
+    as_of: date
+    season: str
+    basis: PriceBasis
+    mass_unit: str
+
+
+def site_returns(
+    sites: Sequence[SiteName],
+    valued: Sequence[ValuedTrip],
+    asked: Asked,
+    price_today: PricePoint | Unknown,
+) -> Report:
+    """Net per door-to-door hour by site with its 80 % range, sums and evidence.
+
+    Args: sites: in the order to show; valued: the trips of the season asked for.
+    Returns: unknown figures as None; the notes name the trips that are not in the sums.
+    """
+    rows = tuple(
+        (site.name, *_cells(returns(at_site(valued, site.site_id), asked.currency), asked))
+        for site in sites
+    )
+    whole = returns(whole_trips(valued), asked.currency)
+    return Report(
+        report_id="site-returns",
+        title="Return per hour by site",
+        as_of=asked.as_of,
+        party_name=asked.party_name,
+        currency=asked.currency,
+        filters=(("Season", asked.season), ("Gold valued", BASIS_WORDS[asked.basis])),
+        columns=_columns(asked),
+        rows=rows,
+        totals=("All trips", *_cells(whole, asked)) if rows else (),
+        notes=_notes(valued, whole),
+        sources=_sources(valued, asked, price_today),
+    )
+
+
+def _columns(asked: Asked) -> tuple[Column, ...]:
+    money, per_hour = asked.currency, f"{asked.currency}/h"
+    return (
+        Column("site", "Site"),
+        Column("trips", "Trips", align="right"),
+        Column("known", "Trips in the sums", align="right"),
+        Column("gold", "Gold", asked.mass_unit, "right"),
+        Column("value", "Value", money, "right"),
+        Column("outlay", "Outlay", money, "right"),
+        Column("net", "Net", money, "right"),
+        Column("hours", "Door-to-door hours", "h", "right"),
+        Column("per_hour", "Net per hour", per_hour, "right"),
+        Column("low", "80 % range from", per_hour, "right"),
+        Column("high", "80 % range to", per_hour, "right"),
+        Column("range", "Kind of range"),
+        Column("fuel", "Trips that paid their fuel", align="right"),
+        Column("fuel_known", "Of trips where one can tell", align="right"),
+    )
+
+
+def _cells(result: Return, asked: Asked) -> tuple[object, ...]:
+    def money(minor: int | None) -> Decimal | None:
+        return None if minor is None else from_minor(minor, asked.currency)
+
+    mass = None
+    if result.mass_ug is not None:
+        mass = from_base(
+            result.mass_ug, unit("mass", asked.mass_unit), MASS_PLACES[asked.mass_unit]
+        )
+    hours = (Decimal(result.minutes) / 60).quantize(Decimal("0.1"), ROUND_HALF_EVEN)
+    return (
+        result.trips,
+        result.known,
+        mass,
+        money(result.value_minor),
+        money(result.outlay_minor),
+        money(result.net_minor),
+        hours if result.known else None,
+        money(result.per_hour_minor),
+        money(result.low_minor),
+        money(result.high_minor),
+        RANGE_WORDS[result.method] if result.trips else "none: no trips yet",
+        result.fuel.reached,
+        result.fuel.known,
+    )
+
+
+def _notes(valued: Sequence[ValuedTrip], whole: Return) -> tuple[str, ...]:
+    notes = [
+        "Net is value less outlay. Wear of car and gear and the party's own hours are not in it.",
+        "Net per hour is all net over all door-to-door hours, not a mean of the trips' own "
+        "figures.",
+        NUGGET,
+    ]
+    parted = [each.trip.name for each in valued if len(each.shares) > 1]
+    if parted:
+        notes.append(
+            f"{trips_word(len(parted))} to several sites ({listed(parted)}): gold follows the runs "
+            "and pans, costs and hours the time on the ground; such a trip counts at each site."
+        )
+    nowhere = [each.trip.name for each in valued if not each.shares]
+    if nowhere:
+        notes.append(f"Not placed at any site: {listed(nowhere)}. In the total only.")
+    if whole.gaps:
+        named = "; ".join(f"{gap.name}: {gap.reason}" for gap in whole.gaps)
+        notes.append(f"Not in the sums, because not known: {named}")
+    return tuple(notes)
+
+
+def _sources(
+    valued: Sequence[ValuedTrip], asked: Asked, price_today: PricePoint | Unknown
+) -> tuple[str, ...]:
+    if asked.basis == "today":
+        return (f"Gold price: {price_words(price_today)}",)
+    used = sorted({each.price for each in valued if each.price is not None}, key=lambda p: p.day)
+    if len(used) <= MOST_PRICES:
+        return tuple(f"Gold price: {price_words(point)}" for point in used)
+    named = listed(tuple(dict.fromkeys(point.source for point in used)))
+    return (
+        f"{len(used)} gold prices, each the latest on or before the trip's last day; "
+        f"source: {named}. First: {price_words(used[0])}. Last: {price_words(used[-1])}.",
+    )

@@ -1,0 +1,79 @@
+"""What the address of an answer page asks for: a day to go, a season, a price basis."""
+
+import datetime as dt
+from collections.abc import Iterable
+
+from django import forms
+
+from reports.figures.value import BASIS_WORDS, PriceBasis
+
+PRICES = [("trip", "of each trip's own day"), ("today", "of the day shown")]
+ALL = "all"
+
+
+class AskForm(forms.Form):
+    """A GET form; whatever is missing or can't be read falls back to its starting value."""
+
+    price = forms.ChoiceField(label="Gold valued at the price", choices=PRICES, required=False)
+    as_of = forms.DateField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, request, *, seasons=(), **starts):
+        super().__init__(request.GET)
+        self.starts = {"price": "trip"} | starts
+        if seasons:
+            self.fields["season"].choices = seasons
+        if "as_of" not in request.GET:
+            del self.fields["as_of"]
+        # A field left out of the address shows its starting value, as a fresh page would.
+        self.data = self.data.copy()
+        for name, start in self.starts.items():
+            if not self.data.get(name):
+                self.data[name] = start
+        self.is_valid()
+
+    def chosen(self, name: str):
+        """The cleaned value, or the starting value when it can't be read."""
+        return self.cleaned_data.get(name) or self.starts[name]
+
+    @property
+    def basis(self) -> PriceBasis:
+        chosen = self.chosen("price")
+        return chosen if chosen in BASIS_WORDS else "trip"
+
+
+class WhereForm(AskForm):
+    """Which day to go."""
+
+    day = forms.DateField(
+        label="Day of the trip",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Expected a date such as 2031-05-03; the day shown was taken."},
+    )
+    field_order = ["day", "price"]
+
+    def __init__(self, request, day: dt.date):
+        super().__init__(request, day=day)
+
+
+class SeasonForm(AskForm):
+    """Which calendar year, or all of them."""
+
+    season = forms.ChoiceField(label="Season", required=False)
+    field_order = ["season", "price"]
+
+    def __init__(self, request, years: Iterable[int], start: int | None):
+        self.years = sorted(years, reverse=True)
+        named = [(str(year), str(year)) for year in self.years]
+        starts = str(start) if start else ALL
+        super().__init__(request, seasons=[*named, (ALL, "all seasons")], season=starts)
+
+    @property
+    def year(self) -> int | None:
+        """The calendar year, or None for all of them."""
+        chosen = self.chosen("season")
+        return int(chosen) if chosen.isdigit() and int(chosen) in self.years else None
+
+    @property
+    def season_words(self) -> str:
+        return "all seasons" if self.year is None else str(self.year)

@@ -1,0 +1,187 @@
+"""The page "Does it pay": a season against its costs, rung by rung."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from claims.models import Party
+from reports.charts.plots import Figure, Rung, StairPoint, value_against_cost
+from reports.charts.plots import hours_by_activity as hours_figure
+from reports.charts.plots import pay_ladder as ladder_figure
+from reports.figures.facts import TripFacts
+from reports.figures.report import Report
+from reports.figures.returns import Gap, Return, returns, whole_trips
+from reports.figures.season import Ladder, Spent, ladder, spent, stairs, worn
+from reports.figures.site_returns import NUGGET, Asked, SiteName, site_returns
+from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
+from reports.pages.asked import SeasonForm
+from reports.selectors import facts
+from trips.calc.gold import PricePoint, price_on
+from trips.calc.money import minor_per_main
+from trips.calc.payladder import BreakEven, break_even_ug
+from trips.models import HoursBlock
+from trips.selectors.prices import price_points
+
+
+@dataclass(frozen=True)
+class AtPrice:
+    """The season valued at one price basis."""
+
+    words: str
+    result: Return
+    chosen: bool
+
+
+@dataclass(frozen=True)
+class PayPage:
+    """Everything that the template shows."""
+
+    season: str
+    currency: str
+    trips: int
+    result: Return
+    at_prices: tuple[AtPrice, ...]
+    wear_minor: int | None
+    break_even: BreakEven
+    price: str
+    ladder: Ladder
+    ladder_figure: Figure | None
+    stairs_figure: Figure | None
+    stairs_gaps: tuple[Gap, ...]
+    hours_figure: Figure | None
+    spent: tuple[Spent, ...]
+    worn: tuple[Spent, ...]
+    has_hourly_figure: bool
+    nugget: str
+
+
+def season_years(trips: Sequence[TripFacts]) -> tuple[int, ...]:
+    """Calendar years with wrapped-up trips, by the trips' last day."""
+    return tuple(sorted({trip.ends_on.year for trip in trips}))
+
+
+def start_year(trips: Sequence[TripFacts], as_of: dt.date) -> int | None:
+    """The year shown first: the latest one with a trip."""
+    return max((year for year in season_years(trips) if year <= as_of.year), default=None)
+
+
+def of_season(trips: Sequence[TripFacts], year: int | None) -> tuple[TripFacts, ...]:
+    """The trips of a calendar year; all of them for None."""
+    return tuple(trip for trip in trips if year is None or trip.ends_on.year == year)
+
+
+def does_it_pay(
+    party: Party, trips: Sequence[TripFacts], form: SeasonForm, *, as_of: dt.date, mass_unit: str
+) -> tuple[PayPage, Report]:
+    """The page and its report by site, over the trips of the season that the form asks for."""
+    its = facts.party_facts(party)
+    prices = price_points(party)
+    chosen = of_season(trips, form.year)
+    by_basis: dict[PriceBasis, tuple[ValuedTrip, ...]] = {
+        basis: value_trips(chosen, its, prices, as_of=as_of, basis=basis) for basis in BASIS_WORDS
+    }
+    valued = by_basis[form.basis]
+    result = returns(whole_trips(valued), its.currency)
+    today = price_on(prices, as_of, its.currency)
+    rungs = ladder(valued, its)
+    steps, gaps = stairs(valued)
+    lines = facts.cost_lines(party, [trip.trip_id for trip in chosen])
+    hours = facts.hours_by_activity(party, as_of, form.year)
+    scale = minor_per_main(its.currency)
+    page = PayPage(
+        season=form.season_words,
+        currency=its.currency,
+        trips=len(chosen),
+        result=result,
+        at_prices=tuple(
+            AtPrice(words, returns(whole_trips(by_basis[basis]), its.currency), basis == form.basis)
+            for basis, words in BASIS_WORDS.items()
+        ),
+        wear_minor=_wear(chosen),
+        break_even=break_even_ug(
+            result.outlay_minor, today, its.fineness, Decimal(its.payable_ppt) / 1000
+        ),
+        price=price_words(today),
+        ladder=rungs,
+        ladder_figure=_ladder_figure(rungs, its.currency, scale),
+        stairs_figure=value_against_cost(
+            [StairPoint(s.day, s.value_minor / scale, s.outlay_minor / scale) for s in steps],
+            title="Value of the gold against outlay, trip by trip",
+            desc="Solid: value so far. Dashed: outlay so far. Trips with an unknown value or "
+            "outlay are in neither.",
+            unit=its.currency,
+        ),
+        stairs_gaps=gaps,
+        hours_figure=hours_figure(
+            [
+                (words.capitalize(), hours[key])
+                for key, words in HoursBlock.Activity.choices
+                if hours.get(key)
+            ],
+            title="Hours by activity",
+            desc="Everybody's hours added up.",
+        ),
+        spent=spent(lines),
+        worn=worn(lines),
+        has_hourly_figure=its.hourly_figure_minor is not None,
+        nugget=NUGGET,
+    )
+    return page, _report(party, valued, form, today, as_of=as_of, mass_unit=mass_unit)
+
+
+def returns_report(
+    party: Party, trips: Sequence[TripFacts], form: SeasonForm, *, as_of: dt.date, mass_unit: str
+) -> Report:
+    """The report by site alone, for its own page and files."""
+    its = facts.party_facts(party)
+    prices = price_points(party)
+    valued = value_trips(of_season(trips, form.year), its, prices, as_of=as_of, basis=form.basis)
+    today = price_on(prices, as_of, its.currency)
+    return _report(party, valued, form, today, as_of=as_of, mass_unit=mass_unit)
+
+
+def _report(
+    party: Party,
+    valued: Sequence[ValuedTrip],
+    form: SeasonForm,
+    today: PricePoint,
+    *,
+    as_of: dt.date,
+    mass_unit: str,
+) -> Report:
+    asked = Asked(party.name, party.currency, as_of, form.season_words, form.basis, mass_unit)
+    return site_returns(site_names(party, valued), valued, asked, today)
+
+
+def site_names(party: Party, valued: Sequence[ValuedTrip]) -> tuple[SiteName, ...]:
+    """Sites still used, and retired ones that the trips visited; one query."""
+    visited = {share.site_id for each in valued for share in each.shares}
+    rows = party.sites.order_by("name", "pk").values_list("pk", "name", "is_retired")
+    return tuple(SiteName(pk, name) for pk, name, retired in rows if not retired or pk in visited)
+
+
+def _wear(trips: Sequence[TripFacts]) -> int | None:
+    """Wear of all trips in minor units; None if that of any is unknown."""
+    wear = [trip.wear_minor for trip in trips]
+    return None if None in wear else sum(wear)
+
+
+def _ladder_figure(rungs: Ladder, currency: str, scale: int) -> Figure | None:
+    if rungs.value_minor is None:
+        return None
+    return ladder_figure(
+        [
+            Rung(
+                name=rung.label.capitalize(),
+                threshold=None if rung.threshold_minor is None else rung.threshold_minor / scale,
+                chance=f"{rung.share.reached} of {rung.share.known} trips",
+            )
+            for rung in rungs.rungs
+        ],
+        value=rungs.value_minor / scale,
+        title="The pay ladder",
+        desc=f"What {rungs.common} trips with every figure known brought in together, against "
+        "what each rung asks for.",
+        unit=currency,
+    )

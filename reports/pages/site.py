@@ -1,0 +1,185 @@
+"""The page of one site: what is known of it, its gravel, and what its trips returned."""
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+from claims.models import Hole, Paper, Party, Site, Spot
+from claims.rules.terms import term_on, window_words
+from reports.charts.plots import BarRow, Figure, bars
+from reports.figures.grades import PanGrade, RunGrade, colour_masses, pan_grades, run_grades
+from reports.figures.returns import Outing, Return, at_site, returns
+from reports.figures.site_returns import NUGGET
+from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_trips
+from reports.pages.sun import sun_words
+from reports.selectors import facts
+from trips.calc.gold import price_on
+from trips.models import Trip
+from trips.models.field import Layer
+from trips.selectors.prices import price_points
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """A paper that covers the site, with its state on the day in words."""
+
+    paper: Paper
+    state: str
+    covers: bool
+
+
+@dataclass(frozen=True)
+class HoleRow:
+    """A hole with its age in days if it is open on the day."""
+
+    hole: Hole
+    is_open: bool
+    age_days: int
+
+
+@dataclass(frozen=True)
+class TripRow:
+    """A trip with its part at this site; figures only once it is wrapped up."""
+
+    trip_id: int
+    name: str
+    day: dt.date
+    state: str
+    mass_ug: int | None
+    net_minor: int | None
+    minutes: int | None
+    per_hour_minor: int | None
+    note: str
+
+
+@dataclass(frozen=True)
+class SitePage:
+    """Everything that the template shows."""
+
+    site: Site
+    currency: str
+    window: str
+    sun: str
+    day: dt.date
+    result: Return
+    basis: str
+    price: str
+    nugget: str
+    spots: tuple[Spot, ...]
+    pans: tuple[PanGrade, ...]
+    pans_figure: Figure | None
+    runs: tuple[RunGrade, ...]
+    papers: tuple[PaperRow, ...]
+    holes: tuple[HoleRow, ...]
+    trips: tuple[TripRow, ...]
+
+
+def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) -> SitePage:
+    """One site as of a day."""
+    its = facts.party_facts(party)
+    prices = price_points(party)
+    trips = facts.trip_facts(party, as_of)
+    valued = value_trips(trips, its, prices, as_of=as_of, basis=basis)
+    outings = at_site(valued, site.pk)
+    masses = colour_masses(party.coarse_mass_ug, party.medium_mass_ug, party.fine_mass_ug)
+    pans = tuple(_layered(grade) for grade in pan_grades(facts.site_pans(site.pk, as_of), masses))
+    notes = {
+        share.trip.trip_id: share.basis
+        for each in valued
+        for share in each.shares
+        if share.site_id == site.pk
+    }
+    return SitePage(
+        site=site,
+        currency=its.currency,
+        window=window_words(site.closed_from, site.closed_until),
+        sun=sun_words(party, site, as_of),
+        day=as_of,
+        result=returns(outings, its.currency),
+        basis=BASIS_WORDS[basis],
+        price=price_words(price_on(prices, as_of, its.currency)),
+        nugget=NUGGET,
+        spots=tuple(site.spots.order_by("name", "pk")),
+        pans=pans,
+        pans_figure=_pans_figure(pans),
+        runs=tuple(_layered(grade) for grade in run_grades(facts.site_runs(site.pk, as_of))),
+        papers=_papers(site, as_of),
+        holes=_holes(site, as_of),
+        trips=_trips(site, {outing.trip_id: outing for outing in outings}, notes, as_of),
+    )
+
+
+def _layered(grade):
+    """The grade with its layer in words instead of the stored code."""
+    return replace(grade, layer=str(Layer(grade.layer).label))
+
+
+def _pans_figure(grades: tuple[PanGrade, ...]) -> Figure | None:
+    return bars(
+        [
+            BarRow(
+                group=grade.spot,
+                name=grade.layer,
+                value=grade.rate.best,
+                low=grade.rate.low,
+                high=grade.rate.high,
+                evidence=f"{grade.rate.colours} in {grade.rate.litres:g} L, {grade.rate.pans} pans",
+            )
+            for grade in grades
+            if grade.rate is not None
+        ],
+        title="Colours per loose litre by spot and layer",
+        desc="Bar: all colours over all litres. Line: exact 95 % range of the count.",
+        unit="colours per litre",
+        range_name="95 % range",
+        name_head="Layer",
+    )
+
+
+def _papers(site: Site, day: dt.date) -> tuple[PaperRow, ...]:
+    rows = []
+    for paper in site.papers.all():
+        term = term_on(day, paper.issued_on, paper.expires_on, paper.renewal_lead_days)
+        rows.append(PaperRow(paper, term.words, term.covers))
+    return tuple(rows)
+
+
+def _holes(site: Site, day: dt.date) -> tuple[HoleRow, ...]:
+    """Holes opened by the day, open ones first, the oldest at the top."""
+    rows = []
+    for hole in site.holes.filter(opened_on__lte=day).select_related("spot"):
+        is_open = hole.filled_on is None or hole.filled_on > day
+        rows.append(HoleRow(hole, is_open, (day - hole.opened_on).days))
+    return tuple(sorted(rows, key=lambda row: (not row.is_open, row.hole.opened_on)))
+
+
+def _trips(
+    site: Site, outings: dict[int, Outing], notes: dict[int, str], as_of: dt.date
+) -> tuple[TripRow, ...]:
+    """Every trip that went here or planned to, newest first."""
+    planned = Trip.objects.filter(party=site.party_id, trip_sites__site=site)
+    found = Trip.objects.filter(pk__in=outings.keys()) | planned
+    return tuple(
+        _trip_row(trip, outings.get(trip.pk), notes.get(trip.pk, ""))
+        for trip in found.distinct().order_by("-starts_on", "-pk")
+    )
+
+
+def _trip_row(trip: Trip, outing: Outing | None, basis: str) -> TripRow:
+    net = outing.net_minor if outing else None
+    minutes = outing.minutes if outing else None
+    note = basis
+    if outing is None and trip.state == Trip.State.WRAPPED_UP:
+        note = "In the plan; no visit is on record by this day."
+    elif outing is not None and net is None:
+        note = outing.reason
+    return TripRow(
+        trip_id=trip.pk,
+        name=facts.trip_name(trip.name, trip.starts_on),
+        day=trip.starts_on,
+        state=trip.get_state_display(),
+        mass_ug=outing.mass_ug if outing else None,
+        net_minor=net,
+        minutes=minutes,
+        per_hour_minor=outing.per_hour_minor if outing else None,
+        note=note,
+    )

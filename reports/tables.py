@@ -1,0 +1,104 @@
+"""Tables of the answers: any `Report`, and the trips of a site, sortable by every column."""
+
+import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
+
+from claims.web import show
+from claims.web.tables import LedgerTable, NumberColumn
+from reports.figures.report import UNKNOWN, Report, cell_text
+
+
+class CellColumn(tables.Column):
+    """A bare cell of a report as people read it."""
+
+    def render(self, value):
+        return cell_text(value)
+
+
+class CellNumberColumn(NumberColumn):
+    """The same, set to the right."""
+
+    def render(self, value):
+        return cell_text(value)
+
+
+def report_table(
+    report: Report, *, links: dict[str, str] | None = None, prefix: str = "", sortable: bool = True
+) -> LedgerTable:
+    """A table of the report's rows with its totals under it.
+
+    Args: links: address by the text of the first cell; prefix: for two tables on one page.
+    """
+    links = links or {}
+    totals = report.text_totals
+    columns = []
+    for at, column in enumerate(report.columns):
+        kind = CellNumberColumn if column.align == "right" else CellColumn
+        options = {"verbose_name": column.header, "default": UNKNOWN}
+        if totals:
+            options["footer"] = totals[at]
+        if at == 0 and links:
+            options["linkify"] = _linker(column.key, links)
+        columns.append((column.key, kind(**options)))
+    keys = [column.key for column in report.columns]
+    table = LedgerTable(
+        [dict(zip(keys, row, strict=True)) for row in report.rows],
+        extra_columns=columns,
+        prefix=prefix,
+        orderable=sortable,
+    )
+    table.caption = report.title
+    return table
+
+
+def _linker(key: str, links: dict[str, str]):
+    def address(record):
+        return links.get(record[key])
+
+    return address
+
+
+class SiteTripsTable(LedgerTable):
+    """The trips of a site with what each returned there."""
+
+    caption = "Trips"
+
+    day = tables.Column(verbose_name="Day")
+    name = tables.Column(verbose_name="Trip")
+    state = tables.Column(verbose_name="State")
+    mass_ug = NumberColumn(verbose_name="Gold here", default=UNKNOWN)
+    net_minor = NumberColumn(verbose_name="Net here", default=UNKNOWN)
+    minutes = NumberColumn(verbose_name="Hours here", default=UNKNOWN)
+    per_hour_minor = NumberColumn(verbose_name="Net per hour", default=UNKNOWN)
+    note = tables.Column(verbose_name="Note", default="")
+
+    class Meta(LedgerTable.Meta):
+        sequence = (
+            *("day", "name", "state", "mass_ug", "net_minor", "minutes", "per_hour_minor"),
+            "note",
+        )
+        empty_text = "No trip to this site yet."
+
+    def __init__(self, *args, currency: str, **kwargs):
+        self.currency = currency
+        super().__init__(*args, **kwargs)
+
+    def render_day(self, value):
+        return show.day(value)
+
+    def render_name(self, record):
+        address = reverse("trips:trip_detail", args=[record.trip_id])
+        return format_html('<a href="{}">{}</a>', address, record.name)
+
+    def render_mass_ug(self, value):
+        return show.quantity("mass", value, self.units["mass"])
+
+    def render_net_minor(self, value):
+        return show.money(value, self.currency)
+
+    def render_minutes(self, value):
+        return show.minutes(value)
+
+    def render_per_hour_minor(self, value):
+        return show.money(value, self.currency)

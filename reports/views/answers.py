@@ -1,0 +1,92 @@
+"""Where next? Does it pay? And the page of a site."""
+
+from django.http import Http404
+from django.shortcuts import render
+from django.urls import reverse
+
+from claims.access import own_site, reader_page
+from claims.web.asof import as_of
+from claims.web.export import export_response, file_response
+from claims.web.forms import units_of
+from claims.web.tables import show_table
+from reports.pages import does_it_pay as pay
+from reports.pages.asked import AskForm, SeasonForm, WhereForm
+from reports.pages.site import site_page as page_of_site
+from reports.pages.where_next import where_next as where
+from reports.selectors.facts import trip_facts
+from reports.tables import SiteTripsTable, report_table
+
+FORMATS = ("csv", "xlsx", "pdf")
+
+
+@reader_page
+def where_next(request):
+    day = as_of(request)
+    form = WhereForm(request, day)
+    page = where(request.party, as_of=day, day=form.chosen("day"), basis=form.basis)
+    return render(request, "reports/where_next.html", {"page": page, "form": form})
+
+
+@reader_page
+def does_it_pay(request):
+    day = as_of(request)
+    trips = trip_facts(request.party, day)
+    form = SeasonForm(request, pay.season_years(trips), pay.start_year(trips, day))
+    page, report = pay.does_it_pay(
+        request.party, trips, form, as_of=day, mass_unit=request.user.mass_unit
+    )
+    table = show_table(request, report_table(report, links=_site_links(request)))
+    return render(request, "reports/does_it_pay.html", {"page": page, "form": form, "table": table})
+
+
+def _asked_returns(request):
+    """The form, and the report by site that the address asks for."""
+    day = as_of(request)
+    trips = trip_facts(request.party, day)
+    form = SeasonForm(request, pay.season_years(trips), None)
+    unit = request.user.mass_unit
+    return form, pay.returns_report(request.party, trips, form, as_of=day, mass_unit=unit)
+
+
+@reader_page
+def site_returns(request):
+    form, report = _asked_returns(request)
+    if (fmt := request.GET.get("export")) in ("csv", "xlsx"):
+        return export_response(report.report_id, fmt, report.headers, report.file_rows)
+    table = show_table(request, report_table(report, links=_site_links(request)))
+    return render(
+        request,
+        "reports/site_returns.html",
+        {"report": report, "form": form, "table": table, "asked": request.GET.urlencode()},
+    )
+
+
+@reader_page
+def site_returns_file(request, fmt: str):
+    if fmt not in FORMATS:
+        raise Http404(f"There is no file of kind {fmt}.")
+    _, report = _asked_returns(request)
+    if fmt == "pdf":
+        from reports.pdf.table_report import build
+
+        return file_response(report.report_id, fmt, build(report, "A4"))
+    return export_response(report.report_id, fmt, report.headers, report.file_rows)
+
+
+@reader_page
+def site_page(request, pk: int):
+    site = own_site(request, pk)
+    form = AskForm(request)
+    page = page_of_site(request.party, site, as_of=as_of(request), basis=form.basis)
+    table = SiteTripsTable(page.trips, currency=page.currency, units=units_of(request.user))
+    return render(
+        request,
+        "reports/site_page.html",
+        {"page": page, "form": form, "table": show_table(request, table)},
+    )
+
+
+def _site_links(request) -> dict[str, str]:
+    """Address of each site's page by its name, which is unique in the party; one query."""
+    rows = request.party.sites.values_list("name", "pk")
+    return {name: reverse("reports:site_page", args=[pk]) for name, pk in rows}
