@@ -1,1 +1,21 @@
-urlpatterns: list = []
+"""Sites, spots, holes and papers."""
+
+from django.urls import path
+
+from claims.views import holes, papers, sites
+
+urlpatterns = [
+    path("sites/", sites.site_list, name="site_list"),
+    path("sites/new/", sites.site_create, name="site_create"),
+    path("sites/<int:pk>/edit/", sites.site_edit, name="site_edit"),
+    path("sites/<int:pk>/spots/new/", sites.spot_create, name="spot_create"),
+    path("spots/<int:pk>/edit/", sites.spot_edit, name="spot_edit"),
+    path("holes/", holes.hole_list, name="hole_list"),
+    path("holes/new/", holes.hole_create, name="hole_create"),
+    path("holes/<int:pk>/edit/", holes.hole_edit, name="hole_edit"),
+    path("holes/<int:pk>/fill/", holes.hole_fill, name="hole_fill"),
+    path("papers/", papers.paper_list, name="paper_list"),
+    path("papers/new/", papers.paper_create, name="paper_create"),
+    path("papers/<int:pk>/", papers.paper_detail, name="paper_detail"),
+    path("papers/<int:pk>/edit/", papers.paper_edit, name="paper_edit"),
+]

@@ -1,0 +1,257 @@
+"""Forms about log-ins, the party and its people."""
+
+import zoneinfo
+from functools import cache
+
+from django import forms
+from django.contrib.auth.forms import BaseUserCreationForm
+from django.core.exceptions import ValidationError
+
+from claims import defaults
+from claims.models import Membership, Party, Person, User
+from claims.models.party import currency_code
+from claims.web.fields import FinenessField, MoneyField, QuantityField, ScaledField
+from claims.web.forms import LedgerForm
+
+
+@cache
+def time_zones() -> tuple[tuple[str, str], ...]:
+    """UTC, then every place that has a clock of its own, in alphabetical order."""
+    places = sorted(
+        name
+        for name in zoneinfo.available_timezones()
+        if "/" in name and not name.startswith(("Etc/", "SystemV/", "posix/", "right/", "US/"))
+    )
+    return (("UTC", "UTC"), *((name, name.replace("_", " ")) for name in places))
+
+
+class SignUpForm(BaseUserCreationForm):
+    layout = (
+        ("", ("username", "first_name", "email")),
+        ("Password", ("password1", "password2")),
+    )
+
+    class Meta:
+        model = User
+        fields = ["username", "first_name", "email"]
+        labels = {"username": "Name to sign in with", "first_name": "What others call you"}
+        help_texts = {
+            "username": "Letters, digits and @ . + - _, no spaces.",
+            "first_name": "Shown on trips. Empty: the name you sign in with.",
+            "email": "Empty is fine; nothing is sent.",
+        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["password1"].label = "Password"
+        self.fields["password1"].help_text = "At least 10 characters, not only digits."
+        self.fields["password2"].label = "The same password again"
+        self.fields["password2"].help_text = ""
+        self.fields["username"].error_messages["unique"] = "Somebody signs in with this name."
+
+
+class OwnSettingsForm(LedgerForm, forms.ModelForm):
+    layout = (
+        ("You", ("first_name", "last_name", "email")),
+        (
+            "Units",
+            ("mass_unit", "volume_unit", "distance_unit"),
+            "Used for what you read and what you type. Others keep theirs.",
+        ),
+    )
+
+    class Meta:
+        model = User
+        fields = [
+            "first_name",
+            "last_name",
+            "email",
+            "mass_unit",
+            "volume_unit",
+            "distance_unit",
+        ]
+        labels = {
+            "mass_unit": "Gold",
+            "volume_unit": "Gravel",
+            "distance_unit": "Roads",
+            "email": "E-mail",
+        }
+
+
+class _PartyBase(LedgerForm, forms.ModelForm):
+    """Reads the hourly figure in the currency that is typed beside it."""
+
+    time_zone = forms.ChoiceField(choices=time_zones, help_text=defaults.TIME_ZONE)
+    currency = forms.CharField(max_length=12, help_text=defaults.CURRENCY)
+    hourly_figure_minor = MoneyField(
+        label="Your own hourly figure", required=False, help_text=defaults.HOURLY
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        typed = self.data.get(self.add_prefix("currency")) or self.instance.currency
+        typed = typed.strip().upper()
+        if len(typed) == 3 and typed.isascii() and typed.isalpha():
+            self.currency = typed
+        for field in self.fields.values():
+            if isinstance(field, MoneyField):
+                field.currency = self.currency
+
+    def clean_currency(self):
+        code = self.cleaned_data["currency"].strip().upper()
+        currency_code(code)
+        return code
+
+
+class PartyForm(_PartyBase):
+    """What a new record needs; everything has a start."""
+
+    layout = (
+        ("", ("name", "home_name")),
+        ("Where and in what you count", ("time_zone", "currency", "hourly_figure_minor")),
+    )
+
+    class Meta:
+        model = Party
+        fields = ["name", "home_name", "time_zone", "currency", "hourly_figure_minor"]
+        labels = {"name": "Name of your party", "home_name": "Home"}
+        help_texts = {
+            "name": "One person is a party too.",
+            "home_name": "The place your drives start from. A name is enough.",
+        }
+
+
+class PartyDefaultsForm(_PartyBase):
+    """A party's defaults with where each comes from."""
+
+    fineness = FinenessField(label="Fineness", help_text=defaults.FINENESS)
+    payable_ppt = ScaledField(
+        scale=10, unit_label="%", high=1000, label="Payable share", help_text=defaults.PAYABLE
+    )
+    pan_volume_ml = QuantityField(
+        kind="volume",
+        unit="L",
+        low=1,
+        high=100_000,
+        required=False,
+        label="What your pan holds",
+        help_text=defaults.PAN_VOLUME,
+    )
+    fuel_price_milli_per_l = ScaledField(
+        scale=1000,
+        low=1,
+        high=2_000_000_000,
+        required=False,
+        label="Fuel price",
+        help_text=defaults.FUEL_PRICE,
+    )
+    coarse_mass_ug = QuantityField(
+        kind="mass", unit="mg", low=1, high=1_000_000_000, label="Coarse"
+    )
+    medium_mass_ug = QuantityField(
+        kind="mass", unit="mg", low=1, high=1_000_000_000, label="Medium"
+    )
+    fine_mass_ug = QuantityField(kind="mass", unit="mg", low=1, high=1_000_000_000, label="Fine")
+
+    layout = (
+        ("The party", ("name", "home_name", "time_zone", "currency", "hourly_figure_minor")),
+        ("Gold", ("fineness", "payable_ppt")),
+        ("At the creek", ("pan_volume_ml", "fuel_price_milli_per_l")),
+        (
+            "Colours in words",
+            ("coarse_words", "medium_words", "fine_words"),
+            defaults.COLOUR_WORDS,
+        ),
+        (
+            "What one colour weighs",
+            ("coarse_mass_ug", "medium_mass_ug", "fine_mass_ug"),
+            defaults.COLOUR_MASS,
+        ),
+    )
+
+    class Meta:
+        model = Party
+        fields = [
+            "name",
+            "home_name",
+            "time_zone",
+            "currency",
+            "hourly_figure_minor",
+            "fineness",
+            "payable_ppt",
+            "pan_volume_ml",
+            "fuel_price_milli_per_l",
+            "coarse_words",
+            "medium_words",
+            "fine_words",
+            "coarse_mass_ug",
+            "medium_mass_ug",
+            "fine_mass_ug",
+        ]
+        labels = {
+            "name": "Name",
+            "home_name": "Home",
+            "coarse_words": "Coarse is",
+            "medium_words": "Medium is",
+            "fine_words": "Fine is",
+        }
+
+    def __init__(self, *args, currency_is_fixed: bool = False, **kwargs):
+        super().__init__(*args, **kwargs)
+        if currency_is_fixed:
+            # A disabled field keeps its value whatever is sent.
+            self.fields["currency"].disabled = True
+            self.fields[
+                "currency"
+            ].help_text = "Amounts are recorded in it, so it can't change any more."
+            self.currency = self.instance.currency
+            self.fields["hourly_figure_minor"].currency = self.currency
+        self.fields["fuel_price_milli_per_l"].unit_label = f"{self.currency} per litre"
+        for name in ("coarse_mass_ug", "medium_mass_ug", "fine_mass_ug"):
+            # Colours are told in milligrams, whatever unit weigh-ins are in.
+            self.fields[name].unit = "mg"
+
+    def clean(self):
+        cleaned = super().clean()
+        sizes = [cleaned.get(f"{name}_mass_ug") for name in ("coarse", "medium", "fine")]
+        if None not in sizes and not sizes[0] >= sizes[1] >= sizes[2]:
+            self.add_error(
+                "medium_mass_ug",
+                ValidationError(
+                    "A coarse colour weighs at least as much as a medium one, and that at least "
+                    "as much as a fine one.",
+                    "order",
+                ),
+            )
+        return cleaned
+
+
+class PersonForm(LedgerForm, forms.ModelForm):
+    class Meta:
+        model = Person
+        fields = ["name", "phone", "is_active"]
+        labels = {"is_active": "Still comes along"}
+        help_texts = {
+            "name": "As on trips and shares.",
+            "phone": "For the trip sheet.",
+            "is_active": "Taken away from new trips when not ticked; old trips keep the name.",
+        }
+
+    def clean_name(self):
+        name = self.cleaned_data["name"]
+        same = Person.objects.filter(party=self.instance.party, name=name)
+        if same.exclude(pk=self.instance.pk).exists():
+            raise ValidationError("There is somebody of this name in the party already.", "unique")
+        return name
+
+
+ROLE_HINT = (
+    "A reader looks. A hand also adds sites, holes and field records. A keeper changes "
+    "everything, papers and people too."
+)
+
+
+class RoleForm(forms.Form):
+    role = forms.ChoiceField(
+        choices=Membership.Role.choices, widget=forms.RadioSelect, help_text=ROLE_HINT
+    )

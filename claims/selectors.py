@@ -1,0 +1,264 @@
+"""What the pages of people and ground show, fetched with the same few queries for any number."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from claims import defaults
+from claims.checklist import is_open
+from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, User
+from claims.rules.ground import hole_volume_ml
+from claims.rules.terms import Term, term_on, window_words
+from claims.web import show
+
+
+def paper_term(paper: Paper, day: dt.date) -> Term:
+    """How a paper's printed term stands on a day."""
+    return term_on(day, paper.issued_on, paper.expires_on, paper.renewal_lead_days)
+
+
+@dataclass(frozen=True)
+class SiteRow:
+    """A site in the list; null numbers are not known."""
+
+    pk: int
+    name: str
+    land_kind: str
+    water_name: str
+    distance_m: int | None
+    drive_minutes: int | None
+    walk_minutes: int | None
+    closed: str
+    papers: str
+    is_retired: bool
+
+
+def list_sites(party: Party, day: dt.date) -> tuple[SiteRow, ...]:
+    """A party's sites with the papers whose dates include the day; three queries."""
+    sites = party.sites.prefetch_related("papers")
+    return tuple(_site_row(site, day) for site in sites)
+
+
+def _site_row(site: Site, day: dt.date) -> SiteRow:
+    legs = (site.sealed_m, site.unsealed_m, site.track_m)
+    return SiteRow(
+        pk=site.pk,
+        name=site.name,
+        land_kind=site.get_land_kind_display(),
+        water_name=site.water_name,
+        # One unknown stretch makes the whole way unknown: it would look shorter than it is.
+        distance_m=None if None in legs else sum(legs),
+        drive_minutes=site.drive_minutes,
+        walk_minutes=site.walk_minutes,
+        closed=window_words(site.closed_from, site.closed_until) or "none noted",
+        papers=_papers_words([paper_term(paper, day) for paper in site.papers.all()]),
+        is_retired=site.is_retired,
+    )
+
+
+def _papers_words(terms: list[Term]) -> str:
+    """Counts by state, e.g. "1 runs, 1 ran out"."""
+    if not terms:
+        return "none noted"
+    words = (
+        ("runs", "runs"),
+        ("runs_out", "runs out soon"),
+        ("no_end", "without an end"),
+        ("not_begun", "not yet begun"),
+        ("ran_out", "ran out"),
+    )
+    counts = [(sum(term.code == code for term in terms), text) for code, text in words]
+    return ", ".join(f"{count} {text}" for count, text in counts if count)
+
+
+@dataclass(frozen=True)
+class HoleRow:
+    """A hole in the list on a day; `age_days` counts until it was filled."""
+
+    pk: int
+    site: str
+    site_pk: int
+    spot: str
+    opened_on: dt.date
+    filled_on: dt.date | None
+    is_open: bool
+    age_days: int
+    volume_ml: int | None
+
+
+def list_holes(party: Party, day: dt.date) -> tuple[HoleRow, ...]:
+    """Holes opened by the day, open ones first and the oldest of them first; one query."""
+    rows = [
+        _hole_row(hole, day)
+        for hole in party.holes.select_related("site", "spot").filter(opened_on__lte=day)
+    ]
+    return tuple(
+        sorted(rows, key=lambda row: (not row.is_open, -row.age_days if row.is_open else 0))
+    )
+
+
+def _hole_row(hole: Hole, day: dt.date) -> HoleRow:
+    still_open = is_open(hole, day)
+    return HoleRow(
+        pk=hole.pk,
+        site=hole.site.name,
+        site_pk=hole.site_id,
+        spot=hole.spot.name if hole.spot else "",
+        opened_on=hole.opened_on,
+        filled_on=None if still_open else hole.filled_on,
+        is_open=still_open,
+        age_days=((day if still_open else hole.filled_on) - hole.opened_on).days,
+        volume_ml=hole_volume_ml(hole.length_mm, hole.width_mm, hole.depth_mm),
+    )
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """A paper in the list; `days_left` is None without a printed end and negative after it."""
+
+    pk: int
+    name: str
+    number: str
+    kind: str
+    issuer: str
+    issued_on: dt.date | None
+    expires_on: dt.date | None
+    days_left: int | None
+    code: str
+    state: str
+    sites: int
+
+
+def list_papers(party: Party, day: dt.date) -> tuple[PaperRow, ...]:
+    """A party's papers as they stand on a day, the next to run out first; two queries."""
+    rows = [_paper_row(paper, day) for paper in party.papers.prefetch_related("sites")]
+    late = {"ran_out": 2, "no_end": 1}
+    return tuple(sorted(rows, key=lambda row: late.get(row.code, 0)))
+
+
+def _paper_row(paper: Paper, day: dt.date) -> PaperRow:
+    term = paper_term(paper, day)
+    return PaperRow(
+        pk=paper.pk,
+        name=paper.name,
+        number=paper.number,
+        kind=paper.get_kind_display(),
+        issuer=paper.issuer,
+        issued_on=paper.issued_on,
+        expires_on=paper.expires_on,
+        days_left=(paper.expires_on - day).days if paper.expires_on else None,
+        code=term.code,
+        state=term.words,
+        sites=len(paper.sites.all()),
+    )
+
+
+@dataclass(frozen=True)
+class PaperPage:
+    """One paper as it stands on a day."""
+
+    paper: Paper
+    term: Term
+    badge: str
+    sites: tuple[Site, ...]
+    fee: str
+
+
+# How a state looks; "runs" is only worth knowing.
+BADGES = {"not_begun": "stop", "ran_out": "stop", "runs_out": "do", "no_end": "ask"}
+
+
+def paper_page(paper: Paper, day: dt.date) -> PaperPage:
+    """A paper, its state and the sites it covers; one query."""
+    term = paper_term(paper, day)
+    fee = show.money(paper.fee_minor, paper.currency)
+    return PaperPage(
+        paper=paper,
+        term=term,
+        badge=BADGES.get(term.code, "know"),
+        sites=tuple(paper.sites.all()),
+        fee=fee if paper.fee_minor is None else f"{fee}, {paper.get_fee_spread_display()}",
+    )
+
+
+@dataclass(frozen=True)
+class Default:
+    """A starting value of the party's sums and where it comes from."""
+
+    label: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True)
+class PartyPage:
+    """Who is in a party, who is invited, and what its sums start from."""
+
+    party: Party
+    is_keeper: bool
+    people: tuple[Person, ...]
+    members: tuple[Membership, ...]
+    own_membership_pk: int
+    invitations: tuple[Invitation, ...]
+    defaults: tuple[Default, ...]
+    words: tuple[Default, ...]
+    colour_source: str
+
+
+def party_page(membership: Membership, user: User, now: dt.datetime) -> PartyPage:
+    """People, members and open invitations of the party; three queries, two for non-keepers."""
+    party = membership.party
+    is_keeper = membership.role == Membership.Role.KEEPER
+    invitations = party.invitations.filter(used_at=None, expires_at__gt=now)
+    return PartyPage(
+        party=party,
+        is_keeper=is_keeper,
+        people=tuple(party.people.all()),
+        members=tuple(party.memberships.select_related("user").order_by("joined_at", "pk")),
+        own_membership_pk=membership.pk,
+        invitations=tuple(invitations.select_related("created_by")) if is_keeper else (),
+        defaults=_defaults(party, user),
+        words=_colour_words(party),
+        colour_source=defaults.COLOUR_MASS,
+    )
+
+
+def _defaults(party: Party, user: User) -> tuple[Default, ...]:
+    fuel = party.fuel_price_milli_per_l
+    return (
+        Default("Fineness", f"{party.fineness} ‰", defaults.FINENESS),
+        Default("Payable share", f"{_scaled(party.payable_ppt, 10)} %", defaults.PAYABLE),
+        Default(
+            "What your pan holds",
+            show.quantity("volume", party.pan_volume_ml, user.volume_unit),
+            defaults.PAN_VOLUME,
+        ),
+        Default(
+            "Fuel price",
+            show.UNKNOWN if fuel is None else f"{_scaled(fuel, 1000)} {party.currency} per litre",
+            defaults.FUEL_PRICE,
+        ),
+        Default(
+            "Your own hourly figure",
+            show.money(party.hourly_figure_minor, party.currency),
+            defaults.HOURLY,
+        ),
+    )
+
+
+def _colour_words(party: Party) -> tuple[Default, ...]:
+    rows = (
+        ("Coarse", party.coarse_mass_ug, party.coarse_words),
+        ("Medium", party.medium_mass_ug, party.medium_words),
+        ("Fine", party.fine_mass_ug, party.fine_words),
+    )
+    return tuple(
+        Default(label, f"{_scaled(mass, 1000)} mg a colour", words) for label, mass, words in rows
+    )
+
+
+def _scaled(value: int, scale: int) -> str:
+    """A whole number of steps as a decimal, e.g. 925 tenths as 92.5."""
+    whole, rest = divmod(value, scale)
+    if not rest:
+        return str(whole)
+    return f"{whole}.{rest:0{len(str(scale)) - 1}d}".rstrip("0")

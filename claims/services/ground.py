@@ -1,0 +1,72 @@
+"""Sites, holes and papers: saved with checks over several rows; sums resting on them follow."""
+
+import datetime as dt
+from collections.abc import Iterable
+
+from django.db import transaction
+
+from claims import hooks
+from claims.models import Hole, Paper, Site, Spot
+
+ACCESS_LEG = ("sealed_m", "unsealed_m", "track_m", "drive_minutes", "walk_minutes")
+FEE_FACTS = ("fee_minor", "currency", "fee_spread", "issued_on", "expires_on")
+
+
+def _facts(row, names: Iterable[str]) -> tuple[object, ...]:
+    return tuple(getattr(row, name) for name in names)
+
+
+@transaction.atomic
+def save_site(*, site: Site) -> Site:
+    """Save a site; trips are worked out anew if the way there changed."""
+    site.full_clean()
+    before = Site.objects.filter(pk=site.pk).first()
+    site.save()
+    if before is not None and _facts(before, ACCESS_LEG) != _facts(site, ACCESS_LEG):
+        hooks.tell_party_changed(site.party)
+    return site
+
+
+@transaction.atomic
+def save_spot(*, spot: Spot) -> Spot:
+    """Save a spot."""
+    spot.full_clean()
+    spot.save()
+    return spot
+
+
+@transaction.atomic
+def save_hole(*, hole: Hole) -> Hole:
+    """Save a hole, open or filled."""
+    hole.full_clean()
+    hole.save()
+    return hole
+
+
+@transaction.atomic
+def fill_hole(*, hole: Hole, filled_on: dt.date) -> Hole:
+    """Note that a hole was filled on a day; refused before the day it was opened."""
+    hole.filled_on = filled_on
+    hole.full_clean()
+    hole.save(update_fields=["filled_on"])
+    return hole
+
+
+@transaction.atomic
+def save_paper(*, paper: Paper, sites: Iterable[Site]) -> Paper:
+    """Save a paper with the sites it covers; trips are worked out anew if its fee moves."""
+    paper.full_clean()
+    wanted = {site.pk for site in sites}
+    before, covered = None, set()
+    if paper.pk:
+        before = Paper.objects.get(pk=paper.pk)
+        covered = set(before.sites.values_list("pk", flat=True))
+    paper.save()
+    paper.sites.set(wanted)
+    fee_known = paper.fee_minor is not None or (before and before.fee_minor is not None)
+    moved = before is None or (
+        _facts(before, FEE_FACTS) != _facts(paper, FEE_FACTS) or covered != wanted
+    )
+    if fee_known and moved:
+        hooks.tell_party_changed(paper.party)
+    return paper

@@ -1,0 +1,84 @@
+"""Papers held and how long they run."""
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from claims.access import keeper_page, own_paper, reader_page
+from claims.forms.ground import PaperForm
+from claims.models import Paper
+from claims.selectors import list_papers, paper_page
+from claims.services import ground
+from claims.tables import PaperTable
+from claims.views.party import form_page
+from claims.web.asof import as_of
+from claims.web.export import TYPES, export_response
+from claims.web.forms import form_options, units_of
+from claims.web.pages import FormPage
+from claims.web.tables import show_table
+
+HEADERS = (
+    "paper",
+    "kind",
+    "number",
+    "given_by",
+    "issued_on",
+    "expires_on",
+    "days_left",
+    "state",
+    "sites",
+)
+
+
+@reader_page
+def paper_list(request):
+    rows = list_papers(request.party, as_of(request))
+    fmt = request.GET.get("export")
+    if fmt in TYPES:
+        return export_response("papers", fmt, HEADERS, [_bare(row) for row in rows])
+    table = show_table(request, PaperTable(rows, units=units_of(request.user)))
+    return render(request, "claims/paper_list.html", {"table": table, "count": len(rows)})
+
+
+def _bare(row):
+    return (
+        row.name,
+        row.kind,
+        row.number,
+        row.issuer,
+        row.issued_on,
+        row.expires_on,
+        row.days_left,
+        row.state,
+        row.sites,
+    )
+
+
+@reader_page
+def paper_detail(request, pk):
+    page = paper_page(own_paper(request, pk), as_of(request))
+    return render(request, "claims/paper_detail.html", {"page": page})
+
+
+@keeper_page
+def paper_create(request):
+    return _paper_form(
+        request, Paper(party=request.party), "Add a paper", reverse("claims:paper_list")
+    )
+
+
+@keeper_page
+def paper_edit(request, pk):
+    paper = own_paper(request, pk)
+    back = reverse("claims:paper_detail", args=[paper.pk])
+    return _paper_form(request, paper, f"Change {paper}", back)
+
+
+def _paper_form(request, paper, title, cancel):
+    paper.party = request.party
+    form = PaperForm(request.POST or None, instance=paper, **form_options(request))
+    if request.method == "POST" and form.is_valid():
+        ground.save_paper(paper=form.instance, sites=form.cleaned_data["sites"])
+        messages.success(request, f"{paper} is saved.")
+        return redirect("claims:paper_detail", paper.pk)
+    return form_page(request, FormPage(title, form, "Save paper", cancel))

@@ -1,0 +1,205 @@
+"""The party: its record, defaults, people, members and invitations."""
+
+import secrets
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import ValidationError
+from django.http import Http404
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from claims.access import keeper_page, own_invitation, own_person, reader_page
+from claims.forms.people import PartyDefaultsForm, PartyForm, PersonForm, RoleForm
+from claims.middleware import SESSION_KEY
+from claims.models import Membership, Party, Person
+from claims.selectors import party_page
+from claims.services import parties
+from claims.web.forms import form_options
+from claims.web.pages import FormPage
+
+PARTY = "claims:party_detail"
+
+
+def form_page(request, page: FormPage):
+    return render(request, "claims/form_page.html", {"page": page})
+
+
+def own_member(request, pk: int) -> Membership:
+    return get_object_or_404(
+        Membership.objects.select_related("user", "party"), party=request.party, pk=pk
+    )
+
+
+@login_required
+def party_create(request):
+    first = not request.memberships
+    name = f"{request.user}’s record" if first else ""
+    form = PartyForm(request.POST or None, instance=Party(), initial={"name": name})
+    if request.method == "POST" and form.is_valid():
+        party = parties.create_party(party=form.instance, user=request.user)
+        request.session[SESSION_KEY] = party.pk
+        messages.success(request, f"{party} is set up. You are its keeper.")
+        return redirect("reports:where_next")
+    page = FormPage(
+        "Name your record" if first else "A new party",
+        form,
+        "Set up",
+        "" if first else reverse(PARTY),
+        "A party is everybody who shares one record, often one person. Everything here can be "
+        "changed later, but the currency only until amounts are recorded.",
+    )
+    return form_page(request, page)
+
+
+@reader_page
+def party_detail(request):
+    page = party_page(request.membership, request.user, timezone.now())
+    return render(request, "claims/party_detail.html", {"page": page})
+
+
+@keeper_page
+def party_edit(request):
+    party = Party.objects.get(pk=request.party.pk)
+    form = PartyDefaultsForm(
+        request.POST or None,
+        instance=party,
+        currency_is_fixed=parties.has_amounts(request.party),
+        **form_options(request),
+    )
+    if request.method == "POST" and form.is_valid():
+        parties.change_party(party=form.instance)
+        messages.success(request, "The party's defaults are saved; trips are worked out anew.")
+        return redirect(PARTY)
+    page = FormPage("Party and defaults", form, "Save", reverse(PARTY), crumb="Party")
+    return form_page(request, page)
+
+
+@login_required
+@require_POST
+def party_switch(request):
+    wanted = request.POST.get("party_id") or request.POST.get("party") or ""
+    member = next((m for m in request.memberships if str(m.party_id) == wanted), None)
+    if member is None:
+        raise Http404
+    request.session[SESSION_KEY] = member.party_id
+    messages.success(request, f"You now see the record of {member.party}.")
+    return redirect("reports:where_next")
+
+
+@keeper_page
+def person_create(request):
+    return _person_form(request, Person(party=request.party), "Add a person")
+
+
+@keeper_page
+def person_edit(request, pk):
+    return _person_form(request, own_person(request, pk), "Change a person")
+
+
+def _person_form(request, person, title):
+    form = PersonForm(request.POST or None, instance=person, **form_options(request))
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"{form.instance} is saved.")
+        return redirect(PARTY)
+    page = FormPage(
+        title,
+        form,
+        "Save",
+        reverse(PARTY),
+        "Somebody who comes along on trips. They need no log-in of their own.",
+        "Party",
+    )
+    return form_page(request, page)
+
+
+@keeper_page
+def member_edit(request, pk):
+    member = own_member(request, pk)
+    form = RoleForm(request.POST or None, initial={"role": member.role})
+    if request.method == "POST" and form.is_valid():
+        try:
+            parties.change_role(membership=member, role=form.cleaned_data["role"])
+        except ValidationError as error:
+            form.add_error("role", error)
+        else:
+            messages.success(request, f"{member.user} is now a {member.role}.")
+            return redirect(PARTY)
+    page = FormPage(f"Role of {member.user}", form, "Save", reverse(PARTY), crumb="Party")
+    return form_page(request, page)
+
+
+@keeper_page
+@require_POST
+def member_remove(request, pk):
+    member = own_member(request, pk)
+    try:
+        parties.remove_member(membership=member)
+    except ValidationError as error:
+        messages.error(request, " ".join(error.messages))
+        return redirect(PARTY)
+    messages.success(request, f"{member.user} can't open this record any more.")
+    if member.user_id == request.user.pk:
+        return redirect("reports:where_next")
+    return redirect(PARTY)
+
+
+@keeper_page
+@never_cache
+def invitation_create(request):
+    """The link is shown in this one answer and kept nowhere, so there is no redirect."""
+    form = RoleForm(request.POST or None, initial={"role": Membership.Role.HAND})
+    if request.method == "POST" and form.is_valid():
+        token = secrets.token_urlsafe(32)
+        invitation = parties.invite(
+            party=request.party,
+            role=form.cleaned_data["role"],
+            created_by=request.user,
+            token=token,
+            now=timezone.now(),
+        )
+        link = request.build_absolute_uri(reverse("claims:invitation_accept", args=[token]))
+        return render(
+            request, "claims/invitation_made.html", {"invitation": invitation, "link": link}
+        )
+    page = FormPage(
+        "Invite somebody",
+        form,
+        "Make a link",
+        reverse(PARTY),
+        f"You get a link to send yourself. It works once, for {parties.INVITATION_DAYS} days. "
+        "Whoever has it can use it.",
+        "Party",
+    )
+    return form_page(request, page)
+
+
+@keeper_page
+@require_POST
+def invitation_revoke(request, pk):
+    own_invitation(request, pk).delete()
+    messages.success(request, "The invitation is taken back; its link no longer works.")
+    return redirect(PARTY)
+
+
+@never_cache
+def invitation_accept(request, token):
+    """Every link that isn't good, for whatever reason, gets the same page."""
+    now = timezone.now()
+    invitation = parties.open_invitation(token, now)
+    if invitation is None:
+        return render(request, "claims/invitation_off.html", status=404)
+    if request.method == "POST" and request.user.is_authenticated:
+        member = parties.accept_invitation(token=token, user=request.user, now=now)
+        if member is None:
+            return render(request, "claims/invitation_off.html", status=404)
+        request.session[SESSION_KEY] = member.party_id
+        messages.success(request, f"You are a {member.role} in {member.party}.")
+        return redirect(PARTY)
+    return render(
+        request, "claims/invitation_accept.html", {"invitation": invitation, "token": token}
+    )

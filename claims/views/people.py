@@ -1,0 +1,78 @@
+"""Log-ins: signing up, own settings and password."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.auth import login, update_session_auth_hash
+from django.contrib.auth.decorators import login_required
+from django.contrib.auth.forms import PasswordChangeForm
+from django.db import transaction
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
+
+from claims.forms.people import OwnSettingsForm, SignUpForm
+from claims.middleware import SESSION_KEY
+from claims.models import User
+from claims.services import parties
+from claims.web.pages import FormPage
+
+
+@sensitive_post_parameters()
+def sign_up(request):
+    """A new log-in. Where signing up is switched off, an invitation's link still opens it."""
+    if request.user.is_authenticated:
+        return redirect("claims:own_settings")
+    now = timezone.now()
+    token = request.GET.get("join", "")[:200]
+    invitation = parties.open_invitation(token, now) if token else None
+    if not settings.SIGN_UP and invitation is None:
+        return render(request, "claims/sign_up_off.html", status=403)
+    form = SignUpForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            user = form.save()
+            member = (
+                parties.accept_invitation(token=token, user=user, now=now) if invitation else None
+            )
+        login(request, user)
+        if member is None:
+            messages.success(request, f"You are signed in as {user}. Now name your record.")
+            return redirect("claims:party_create")
+        request.session[SESSION_KEY] = member.party_id
+        messages.success(
+            request, f"You are signed in as {user}, a {member.role} in {member.party}."
+        )
+        return redirect("claims:party_detail")
+    intro = (
+        f"You then join {invitation.party} as a {invitation.role}."
+        if invitation
+        else "Your record stays on this installation; nothing is sent anywhere."
+    )
+    page = FormPage("Sign up", form, "Sign up", reverse("login"), intro)
+    return render(request, "claims/form_page.html", {"page": page})
+
+
+@login_required
+def own_settings(request):
+    # A row of its own: a refused form mustn't change the name that the bar shows.
+    user = User.objects.get(pk=request.user.pk)
+    form = OwnSettingsForm(request.POST or None, instance=user)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "Your settings are saved.")
+        return redirect("claims:own_settings")
+    page = FormPage("My settings", form)
+    return render(request, "claims/own_settings.html", {"page": page})
+
+
+@sensitive_post_parameters()
+@login_required
+def password_change(request):
+    form = PasswordChangeForm(request.user, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        update_session_auth_hash(request, form.save())
+        messages.success(request, "Your password is changed. Other devices are signed out.")
+        return redirect("claims:own_settings")
+    page = FormPage("Change password", form, "Change password", reverse("claims:own_settings"))
+    return render(request, "claims/form_page.html", {"page": page})

@@ -1,0 +1,100 @@
+"""Sites and spots."""
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from claims.access import hand_page, own_site, own_spot, reader_page
+from claims.forms.ground import SiteForm, SpotForm
+from claims.models import Site, Spot
+from claims.selectors import list_sites
+from claims.services import ground
+from claims.tables import SiteTable
+from claims.views.party import form_page
+from claims.web.asof import as_of
+from claims.web.export import TYPES, export_response
+from claims.web.forms import form_options, units_of
+from claims.web.pages import FormPage
+from claims.web.tables import show_table
+
+HEADERS = (
+    "site",
+    "land",
+    "water",
+    "one_way_m",
+    "drive_minutes",
+    "walk_minutes",
+    "closed",
+    "papers_that_day",
+    "no_longer_used",
+)
+
+
+@reader_page
+def site_list(request):
+    rows = list_sites(request.party, as_of(request))
+    fmt = request.GET.get("export")
+    if fmt in TYPES:
+        return export_response("sites", fmt, HEADERS, [_bare(row) for row in rows])
+    table = show_table(request, SiteTable(rows, units=units_of(request.user)))
+    return render(request, "claims/site_list.html", {"table": table, "count": len(rows)})
+
+
+def _bare(row):
+    return (
+        row.name,
+        row.land_kind,
+        row.water_name,
+        row.distance_m,
+        row.drive_minutes,
+        row.walk_minutes,
+        row.closed,
+        row.papers,
+        row.is_retired,
+    )
+
+
+@hand_page
+def site_create(request):
+    return _site_form(request, Site(party=request.party), "Add a site", reverse("claims:site_list"))
+
+
+@hand_page
+def site_edit(request, pk):
+    site = own_site(request, pk)
+    return _site_form(request, site, f"Change {site}", _address(site))
+
+
+def _address(site: Site) -> str:
+    return reverse("reports:site_page", args=[site.pk])
+
+
+def _site_form(request, site, title, cancel):
+    site.party = request.party
+    form = SiteForm(request.POST or None, instance=site, **form_options(request))
+    if request.method == "POST" and form.is_valid():
+        ground.save_site(site=form.instance)
+        messages.success(request, f"{site} is saved.")
+        return redirect(_address(site))
+    return form_page(request, FormPage(title, form, "Save site", cancel))
+
+
+@hand_page
+def spot_create(request, pk):
+    site = own_site(request, pk)
+    return _spot_form(request, Spot(site=site), f"Add a spot at {site}")
+
+
+@hand_page
+def spot_edit(request, pk):
+    spot = own_spot(request, pk)
+    return _spot_form(request, spot, f"Change {spot}")
+
+
+def _spot_form(request, spot, title):
+    form = SpotForm(request.POST or None, instance=spot, **form_options(request))
+    if request.method == "POST" and form.is_valid():
+        ground.save_spot(spot=form.instance)
+        messages.success(request, f"{spot} at {spot.site} is saved.")
+        return redirect(_address(spot.site))
+    return form_page(request, FormPage(title, form, "Save spot", _address(spot.site)))

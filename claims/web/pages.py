@@ -1,0 +1,17 @@
+"""The page around a form."""
+
+from dataclasses import dataclass
+
+from django.forms import BaseForm
+
+
+@dataclass(frozen=True)
+class FormPage:
+    """A title, a form, the words of its button and the way back."""
+
+    title: str
+    form: BaseForm
+    submit: str = "Save"
+    cancel: str = ""
+    intro: str = ""
+    crumb: str = ""
