@@ -13,6 +13,8 @@ RIGHT_TO_LEFT = "right-to-left text, which this PDF can't set"
 # Joiners, variation selectors, direction marks: nothing is lost on paper without them.
 SILENT = {0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2060, 0xFEFF, *range(0xFE00, 0xFE10)}
 KEPT_BREAKS = "\n"
+# reportlab breaks lines at the narrow spaces inside a number or before its unit, not at this one.
+HOLDING = {0x2009: "\u00a0", 0x202F: "\u00a0"}
 
 
 @dataclass(frozen=True)

@@ -46,7 +46,8 @@ PLACES = 6
 class ExportTable:
     """One table to export.
 
-    `party` is the way from a row to its party; `extra` adds (header, way) of rows above.
+    `party` is the way from a row to its party; `extra` adds (header, way) of rows above;
+    `joins` are fetched along because the names of other rows are made of them.
     """
 
     key: str
@@ -55,6 +56,7 @@ class ExportTable:
     model: type[models.Model]
     party: str = "party"
     extra: tuple[tuple[str, str], ...] = ()
+    joins: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,7 @@ TABLES = (
         f"A run's or pan's part of a weigh-in: {DERIVED}",
         trips.DerivedShare,
         "weigh_in__party",
+        joins=("run__spot", "pan__spot"),
     ),
     ExportTable(
         "trip-figures",
@@ -133,7 +136,7 @@ def rows_of(export: ExportTable, party: Party) -> models.QuerySet:
     """The party's rows of a table, oldest first, with what their columns read."""
     fields = export.model._meta.concrete_fields
     joined = [f.name for f in fields if f.is_relation and f.name != "party"]
-    joined += [way for _, way in export.extra]
+    joined += [*(way for _, way in export.extra), *export.joins]
     mine = party.pk if export.party == "pk" else party
     found = export.model._default_manager.filter(**{export.party: mine}).order_by("pk")
     if joined:

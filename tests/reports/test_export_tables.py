@@ -1,0 +1,223 @@
+"""Every stored table leaves as CSV and XLSX, whole, with units, and harmless to a spreadsheet."""
+
+import csv
+import datetime as dt
+import io
+
+import pytest
+from django.apps import apps
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from openpyxl import load_workbook
+
+from reports.selectors import export
+from tests.factories import (
+    make_gear,
+    make_hours,
+    make_lot,
+    make_pan,
+    make_paper,
+    make_party,
+    make_person,
+    make_price,
+    make_run,
+    make_site,
+    make_spot,
+    make_trip,
+    make_user,
+    make_vehicle,
+    make_weigh_in,
+    signed_in,
+)
+from trips.services.derive import rebuild_party
+
+pytestmark = pytest.mark.django_db
+GRAMS = {"mass": "g", "volume": "L", "distance": "km"}
+
+
+def csv_rows(response):
+    text = response.content.decode("utf-8-sig")
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def get(client, table, fmt="csv"):
+    return client.get(reverse("reports:export_table", args=[table, fmt]))
+
+
+def missing_models(tables, left_out):
+    """Models of ours that nobody has decided about."""
+    ours = {m for label in ("claims", "trips") for m in apps.get_app_config(label).get_models()}
+    return {model.__name__ for model in ours} - {
+        model.__name__ for model in (*(each.model for each in tables), *left_out)
+    }
+
+
+def test_every_model_is_exported_or_left_out_with_a_reason():
+    assert missing_models(export.TABLES, export.LEFT_OUT) == set()
+    assert all(len(why) > 20 for why in export.LEFT_OUT.values())
+
+
+def test_the_check_itself_misses_a_model_that_nobody_listed():
+    assert missing_models(export.TABLES[1:], export.LEFT_OUT) == {"Trip"}
+
+
+@pytest.mark.parametrize("table", export.TABLES, ids=lambda table: table.key)
+def test_every_stored_field_has_a_column(table):
+    party = make_party()
+    asked = set()
+
+    class Row:
+        currency = "EUR"
+
+        def __getattr__(self, name):
+            asked.add(name)
+            return 1
+
+    for column in export.columns_of(table, party, GRAMS):
+        # What a column reads is what matters here, not what it makes of this stand-in.
+        try:
+            column.read(Row())
+        except (AttributeError, TypeError):
+            continue
+    stored = {
+        field.attname
+        for field in (*table.model._meta.concrete_fields, *table.model._meta.many_to_many)
+        if field.name not in ("party", "currency")
+    }
+    read = asked | {name.removeprefix("get_").removesuffix("_display") for name in asked}
+    assert stored - read == set()
+
+
+def test_headers_name_units_and_no_two_are_alike():
+    for table in export.TABLES:
+        headers = [c.header for c in export.columns_of(table, make_party(), GRAMS)]
+        assert len(headers) == len(set(headers)), table.key
+    gross = [c.header for c in export.columns_of(export.table("weigh-ins"), make_party(), GRAMS)]
+    assert "gross (µg)" in gross
+    assert "gross (g)" in gross
+
+
+def test_rows_hold_base_units_and_the_readers_own(client):
+    party = make_party()
+    user = make_user(mass_unit="dwt", volume_unit="us_gal")
+    trip = make_trip(party)
+    make_weigh_in(trip, gross_ug=1_555_174, tare_ug=0)
+    make_run(trip, volume_ml=3_785, coarse=None, medium=0, fine=2)
+    signed_in(client, party, user=user)
+    [weighed] = csv_rows(get(client, "weigh-ins"))
+    [run] = csv_rows(get(client, "runs"))
+    assert weighed["gross (µg)"] == "1555174"
+    assert weighed["gross (dwt)"] == "1.000000"  # 1 dwt is 1.55517384 g: NIST SP 811 B.8 (memory)
+    assert weighed["weighed on"] == "2031-05-03"
+    assert run["volume (US gal)"] == "0.999891"  # 3 785 / 3 785.411784, by hand
+    assert (run["coarse"], run["medium"]) == ("", "0")
+    assert run["site"] == trip.trip_sites.get().site.name
+
+
+def test_shares_are_called_worked_out(client):
+    party = make_party()
+    trip = make_trip(party)
+    run = make_run(trip)
+    make_weigh_in(trip, runs=[run])
+    rebuild_party(party)
+    signed_in(client, party, "reader")
+    [share] = csv_rows(get(client, "shares"))
+    assert share["mass (µg)"] == "1000000"
+    page = client.get(reverse("reports:export_list")).content.decode()
+    assert "worked out from the records by this program, not entered" in page
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx"])
+def test_text_never_runs_as_a_formula(client, text):
+    party = make_party()
+    make_site(party, name="Plain", notes=text)
+    signed_in(client, party)
+    [site] = csv_rows(get(client, "sites"))
+    assert site["notes"] == f"'{text}"
+    book = load_workbook(io.BytesIO(get(client, "sites", "xlsx").content))
+    cells = [cell for row in book.active.iter_rows() for cell in row]
+    assert all(cell.data_type != "f" for cell in cells)
+
+
+def test_a_number_below_zero_stays_a_number(client):
+    party = make_party()
+    make_site(party, name="West", latitude_udeg=-41_000_000, longitude_udeg=-1)
+    signed_in(client, party)
+    [site] = csv_rows(get(client, "sites"))
+    assert site["latitude (millionths of a degree)"] == "-41000000"
+
+
+def test_no_row_of_another_party_is_in_any_file(client):
+    mine, theirs = make_party(), make_party()
+    fill(theirs, 2)
+    rebuild_party(theirs)
+    signed_in(client, mine)
+    for table in export.TABLES:
+        rows = csv_rows(get(client, table.key))
+        assert len(rows) == (1 if table.key == "party" else 0), table.key
+    signed_in(client, theirs)
+    held = {table.key: len(csv_rows(get(client, table.key))) for table in export.TABLES}
+    assert all(held.values()), held
+
+
+def fill(party, count):
+    """At least `count` rows of everything."""
+    person = make_person(party)
+    for _ in range(count):
+        site = make_site(party)
+        spot = make_spot(site)
+        make_paper(party, [site])
+        gear = make_gear(party)
+        trip = make_trip(party, site, people=[person], vehicle=make_vehicle(party))
+        trip.gear.add(gear)
+        run = make_run(trip, spot, gear=gear)
+        make_pan(trip, spot)
+        make_hours(trip, site=site, person=person)
+        party_cost(trip, person)
+        make_lot(make_weigh_in(trip, runs=[run]))
+        site.holes.create(party=party, spot=spot, opened_on=dt.date(2031, 5, 3))
+        make_price(party, dt.date(2031, 1, 1) + dt.timedelta(days=party.prices.count()))
+
+
+def party_cost(trip, person):
+    trip.costs.create(
+        party=trip.party, kind="food", amount_minor=950, currency="EUR", paid_by=person
+    )
+
+
+@pytest.mark.parametrize("table", export.TABLES, ids=lambda table: table.key)
+def test_twice_the_rows_cost_the_same_queries(table):
+    def queries(count):
+        party = make_party()
+        fill(party, count)
+        rebuild_party(party)
+        with CaptureQueriesContext(connection) as seen:
+            rows = list(export.file_rows(table, party, GRAMS)[1])
+        assert rows
+        return len(seen)
+
+    assert queries(2) == queries(4)
+
+
+def test_everything_comes_as_one_book(client):
+    party = make_party()
+    fill(party, 1)
+    signed_in(client, party, "reader")
+    book = load_workbook(io.BytesIO(get(client, "everything", "xlsx").content))
+    assert book.sheetnames == [table.title for table in export.TABLES]
+    assert book["Costs"]["A1"].value == "id"
+
+
+@pytest.mark.parametrize(
+    ("table", "fmt"), [("nothing", "csv"), ("trips", "pdf"), ("everything", "csv")]
+)
+def test_a_file_that_does_not_exist_is_not_found(client, table, fmt):
+    signed_in(client, make_party())
+    assert get(client, table, fmt).status_code == 404
+
+
+def test_an_empty_record_lists_its_tables(client):
+    signed_in(client, make_party())
+    page = client.get(reverse("reports:export_list")).content.decode()
+    assert all(table.title in page for table in export.TABLES)

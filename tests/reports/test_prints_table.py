@@ -1,0 +1,78 @@
+"""Any report on paper."""
+
+import datetime as dt
+import io
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+from pypdf import PdfReader
+
+from reports.figures.report import Column, Report
+from reports.pdf.table_report import build
+
+REPORT = Report(
+    report_id="returns",
+    title="Return by place",
+    as_of=dt.date(2031, 10, 1),
+    party_name="Marl party",
+    currency="EUR",
+    filters=(("Season", "2031"),),
+    columns=(
+        Column("site", "Site"),
+        Column("net", "Net", "EUR", "right"),
+        Column("gold", "Gold", "g", "right"),
+    ),
+    rows=(("<b>Upper & Lower</b> Река", Decimal("-12.50"), None),),
+    totals=("All", Decimal("1234.50"), None),
+    notes=("One note.",),
+    sources=("One source of 3 May 2031.",),
+)
+
+
+def text_of(content):
+    return "".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
+
+
+def test_the_table_its_notes_and_its_sources_are_on_paper():
+    text = text_of(build(REPORT, "A4"))
+    for said in (
+        "Return by place",
+        "1 Oct 2031",
+        "Season",
+        "Net (EUR)",
+        "<b>Upper & Lower</b>",
+        "\u221212.50",
+        "unknown",
+        "One note.",
+        "One source of 3 May 2031.",
+    ):
+        assert said in text, said
+
+
+def test_the_same_report_gives_the_same_bytes():
+    assert build(REPORT, "A4") == build(REPORT, "A4")
+    assert build(REPORT, "A4") != build(replace(REPORT, title="Other"), "A4")
+
+
+def test_a_report_without_rows_says_so():
+    assert "There is nothing to list yet." in text_of(build(replace(REPORT, rows=()), "A4"))
+
+
+def test_a_wide_table_lies_on_its_side_and_breaks_no_number():
+    columns = tuple(Column(f"c{i}", f"Column {i}", "EUR/h", "right") for i in range(10))
+    wide = replace(
+        REPORT,
+        columns=(Column("site", "Site"), *columns),
+        rows=(("Velmarrow middle reach", *[Decimal("-1234.56")] * 9, None),),
+        totals=(),
+    )
+    content = build(wide, "A4")
+    box = PdfReader(io.BytesIO(content)).pages[0].mediabox
+    assert box.width > box.height
+    assert text_of(content).replace("\u00a0", " ").count("\u22121 234.56") == 9
+
+
+def test_another_paper_size_is_refused_by_name():
+    with pytest.raises(ValueError, match="A5"):
+        build(REPORT, "A5")
