@@ -120,10 +120,21 @@ TABLES = (
     ExportTable("party", "Party", "The party's own defaults", claims.Party, "pk"),
 )
 
-LEFT_OUT: dict[type[models.Model], str] = {
-    claims.User: "log-ins with their passwords belong to persons, not to the party's record",
-    claims.Membership: "who may sign in is shown on the party's page; it is no part of the record",
-    claims.Invitation: "holds secrets of open invitations",
+# Model → what people call it, and why it stays here.
+LEFT_OUT = {
+    "claims.User": (
+        "Log-ins",
+        "they belong to persons with their passwords, not to the party's record",
+    ),
+    "claims.Membership": (
+        "Who may sign in",
+        "it is shown on the party's page and is no part of the record",
+    ),
+    "claims.Invitation": ("Invitations", "they hold secrets of links that still open a door"),
+    "trips.ImportBatch": (
+        "Uploaded sheets",
+        "they are copies of files on their way in; what was taken from them is in the tables",
+    ),
 }
 
 

@@ -48,18 +48,16 @@ def get(client, table, fmt="csv"):
 def missing_models(tables, left_out):
     """Models of ours that nobody has decided about."""
     ours = {m for label in ("claims", "trips") for m in apps.get_app_config(label).get_models()}
-    return {model.__name__ for model in ours} - {
-        model.__name__ for model in (*(each.model for each in tables), *left_out)
-    }
+    return {m._meta.label for m in ours} - {each.model._meta.label for each in tables} - {*left_out}
 
 
 def test_every_model_is_exported_or_left_out_with_a_reason():
     assert missing_models(export.TABLES, export.LEFT_OUT) == set()
-    assert all(len(why) > 20 for why in export.LEFT_OUT.values())
+    assert all(len(why) > 20 for _, why in export.LEFT_OUT.values())
 
 
 def test_the_check_itself_misses_a_model_that_nobody_listed():
-    assert missing_models(export.TABLES[1:], export.LEFT_OUT) == {"Trip"}
+    assert missing_models(export.TABLES[1:], export.LEFT_OUT) == {"trips.Trip"}
 
 
 @pytest.mark.parametrize("table", export.TABLES, ids=lambda table: table.key)

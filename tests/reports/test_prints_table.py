@@ -6,10 +6,12 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 from pypdf import PdfReader
 
 from reports.figures.report import Column, Report
 from reports.pdf.table_report import build
+from tests.factories import make_party, make_site, signed_in
 
 REPORT = Report(
     report_id="returns",
@@ -76,3 +78,16 @@ def test_a_wide_table_lies_on_its_side_and_breaks_no_number():
 def test_another_paper_size_is_refused_by_name():
     with pytest.raises(ValueError, match="A5"):
         build(REPORT, "A5")
+
+
+@pytest.mark.django_db
+def test_the_report_by_site_comes_as_pdf_on_the_paper_of_the_settings(client, settings):
+    party = make_party(name="Marl party")
+    make_site(party, "Upper reach")
+    signed_in(client, party, "reader")
+    settings.PAGE_SIZE = "LETTER"
+    response = client.get(reverse("reports:site_returns_file", args=["pdf"]))
+    assert response["Content-Type"] == "application/pdf"
+    box = PdfReader(io.BytesIO(response.content)).pages[0].mediabox
+    assert (round(box.width), round(box.height)) == (792, 612)
+    assert "Upper reach" in text_of(response.content)
