@@ -13,6 +13,7 @@ from trips.models import (
     Gear,
     GoldLot,
     HoursBlock,
+    ImportBatch,
     Price,
     Run,
     TestPan,
@@ -228,3 +229,12 @@ def make_price(party: Party, day: dt.date = DAY, **overrides) -> Price:
         "source": "made up for tests",
     }
     return Price.objects.create(party=party, **values | overrides)
+
+
+def make_import_batch(party: Party, user: User, **overrides) -> ImportBatch:
+    values = {
+        "headers": ["Day", "Site"],
+        "lines": [[2, ["2031-05-03", "Old bend"], ""]],
+        "choices": {"columns": {"date": 0, "site": 1}},
+    }
+    return ImportBatch.objects.create(party=party, created_by=user, **values | overrides)

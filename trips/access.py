@@ -10,6 +10,7 @@ from trips.models import (
     Gear,
     GoldLot,
     HoursBlock,
+    ImportBatch,
     Price,
     Run,
     TestPan,
@@ -57,6 +58,10 @@ def own_run(request, pk: int) -> Run:
 
 def own_cost(request, pk: int) -> Cost:
     return get_object_or_404(Cost.objects.select_related("trip"), party=request.party, pk=pk)
+
+
+def own_batch(request, pk: int) -> ImportBatch:
+    return get_object_or_404(ImportBatch, party=request.party, pk=pk)
 
 
 def own_hours(request, pk: int) -> HoursBlock:

@@ -8,6 +8,7 @@ Derived rows live in `derived.py`, say so in their names, and are only written b
 from trips.models.derived import DerivedShare, DerivedTripFigures
 from trips.models.field import Cost, HoursBlock, Run, TestPan
 from trips.models.gold import GoldLot, Price, WeighIn
+from trips.models.importing import ImportBatch
 from trips.models.kit import Gear, Vehicle
 from trips.models.trip import Trip, TripPerson, TripSite
 
@@ -18,6 +19,7 @@ __all__ = [
     "Gear",
     "GoldLot",
     "HoursBlock",
+    "ImportBatch",
     "Price",
     "Run",
     "TestPan",

@@ -1,0 +1,168 @@
+"""Which headers and lines does a spreadsheet hold? CSV or XLSX bytes → text cells.
+
+Bounded before anything is unpacked: bytes, lines, columns, letters in a cell, and what an XLSX
+would swell to. Dates of XLSX cells come out as YYYY-MM-DD, numbers as they stand; a formula
+gives the value that was stored with it.
+"""
+
+import csv
+import datetime as dt
+import io
+import zipfile
+from dataclasses import dataclass
+
+from trips.calc.errors import CalcError
+
+MAX_BYTES = 5_000_000
+MAX_UNPACKED = 60_000_000
+MAX_LINES = 5_000
+MAX_COLUMNS = 60
+MAX_CELL = 1_000
+DELIMITERS = (";", "\t", ",")
+
+
+class SheetError(CalcError):
+    """The file as a whole can't be read; the message says what was expected."""
+
+
+@dataclass(frozen=True)
+class SheetLine:
+    """One line under the headers, with its number in the file; `problem` if it can't be used."""
+
+    number: int
+    cells: tuple[str, ...]
+    problem: str = ""
+
+
+@dataclass(frozen=True)
+class SheetText:
+    """Headers, made unique, and the lines that hold anything."""
+
+    headers: tuple[str, ...]
+    lines: tuple[SheetLine, ...]
+
+
+def read_file(data: bytes) -> SheetText:
+    """Headers and lines of a CSV or XLSX file, told apart by content.
+
+    Raises: SheetError naming what is wrong with the file as a whole.
+    """
+    if len(data) > MAX_BYTES:
+        raise SheetError(
+            f"The file has {len(data):,} bytes; at most {MAX_BYTES:,} were expected. Cut it up."
+        )
+    if data.startswith(b"\xd0\xcf\x11\xe0"):
+        raise SheetError("This is an old or a password-protected spreadsheet. Save it as CSV.")
+    rows = _xlsx_rows(data) if data.startswith(b"PK") else _csv_rows(data)
+    return _sheet(rows)
+
+
+def _csv_rows(data: bytes) -> list[tuple[int, list[str]]]:
+    wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    try:
+        text = data.decode("utf-16" if wide else "utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise SheetError(
+            "The letters can't be read: the file isn't UTF-8. Save it as “CSV UTF-8”."
+        ) from error
+    if "\x00" in text:
+        raise SheetError("This is not a text file: it has zero bytes in it.")
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = max(DELIMITERS, key=first.count)
+    csv.field_size_limit(MAX_BYTES)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    rows = []
+    try:
+        # A quoted cell may run over several lines; the row is known by its last one.
+        for row in reader:
+            rows.append((reader.line_num, row))
+    except csv.Error as error:
+        raise SheetError(f"The file can't be read as CSV: {error}.") from error
+    return rows
+
+
+def _xlsx_rows(data: bytes) -> list[tuple[int, list[str]]]:
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            unpacked = sum(entry.file_size for entry in packed.infolist())
+    except zipfile.BadZipFile as error:
+        raise SheetError("The spreadsheet is damaged. Save it again, or as CSV.") from error
+    if unpacked > MAX_UNPACKED:
+        raise SheetError(
+            f"Unpacked, the spreadsheet has {unpacked:,} bytes; at most {MAX_UNPACKED:,} expected."
+        )
+    from openpyxl import load_workbook  # type: ignore[import-untyped]
+
+    try:
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+        sheet = book.worksheets[0]
+        rows: list[tuple[int, list[str]]] = []
+        empty = 0
+        found = sheet.iter_rows(values_only=True, max_col=MAX_COLUMNS + 1)
+        for number, row in enumerate(found, start=1):
+            cells = [_xlsx_text(value) for value in row]
+            empty = 0 if any(cells) else empty + 1
+            if empty > MAX_LINES or len(rows) - empty > MAX_LINES + 1:
+                break
+            rows.append((number, cells))
+    except Exception as error:  # the library raises many kinds for damaged files
+        raise SheetError(
+            "The spreadsheet can't be opened. Save it again without a password, or as CSV."
+        ) from error
+    return rows
+
+
+def _xlsx_text(value: object) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, dt.datetime):
+        return value.date().isoformat()
+    if isinstance(value, dt.time):
+        return f"{value.hour}:{value.minute:02d}"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
+
+
+def _sheet(rows: list[tuple[int, list[str]]]) -> SheetText:
+    filled = [
+        (number, [cell.strip() for cell in row])
+        for number, row in rows
+        if any(cell.strip() for cell in row)
+    ]
+    if not filled:
+        raise SheetError("There is nothing in it: no line with text was found.")
+    headers = _headers(filled[0][1])
+    if len(filled) == 1:
+        raise SheetError("It has a line of headers and no line below it.")
+    if len(filled) - 1 > MAX_LINES:
+        raise SheetError(f"It has more than {MAX_LINES:,} lines. Cut it into parts.")
+    lines = tuple(_line(number, cells, len(headers)) for number, cells in filled[1:])
+    return SheetText(headers, lines)
+
+
+def _headers(cells: list[str]) -> tuple[str, ...]:
+    while cells and not cells[-1]:
+        cells = cells[:-1]
+    if len(cells) > MAX_COLUMNS:
+        raise SheetError(f"It has more than {MAX_COLUMNS} columns.")
+    headers: list[str] = []
+    for number, cell in enumerate(cells, start=1):
+        name = cell[:80] or f"column {number}"
+        headers.append(name if name not in headers else f"{name} (column {number})")
+    return tuple(headers)
+
+
+def _line(number: int, cells: list[str], width: int) -> SheetLine:
+    kept = tuple((cells + [""] * width)[:width])
+    if any(cells[width:]):
+        return SheetLine(number, kept, f"it has more cells than the {width} headers")
+    longest = max(len(cell) for cell in kept)
+    if longest > MAX_CELL:
+        short = tuple(cell[:MAX_CELL] for cell in kept)
+        return SheetLine(
+            number, short, f"a cell has {longest:,} letters; at most {MAX_CELL:,} were expected"
+        )
+    return SheetLine(number, kept)
