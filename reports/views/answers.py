@@ -1,5 +1,6 @@
 """Where next? Does it pay? And the page of a site."""
 
+from django.conf import settings
 from django.http import Http404
 from django.shortcuts import render
 from django.urls import reverse
@@ -69,7 +70,7 @@ def site_returns_file(request, fmt: str):
     if fmt == "pdf":
         from reports.pdf.table_report import build
 
-        return file_response(report.report_id, fmt, build(report, "A4"))
+        return file_response(report.report_id, fmt, build(report, settings.PAGE_SIZE))
     return export_response(report.report_id, fmt, report.headers, report.file_rows)
 
 
