@@ -7,6 +7,8 @@ from django.utils.html import format_html
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
 from reports.figures.report import UNKNOWN, Report, cell_text
+from trips.calc import units
+from trips.calc.money import from_minor
 
 
 class CellColumn(tables.Column):
@@ -17,7 +19,11 @@ class CellColumn(tables.Column):
 
 
 class CellNumberColumn(NumberColumn):
-    """The same, set to the right."""
+    """The same, set to the right, the total under it too."""
+
+    def __init__(self, *args, **kwargs):
+        right = {"class": "num"}
+        super().__init__(*args, attrs={"th": right, "td": right, "tf": right}, **kwargs)
 
     def render(self, value):
         return cell_text(value)
@@ -102,3 +108,30 @@ class SiteTripsTable(LedgerTable):
 
     def render_per_hour_minor(self, value):
         return show.money(value, self.currency)
+
+
+def site_trip_rows(page, mass_unit: str) -> tuple[tuple[str, ...], list[tuple[object, ...]]]:
+    """Headers and bare rows of the same trips, for files."""
+    unit = units.unit("mass", mass_unit)
+    headers = (
+        *("Day", "Trip", "State", f"Gold here ({unit.label})", f"Net here ({page.currency})"),
+        *("Hours here (min)", f"Net per hour ({page.currency}/h)", "Note"),
+    )
+
+    def money(minor: int | None):
+        return None if minor is None else from_minor(minor, page.currency)
+
+    rows = [
+        (
+            row.day,
+            row.name,
+            row.state,
+            None if row.mass_ug is None else units.from_base(row.mass_ug, unit, 6),
+            money(row.net_minor),
+            row.minutes,
+            money(row.per_hour_minor),
+            row.note,
+        )
+        for row in page.trips
+    ]
+    return headers, rows

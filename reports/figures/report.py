@@ -5,13 +5,13 @@ notes say why. Numbers are already in the column's unit and already rounded.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Literal
 
 UNKNOWN = "unknown"
-THIN = "\u2009"
+NARROW = "\u202f"
 MINUS = "\u2212"
 
 
@@ -60,6 +60,16 @@ class Report:
         """Rows and totals as bare values, for CSV and XLSX."""
         return (*self.rows, self.totals) if self.totals else self.rows
 
+    def only(self, *keys: str) -> "Report":
+        """The same report with some of its columns, for a page with less room."""
+        at = [place for place, column in enumerate(self.columns) if column.key in keys]
+        return replace(
+            self,
+            columns=tuple(self.columns[place] for place in at),
+            rows=tuple(tuple(row[place] for place in at) for row in self.rows),
+            totals=tuple(self.totals[place] for place in at) if self.totals else (),
+        )
+
     @property
     def text_rows(self) -> tuple[tuple[str, ...], ...]:
         """Rows as people read them, for page and PDF."""
@@ -86,7 +96,7 @@ def cell_text(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | Decimal):
-        return f"{value:,}".replace(",", THIN).replace("-", MINUS)
+        return f"{value:,}".replace(",", NARROW).replace("-", MINUS)
     if isinstance(value, date):
         return f"{value.day} {value:%b %Y}"
     return str(value)

@@ -14,10 +14,10 @@ from trips.calc.money import from_minor
 from trips.calc.units import from_base, unit
 
 RANGE_WORDS = {
-    "none": "none: too few trips",
-    "rough": "rough: 3 to 7 trips",
-    "bootstrap-t": "resampled: 8 trips or more",
-    "exact-equal": "none: all trips alike",
+    "none": "none",
+    "rough": "rough",
+    "bootstrap-t": "resampled",
+    "exact-equal": "none",
 }
 MOST_PRICES = 5  # more are summed up in one line
 MASS_PLACES = {"g": 3, "dwt": 3, "grain": 1, "ozt": 5}
@@ -83,18 +83,18 @@ def _columns(asked: Asked) -> tuple[Column, ...]:
     return (
         Column("site", "Site"),
         Column("trips", "Trips", align="right"),
-        Column("known", "Trips in the sums", align="right"),
+        Column("known", "Counted", align="right"),
         Column("gold", "Gold", asked.mass_unit, "right"),
         Column("value", "Value", money, "right"),
         Column("outlay", "Outlay", money, "right"),
         Column("net", "Net", money, "right"),
-        Column("hours", "Door-to-door hours", "h", "right"),
+        Column("hours", "Hours", "h", "right"),
         Column("per_hour", "Net per hour", per_hour, "right"),
-        Column("low", "80 % range from", per_hour, "right"),
-        Column("high", "80 % range to", per_hour, "right"),
-        Column("range", "Kind of range"),
-        Column("fuel", "Trips that paid their fuel", align="right"),
-        Column("fuel_known", "Of trips where one can tell", align="right"),
+        Column("low", "80 % from", per_hour, "right"),
+        Column("high", "80 % to", per_hour, "right"),
+        Column("range", "Range"),
+        Column("fuel", "Paid fuel", align="right"),
+        Column("fuel_known", "Of", align="right"),
     )
 
 
@@ -119,7 +119,7 @@ def _cells(result: Return, asked: Asked) -> tuple[object, ...]:
         money(result.per_hour_minor),
         money(result.low_minor),
         money(result.high_minor),
-        RANGE_WORDS[result.method] if result.trips else "none: no trips yet",
+        RANGE_WORDS[result.method],
         result.fuel.reached,
         result.fuel.known,
     )
@@ -130,6 +130,11 @@ def _notes(valued: Sequence[ValuedTrip], whole: Return) -> tuple[str, ...]:
         "Net is value less outlay. Wear of car and gear and the party's own hours are not in it.",
         "Net per hour is all net over all door-to-door hours, not a mean of the trips' own "
         "figures.",
+        "Counted are the trips whose net and hours are known. Hours are door to door, of whoever "
+        "was out longest. The last two columns: how many trips paid their fuel, of how many where "
+        "that can be told.",
+        "80 % ranges: none up to two trips or where all trips are alike; rough from three; "
+        "resampled from eight.",
         NUGGET,
     ]
     parted = [each.trip.name for each in valued if len(each.shares) > 1]
@@ -142,8 +147,13 @@ def _notes(valued: Sequence[ValuedTrip], whole: Return) -> tuple[str, ...]:
     if nowhere:
         notes.append(f"Not placed at any site: {listed(nowhere)}. In the total only.")
     if whole.gaps:
-        named = "; ".join(f"{gap.name}: {gap.reason}" for gap in whole.gaps)
-        notes.append(f"Not in the sums, because not known: {named}")
+        by_reason: dict[str, list[str]] = {}
+        for gap in whole.gaps:
+            by_reason.setdefault(gap.reason, []).append(gap.name)
+        notes += [
+            f"Not counted: {listed(names, len(names))}. {reason}"
+            for reason, names in by_reason.items()
+        ]
     return tuple(notes)
 
 

@@ -12,6 +12,7 @@ from typing import Literal
 
 from reports.figures.attribution import Share, attribute
 from reports.figures.facts import PartyFacts, TripFacts
+from reports.figures.words import NARROW
 from trips.calc.gold import PricePoint, Unknown, price_on, value_gold
 
 PriceBasis = Literal["trip", "today"]
@@ -86,6 +87,6 @@ def price_words(point: PricePoint | Unknown) -> str:
     if isinstance(point, Unknown):
         return point.reason
     unit = "troy ounce" if point.unit == "ozt" else "gram"
-    amount = f"{point.amount.normalize():,f}".replace(",", "\u2009")
+    amount = f"{point.amount.normalize():,f}".replace(",", NARROW)
     day = f"{point.day.day} {point.day:%b %Y}"
     return f"{amount} {point.currency} per {unit} of {day} ({point.source})"

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 from trips.calc.money import from_minor
 
-THIN, MINUS, NARROW = "\u2009", "\u2212", "\u202f"
+MINUS, NARROW = "\u2212", "\u202f"  # the space doesn't break a line
 
 
 def money_words(amount_minor: int, currency: str) -> str:
     """An amount with its currency, e.g. "−12.50 EUR"."""
-    number = f"{from_minor(amount_minor, currency):,}".replace(",", THIN).replace("-", MINUS)
+    number = f"{from_minor(amount_minor, currency):,}".replace(",", NARROW).replace("-", MINUS)
     return f"{number}{NARROW}{currency}"
 
 

@@ -2,19 +2,20 @@
 
 import datetime as dt
 from collections.abc import Iterable
+from urllib.parse import urlencode
 
 from django import forms
 
 from reports.figures.value import BASIS_WORDS, PriceBasis
 
-PRICES = [("trip", "of each trip's own day"), ("today", "of the day shown")]
+PRICES = [("trip", "each trip's day"), ("today", "the day shown")]
 ALL = "all"
 
 
 class AskForm(forms.Form):
     """A GET form; whatever is missing or can't be read falls back to its starting value."""
 
-    price = forms.ChoiceField(label="Gold valued at the price", choices=PRICES, required=False)
+    price = forms.ChoiceField(label="Gold price of", choices=PRICES, required=False)
     as_of = forms.DateField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, request, *, seasons=(), **starts):
@@ -34,6 +35,14 @@ class AskForm(forms.Form):
     def chosen(self, name: str):
         """The cleaned value, or the starting value when it can't be read."""
         return self.cleaned_data.get(name) or self.starts[name]
+
+    @property
+    def query(self) -> str:
+        """The same choices as the end of an address, for the files beside a page."""
+        chosen = {name: self.chosen(name) for name in self.starts}
+        if "as_of" in self.fields and self.cleaned_data.get("as_of"):
+            chosen["as_of"] = self.cleaned_data["as_of"]
+        return urlencode(chosen)
 
     @property
     def basis(self) -> PriceBasis:

@@ -13,7 +13,7 @@ from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_tr
 from reports.pages.sun import sun_words
 from reports.selectors import facts
 from trips.calc.gold import price_on
-from trips.models import Trip
+from trips.models import Trip, TripSite
 from trips.models.field import Layer
 from trips.selectors.prices import price_points
 
@@ -72,6 +72,14 @@ class SitePage:
     holes: tuple[HoleRow, ...]
     trips: tuple[TripRow, ...]
 
+    @property
+    def open_holes(self) -> tuple[HoleRow, ...]:
+        return tuple(row for row in self.holes if row.is_open)
+
+    @property
+    def filled_holes(self) -> tuple[HoleRow, ...]:
+        return tuple(row for row in self.holes if not row.is_open)
+
 
 def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) -> SitePage:
     """One site as of a day."""
@@ -104,7 +112,7 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         runs=tuple(_layered(grade) for grade in run_grades(facts.site_runs(site.pk, as_of))),
         papers=_papers(site, as_of),
         holes=_holes(site, as_of),
-        trips=_trips(site, {outing.trip_id: outing for outing in outings}, notes, as_of),
+        trips=_trips(site, {outing.trip_id: outing for outing in outings}, notes),
     )
 
 
@@ -144,32 +152,38 @@ def _papers(site: Site, day: dt.date) -> tuple[PaperRow, ...]:
 
 
 def _holes(site: Site, day: dt.date) -> tuple[HoleRow, ...]:
-    """Holes opened by the day, open ones first, the oldest at the top."""
+    """Holes opened by the day: open ones from the oldest, then filled ones from the newest."""
     rows = []
     for hole in site.holes.filter(opened_on__lte=day).select_related("spot"):
         is_open = hole.filled_on is None or hole.filled_on > day
         rows.append(HoleRow(hole, is_open, (day - hole.opened_on).days))
-    return tuple(sorted(rows, key=lambda row: (not row.is_open, row.hole.opened_on)))
-
-
-def _trips(
-    site: Site, outings: dict[int, Outing], notes: dict[int, str], as_of: dt.date
-) -> tuple[TripRow, ...]:
-    """Every trip that went here or planned to, newest first."""
-    planned = Trip.objects.filter(party=site.party_id, trip_sites__site=site)
-    found = Trip.objects.filter(pk__in=outings.keys()) | planned
     return tuple(
-        _trip_row(trip, outings.get(trip.pk), notes.get(trip.pk, ""))
-        for trip in found.distinct().order_by("-starts_on", "-pk")
+        sorted(
+            rows, key=lambda row: (not row.is_open, -row.age_days if row.is_open else row.age_days)
+        )
     )
 
 
-def _trip_row(trip: Trip, outing: Outing | None, basis: str) -> TripRow:
+def _trips(site: Site, outings: dict[int, Outing], notes: dict[int, str]) -> tuple[TripRow, ...]:
+    """Trips that went here by the day, and open or called-off plans to come here; newest first."""
+    plans = dict(
+        TripSite.objects.filter(site=site)
+        .exclude(trip__state=Trip.State.WRAPPED_UP)
+        .values_list("trip_id", "rank")
+    )
+    trips = Trip.objects.filter(party=site.party_id, pk__in=[*outings, *plans])
+    return tuple(
+        _trip_row(trip, outings.get(trip.pk), notes.get(trip.pk, ""), plans.get(trip.pk))
+        for trip in trips.order_by("-starts_on", "-pk")
+    )
+
+
+def _trip_row(trip: Trip, outing: Outing | None, basis: str, rank: int | None) -> TripRow:
     net = outing.net_minor if outing else None
     minutes = outing.minutes if outing else None
     note = basis
-    if outing is None and trip.state == Trip.State.WRAPPED_UP:
-        note = "In the plan; no visit is on record by this day."
+    if rank is not None:
+        note = "First choice." if rank == 0 else f"Fallback {rank}."
     elif outing is not None and net is None:
         note = outing.reason
     return TripRow(

@@ -15,7 +15,7 @@ from reports.pages.asked import AskForm, SeasonForm, WhereForm
 from reports.pages.site import site_page as page_of_site
 from reports.pages.where_next import where_next as where
 from reports.selectors.facts import trip_facts
-from reports.tables import SiteTripsTable, report_table
+from reports.tables import SiteTripsTable, report_table, site_trip_rows
 
 FORMATS = ("csv", "xlsx", "pdf")
 
@@ -36,7 +36,10 @@ def does_it_pay(request):
     page, report = pay.does_it_pay(
         request.party, trips, form, as_of=day, mass_unit=request.user.mass_unit
     )
-    table = show_table(request, report_table(report, links=_site_links(request)))
+    if fmt := _export(request):
+        return export_response(report.report_id, fmt, report.headers, report.file_rows)
+    short = report.only("site", "trips", "known", "net", "hours", "per_hour", "low", "high")
+    table = show_table(request, report_table(short, links=_site_links(request)))
     return render(request, "reports/does_it_pay.html", {"page": page, "form": form, "table": table})
 
 
@@ -52,13 +55,13 @@ def _asked_returns(request):
 @reader_page
 def site_returns(request):
     form, report = _asked_returns(request)
-    if (fmt := request.GET.get("export")) in ("csv", "xlsx"):
+    if fmt := _export(request):
         return export_response(report.report_id, fmt, report.headers, report.file_rows)
     table = show_table(request, report_table(report, links=_site_links(request)))
     return render(
         request,
         "reports/site_returns.html",
-        {"report": report, "form": form, "table": table, "asked": request.GET.urlencode()},
+        {"report": report, "form": form, "table": table},
     )
 
 
@@ -79,12 +82,20 @@ def site_page(request, pk: int):
     site = own_site(request, pk)
     form = AskForm(request)
     page = page_of_site(request.party, site, as_of=as_of(request), basis=form.basis)
+    if fmt := _export(request):
+        return export_response("site-trips", fmt, *site_trip_rows(page, request.user.mass_unit))
     table = SiteTripsTable(page.trips, currency=page.currency, units=units_of(request.user))
     return render(
         request,
         "reports/site_page.html",
         {"page": page, "form": form, "table": show_table(request, table)},
     )
+
+
+def _export(request) -> str:
+    """The kind of file asked for; anything else is taken for none."""
+    asked = request.GET.get("export", "")
+    return asked if asked in ("csv", "xlsx") else ""
 
 
 def _site_links(request) -> dict[str, str]:
