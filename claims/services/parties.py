@@ -45,7 +45,13 @@ def has_amounts(party: Party) -> bool:
 
     Found by the names of the columns, because rows of other apps belong to a party too.
     """
-    for relation in Party._meta.related_objects:
+    # Hidden ones too: field records have no name on the party's side.
+    related = [
+        relation
+        for relation in Party._meta.get_fields(include_hidden=True)
+        if relation.auto_created and not relation.concrete and not relation.many_to_many
+    ]
+    for relation in related:
         rows = relation.related_model.objects.filter(**{relation.field.name: party})
         for field in relation.related_model._meta.concrete_fields:
             if field.name.endswith(("_minor", "_micros", "_milli_per_l", "_milli_per_km")) and (
