@@ -58,7 +58,12 @@ class Thirst:
 def ranking(contenders: Sequence[Contender]) -> tuple[Contender, ...]:
     """The ranked sites, best net per door-to-door hour first; ties by name."""
     ranked = [each for each in contenders if each.standing == "ranked"]
-    return tuple(sorted(ranked, key=lambda each: (-(each.result.per_hour_minor or 0), each.name)))
+    return tuple(sorted(ranked, key=lambda each: (-_per_minute(each.result), each.name)))
+
+
+def _per_minute(result: Return) -> Fraction:
+    """Net in minor units a minute, not rounded: rounding could put a worse site first by name."""
+    return Fraction(result.net_minor or 0, result.minutes) if result.minutes else Fraction(0)
 
 
 def how_firm(ranked: Sequence[Contender], currency: str) -> str:
@@ -70,7 +75,10 @@ def how_firm(ranked: Sequence[Contender], currency: str) -> str:
         return f"Only {first.name} has a known return, so there is nothing to compare it with."
     second = ranked[1]
     gap = (first.result.per_hour_minor or 0) - (second.result.per_hour_minor or 0)
-    lead = f"{first.name} is ahead of {second.name} by {money_words(gap, currency)} an hour"
+    by = money_words(gap, currency) if gap else f"less than {money_words(1, currency)}"
+    lead = f"{first.name} is ahead of {second.name} by {by} an hour"
+    if _per_minute(first.result) == _per_minute(second.result):
+        lead = f"{first.name} and {second.name} brought the same an hour"
     unsure = [each for each in (first, second) if each.result.low_minor is None]
     if unsure:
         thin = " and ".join(f"{each.name} ({trips_word(each.result.known)})" for each in unsure)

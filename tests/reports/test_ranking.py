@@ -3,6 +3,8 @@
 import dataclasses
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from reports.figures.ranking import (
     Contender,
@@ -13,7 +15,7 @@ from reports.figures.ranking import (
     other_price,
     ranking,
 )
-from reports.figures.returns import returns
+from reports.figures.returns import Outing, returns
 from trips.calc.gold import Unknown
 
 NONE = returns((), "EUR")
@@ -25,6 +27,8 @@ def site(name, per_hour, low=None, high=None, *, trips=9, stopped=False):
         NONE,
         trips=trips,
         known=trips,
+        net_minor=per_hour,
+        minutes=0 if per_hour is None else 60,
         per_hour_minor=per_hour,
         low_minor=low,
         high_minor=high,
@@ -35,6 +39,46 @@ def site(name, per_hour, low=None, high=None, *, trips=9, stopped=False):
 def test_the_best_net_per_hour_comes_first_and_ties_go_by_name():
     order = ranking([site("C", 100), site("B", 300), site("A", 100), site("D", -50)])
     assert [each.name for each in order] == ["B", "A", "C", "D"]
+
+
+def outings(nets, minutes):
+    return [
+        Outing(at, f"Trip {at}", 1, net, 0, 0, mins, "")
+        for at, (net, mins) in enumerate(zip(nets, minutes, strict=True))
+    ]
+
+
+day = st.tuples(st.integers(0, 10**5), st.integers(1, 10**5), st.integers(1, 900))
+
+
+@given(st.lists(day, min_size=1, max_size=6))
+def test_a_site_that_brought_less_on_every_day_is_never_first(days):
+    less, more, minutes = zip(*((net, extra, mins) for net, extra, mins in days), strict=True)
+    worse = returns(outings(less, minutes), "EUR")
+    better = returns(outings([a + b for a, b in zip(less, more, strict=True)], minutes), "EUR")
+    # The worse one has the name that would win a tie.
+    order = ranking([Contender(1, "A", worse, False), Contender(2, "B", better, False)])
+    assert [each.name for each in order] == ["B", "A"]
+
+
+def test_a_lead_below_the_smallest_coin_still_counts_and_is_said():
+    # 10.00 and 10.01 over 100 hours: both 0.10 an hour when rounded.
+    by_name = [
+        Contender(at, name, returns(outings([net], [6_000]), "EUR"), False)
+        for at, (name, net) in enumerate([("A", 1_000), ("B", 1_001)])
+    ]
+    order = ranking(by_name)
+    assert [each.name for each in order] == ["B", "A"]
+    assert "B is ahead of A by less than 0.01\u202fEUR an hour" in how_firm(order, "EUR")
+
+
+def test_equal_sites_are_said_to_be_equal():
+    assert "A and B brought the same an hour" in how_firm([site("A", 5), site("B", 5)], "EUR")
+
+
+def test_a_stopped_site_is_not_ranked_however_good():
+    order = ranking([site("A", 1), site("B", 9_999, stopped=True)])
+    assert [each.name for each in order] == ["A"]
 
 
 def test_stopped_unknown_and_untried_sites_are_not_ranked():
