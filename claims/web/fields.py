@@ -16,7 +16,6 @@ from trips.calc import money, units
 from trips.calc.errors import CalcError
 from trips.calc.numbers import parse_decimal
 
-
 LONGEST = 60
 
 
