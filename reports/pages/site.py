@@ -53,7 +53,7 @@ class TripRow:
 
 @dataclass(frozen=True)
 class SitePage:
-    """Everything that the template shows."""
+    """Everything that the template shows; `passed_by` trips only had it as a fallback."""
 
     site: Site
     currency: str
@@ -71,6 +71,7 @@ class SitePage:
     papers: tuple[PaperRow, ...]
     holes: tuple[HoleRow, ...]
     trips: tuple[TripRow, ...]
+    passed_by: int
 
     @property
     def open_holes(self) -> tuple[HoleRow, ...]:
@@ -96,6 +97,7 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         for share in each.shares
         if share.site_id == site.pk
     }
+    rows, passed_by = _trips(site, {outing.trip_id: outing for outing in outings}, notes, as_of)
     return SitePage(
         site=site,
         currency=its.currency,
@@ -112,7 +114,8 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         runs=tuple(_layered(grade) for grade in run_grades(facts.site_runs(site.pk, as_of))),
         papers=_papers(site, as_of),
         holes=_holes(site, as_of),
-        trips=_trips(site, {outing.trip_id: outing for outing in outings}, notes),
+        trips=rows,
+        passed_by=passed_by,
     )
 
 
@@ -164,18 +167,32 @@ def _holes(site: Site, day: dt.date) -> tuple[HoleRow, ...]:
     )
 
 
-def _trips(site: Site, outings: dict[int, Outing], notes: dict[int, str]) -> tuple[TripRow, ...]:
-    """Trips that went here by the day, and open or called-off plans to come here; newest first."""
-    plans = dict(
-        TripSite.objects.filter(site=site)
-        .exclude(trip__state=Trip.State.WRAPPED_UP)
-        .values_list("trip_id", "rank")
+def _trips(
+    site: Site, outings: dict[int, Outing], notes: dict[int, str], as_of: dt.date
+) -> tuple[tuple[TripRow, ...], int]:
+    """Trips that went here by the day and plans to come here, newest first; and the passed by.
+
+    A trip that is over and had the place as a fallback alone is counted, not listed.
+    """
+    plans: dict[int, int] = {}
+    passed_by = 0
+    named = TripSite.objects.filter(site=site).values_list(
+        *("trip_id", "rank", "was_visited", "trip__state", "trip__ends_on")
     )
+    for trip_id, rank, was_visited, state, ends_on in named:
+        if trip_id in outings:
+            continue
+        over = state in (Trip.State.WRAPPED_UP, Trip.State.CALLED_OFF)
+        if over and rank and not was_visited:
+            passed_by += ends_on <= as_of
+        elif state != Trip.State.WRAPPED_UP:
+            plans[trip_id] = rank
     trips = Trip.objects.filter(party=site.party_id, pk__in=[*outings, *plans])
-    return tuple(
+    rows = tuple(
         _trip_row(trip, outings.get(trip.pk), notes.get(trip.pk, ""), plans.get(trip.pk))
         for trip in trips.order_by("-starts_on", "-pk")
     )
+    return rows, passed_by
 
 
 def _trip_row(trip: Trip, outing: Outing | None, basis: str, rank: int | None) -> TripRow:

@@ -1,0 +1,117 @@
+"""A site's own page: its gravel, papers, holes and trips."""
+
+import datetime as dt
+from decimal import Decimal
+
+import pytest
+
+from reports.tables import SiteTripsTable
+from tests import factories as f
+from tests.reports.asking import LATE, page, words
+from tests.reports.record import make_record
+from trips.services.derive import rebuild_party
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_new_site_teaches_and_offers_a_plan(keeper, party):
+    site = f.make_site(party)
+    text = words(keeper.get(f"/sites/{site.pk}/"))
+    assert "No wrapped-up trip here yet" in text
+    assert f"/trips/plan/?site={site.pk}" in text
+
+
+def test_a_site_shows_grade_papers_holes_and_trips(keeper, party):
+    [site] = make_record(party, trips=3)
+    f.make_paper(party, [site], name="Permit of the reach")
+    f.make_hole(site)
+    f.make_hole(site, opened_on=dt.date(2031, 4, 1), filled_on=dt.date(2031, 4, 2))
+    f.make_trip(party, site, starts_on=dt.date(2032, 1, 3), name="Soon")
+    shown = page(keeper, f"/sites/{site.pk}/?{LATE}")
+    [grade] = shown.pans
+    assert (grade.pans, grade.rate.best) == (3, pytest.approx(1.0))
+    # 1 medium (2.5 mg) and 4 fine (0.5 mg) in 5 L: 0.9 mg a litre.
+    assert grade.mg_per_l == Decimal("0.9")
+    [run_grade] = shown.runs
+    assert run_grade.mass_ug == 1_200_000
+    assert run_grade.mg_per_l == 4  # 1 200 mg from 300 L
+    assert [row.is_open for row in shown.holes] == [True, False]
+    assert shown.trips[0].name == "Soon"
+    assert [row.net_minor for row in shown.trips] == [None, 3_484, 1_714, -56]
+    assert shown.trips[0].note == "First choice."
+    text = words(keeper.get(f"/sites/{site.pk}/?{LATE}"))
+    assert "Permit of the reach" in text
+    assert "1 filled" in text
+
+
+def test_trips_that_only_had_it_as_a_fallback_are_one_line(keeper, party):
+    [first] = make_record(party)
+    spare = f.make_site(party, "Spare")
+    address = f"/sites/{spare.pk}/?{LATE}"
+    assert "as a fallback" not in words(keeper.get(address))
+    for name, state, day in (
+        ("Stayed", "wrapped_up", f.DAY),
+        ("Rained off", "called_off", f.DAY),
+        ("To come", "planned", dt.date(2032, 1, 3)),
+        ("Over later", "wrapped_up", dt.date(2032, 2, 7)),
+    ):
+        trip = f.make_trip(party, first, fallbacks=[spare], state=state, name=name, starts_on=day)
+        trip.trip_sites.filter(rank=0).update(was_visited=state == "wrapped_up")
+    went = f.make_trip(party, first, fallbacks=[spare], state="wrapped_up", name="Went over")
+    went.trip_sites.filter(rank=1).update(was_visited=True)
+    rebuild_party(party)
+    shown = page(keeper, address)
+    assert [row.name for row in shown.trips] == ["To come", "Went over"]
+    assert shown.passed_by == 2
+    text = words(keeper.get(address))
+    assert "2 trips had it as a fallback and didn't go there." in text
+    assert "Stayed" not in text
+    assert "Stayed" in words(keeper.get(f"/sites/{first.pk}/?{LATE}"))
+
+
+def test_a_trip_over_two_sites_shows_its_part_at_each(keeper, party):
+    first, second = make_record(party, sites=2, trips=1)
+    trip = f.make_trip(party, first, fallbacks=[second], state="wrapped_up", name="Both")
+    trip.trip_sites.update(was_visited=True)
+    run = f.make_run(trip, second.spots.first())
+    f.make_hours(trip, "test", 60, site=first)
+    f.make_hours(trip, "run", 180, site=second)
+    f.make_cost(trip, "fuel", 1_000)
+    f.make_weigh_in(trip, runs=[run])
+    rebuild_party(party)
+    parts = {
+        site: next(
+            row for row in page(keeper, f"/sites/{site.pk}/?{LATE}").trips if row.name == "Both"
+        )
+        for site in (first, second)
+    }
+    # One gram at 88.50; 10.00 of fuel and 4 hours, one to three.
+    assert (parts[first].mass_ug, parts[second].mass_ug) == (0, 1_000_000)
+    assert (parts[first].net_minor, parts[second].net_minor) == (-250, 8_850 - 750)
+    assert (parts[first].minutes, parts[second].minutes) == (60, 180)
+
+
+def test_the_trips_of_a_site_come_as_files_too(keeper, party):
+    [site] = make_record(party, trips=3)
+    text = keeper.get(f"/sites/{site.pk}/?export=csv&{LATE}").content.decode("utf-8-sig")
+    lines = text.splitlines()
+    assert lines[0].startswith("Day,Trip,State,Gold here (g),Net here (EUR),Hours here (min)")
+    assert len(lines) == 4
+    assert "2031-05-17" in lines[1]
+    assert "34.84" in lines[1]
+
+
+@pytest.mark.parametrize("way", ["", "-"])
+def test_the_trips_sort_by_every_column_with_and_without_rows(keeper, party, way):
+    empty = f.make_site(party, "Empty")
+    [site] = make_record(party, trips=3)
+    f.make_trip(party, site, starts_on=dt.date(2032, 1, 3))
+    keys = list(SiteTripsTable.base_columns)
+    assert len(keys) == 8
+    for key in keys:
+        assert keeper.get(f"/sites/{empty.pk}/?sort={way}{key}").status_code == 200
+        answer = keeper.get(f"/sites/{site.pk}/?sort={way}{key}&{LATE}")
+        shown = [getattr(row.record, key) for row in answer.context["table"].rows]
+        known = [value for value in shown if value is not None]
+        assert len(shown) == 4
+        assert known == sorted(known, reverse=bool(way))
