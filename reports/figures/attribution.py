@@ -6,17 +6,20 @@ largest remainder, so the parts of a trip always add up to the trip.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reports.figures.facts import SitePart, TripFacts
 from trips.calc.shares import largest_remainder
+
+NOT_WEIGHED = "What the box gave there was not weighed."
 
 
 @dataclass(frozen=True)
 class Share:
     """One trip's part at one site; None stays None for every site of the trip.
 
-    `basis` is empty for a trip to a single site, else says how the trip was parted.
+    `basis` is empty for a trip to a single site, else says how the trip was parted. `reason` says
+    why the gold is unknown here alone.
     """
 
     site_id: int
@@ -28,6 +31,7 @@ class Share:
     wear_minor: int | None
     minutes: int | None
     basis: str
+    reason: str = ""
 
     @property
     def net_minor(self) -> int | None:
@@ -41,7 +45,8 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     """The trip's value, gold, costs and door-to-door minutes by site, in whole units.
 
     Args: value_minor: what the trip's gold is worth on the day asked for, None if unknown.
-    Returns: one share per visited site, in order; none when no site is recorded.
+    Returns: one share per visited site, in order; none when no site is recorded. The gold of a
+    site whose runs were not weighed is unknown when all that was weighed came from other sites.
     """
     if not trip.parts:
         return ()
@@ -61,11 +66,19 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
         _spread(trip.door_minutes, by_time),
         strict=True,
     )
-    return tuple(
+    shares = tuple(
         Share(part.site_id, trip, mass, value, fuel, outlay, wear, minutes, basis)
         for part, (mass, value, fuel, outlay, wear, minutes) in zip(
             trip.parts, columns, strict=True
         )
+    )
+    if not follows_gold:
+        return shares
+    return tuple(
+        replace(share, mass_ug=None, value_minor=None, reason=NOT_WEIGHED)
+        if part.unweighed and part.mass_ug is None
+        else share
+        for part, share in zip(trip.parts, shares, strict=True)
     )
 
 

@@ -23,12 +23,14 @@ class SitePart:
     """What is recorded of one trip at one site.
 
     `minutes` is time on the ground (no drive, no walk in), everybody's added up; `mass_ug` is
-    the gold that the shares of the weigh-ins place there, None where no share says anything.
+    the gold that the shares of the weigh-ins and pans weighed alone place there, None where none
+    says anything; `unweighed` box runs are in no weigh-in, though they may hold gold.
     """
 
     site_id: int
     minutes: int
     mass_ug: int | None
+    unweighed: int = 0
 
 
 @dataclass(frozen=True)

@@ -125,7 +125,7 @@ def at_site(valued: Iterable[ValuedTrip], site_id: int) -> tuple[Outing, ...]:
             fuel_minor=share.fuel_minor,
             outlay_minor=share.outlay_minor,
             minutes=share.minutes,
-            reason=each.net_reason,
+            reason=" ".join(filter(None, (each.net_reason, share.reason))),
         )
         for each in valued
         for share in each.shares

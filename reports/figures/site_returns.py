@@ -58,10 +58,8 @@ def site_returns(
     Args: sites: in the order to show; valued: the trips of the season asked for.
     Returns: unknown figures as None; the notes name the trips that are not in the sums.
     """
-    rows = tuple(
-        (site.name, *_cells(returns(at_site(valued, site.site_id), asked.currency), asked))
-        for site in sites
-    )
+    by_site = [(site, returns(at_site(valued, site.site_id), asked.currency)) for site in sites]
+    rows = tuple((site.name, *_cells(result, asked)) for site, result in by_site)
     whole = returns(whole_trips(valued), asked.currency)
     return Report(
         report_id="site-returns",
@@ -73,7 +71,7 @@ def site_returns(
         columns=_columns(asked),
         rows=rows,
         totals=("All trips", *_cells(whole, asked)) if rows else (),
-        notes=_notes(valued, whole),
+        notes=_notes(valued, whole, by_site),
         sources=_sources(valued, asked, price_today),
     )
 
@@ -125,7 +123,9 @@ def _cells(result: Return, asked: Asked) -> tuple[object, ...]:
     )
 
 
-def _notes(valued: Sequence[ValuedTrip], whole: Return) -> tuple[str, ...]:
+def _notes(
+    valued: Sequence[ValuedTrip], whole: Return, by_site: Sequence[tuple[SiteName, Return]]
+) -> tuple[str, ...]:
     notes = [
         "Net is value less outlay. Wear of car and gear and the party's own hours are not in it.",
         "Net per hour is all net over all door-to-door hours, not a mean of the trips' own "
@@ -154,6 +154,13 @@ def _notes(valued: Sequence[ValuedTrip], whole: Return) -> tuple[str, ...]:
             f"Not counted: {listed(names, len(names))}. {reason}"
             for reason, names in by_reason.items()
         ]
+    everywhere = {gap.trip_id for gap in whole.gaps}
+    notes += [
+        f"Not counted at {site.name}: {gap.name}. {gap.reason}"
+        for site, result in by_site
+        for gap in result.gaps
+        if gap.trip_id not in everywhere
+    ]
     return tuple(notes)
 
 

@@ -46,7 +46,7 @@ def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
     return tuple(_trip_facts(trip, party, parts.get(trip.pk, {})) for trip in trips)
 
 
-def _trip_facts(trip: Trip, party: Party, parts: dict[int, list[int | None]]) -> TripFacts:
+def _trip_facts(trip: Trip, party: Party, parts: dict[int, SitePart]) -> TripFacts:
     figures = getattr(trip, "derived_figures", None)
     in_currency = figures is not None and figures.currency == party.currency
 
@@ -76,10 +76,7 @@ def _trip_facts(trip: Trip, party: Party, parts: dict[int, list[int | None]]) ->
         person_minutes=figure("person_minutes"),
         washed_ml=figure("washed_ml"),
         unknown=unknown,
-        parts=tuple(
-            SitePart(site_id, minutes or 0, mass_ug)
-            for site_id, (minutes, mass_ug) in sorted(parts.items())
-        ),
+        parts=tuple(part for _, part in sorted(parts.items())),
     )
 
 
@@ -88,27 +85,51 @@ def trip_name(name: str, day: dt.date) -> str:
     return name or f"Trip of {day.day} {day:%b %Y}"
 
 
-def _site_parts(party: Party, until: dt.date) -> dict[int, dict[int, list[int | None]]]:
-    """trip → site → [minutes on the ground, shared µg] of the sites that were visited."""
+def _site_parts(party: Party, until: dt.date) -> dict[int, dict[int, SitePart]]:
+    """trip → site → what is recorded there, of the sites that were visited; five queries."""
     of_trip = _wrapped(party, until, "trip__")
-    parts: dict[int, dict[int, list[int | None]]] = defaultdict(dict)
-    for trip_id, site_id in TripSite.objects.filter(of_trip, was_visited=True).values_list(
-        "trip_id", "site_id"
-    ):
-        parts[trip_id][site_id] = [0, None]
+    minutes = _minutes_on_the_ground(of_trip)
+    places = set(minutes)
+    places.update(
+        TripSite.objects.filter(of_trip, was_visited=True).values_list("trip_id", "site_id")
+    )
+    gold: dict[tuple[int, int], list[int]] = defaultdict(list)
+    unweighed: dict[tuple[int, int], int] = {}
 
-    for model in (Run, TestPan):
-        rows = (
-            model.objects.filter(of_trip)
-            .order_by()
-            .values_list("trip_id", "spot__site_id")
-            .annotate(mass=Sum("derived_share__mass_ug"))
+    alone = Q(weigh_in__isnull=True)
+    no_colour = Q(coarse=0, medium=0, fine=0)
+    runs = _by_site(Run, of_trip).annotate(
+        shared=Sum("derived_share__mass_ug"), count=Count("pk", filter=alone & ~no_colour)
+    )
+    for trip_id, site_id, shared_ug, count in runs:
+        place = (trip_id, site_id)
+        gold[place] += [] if shared_ug is None else [shared_ug]
+        unweighed[place] = count
+    pans = _by_site(TestPan, of_trip).annotate(
+        shared=Sum("derived_share__mass_ug"), own=Sum("mass_ug", filter=alone)
+    )
+    for trip_id, site_id, *masses in pans:
+        gold[trip_id, site_id] += [mass for mass in masses if mass is not None]
+
+    parts: dict[int, dict[int, SitePart]] = defaultdict(dict)
+    for place in places | gold.keys():
+        trip_id, site_id = place
+        found = gold.get(place)
+        parts[trip_id][site_id] = SitePart(
+            site_id=site_id,
+            minutes=minutes.get(place, 0),
+            mass_ug=sum(found) if found else None,
+            unweighed=unweighed.get(place, 0),
         )
-        for trip_id, site_id, mass_ug in rows:
-            part = parts[trip_id].setdefault(site_id, [0, None])
-            if mass_ug is not None:
-                part[1] = (part[1] or 0) + mass_ug
+    return parts
 
+
+def _by_site(model, of_trip: Q):
+    return model.objects.filter(of_trip).order_by().values_list("trip_id", "spot__site_id")
+
+
+def _minutes_on_the_ground(of_trip: Q) -> dict[tuple[int, int], int]:
+    """(trip, site) → person minutes there, neither driven nor walked in; two queries."""
     people = dict(
         TripPerson.objects.filter(of_trip).order_by().values_list("trip_id").annotate(Count("pk"))
     )
@@ -122,10 +143,10 @@ def _site_parts(party: Party, until: dt.date) -> dict[int, dict[int, list[int | 
             together=Sum("minutes", filter=Q(person__isnull=True)),
         )
     )
-    for trip_id, site_id, alone, together in blocks:
-        part = parts[trip_id].setdefault(site_id, [0, None])
-        part[0] = (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
-    return parts
+    return {
+        (trip_id, site_id): (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
+        for trip_id, site_id, alone, together in blocks
+    }
 
 
 def latest_pans(party: Party, until: dt.date) -> tuple[PanFacts, ...]:

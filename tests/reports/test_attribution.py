@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.figures.attribution import attribute
+from reports.figures.attribution import NOT_WEIGHED, attribute
 from tests.reports.made import trip
 
 FIGURES = ("mass_ug", "value_minor", "fuel_minor", "outlay_minor", "wear_minor", "minutes")
@@ -45,6 +45,19 @@ def test_gold_that_no_share_places_goes_by_time_and_says_so():
     assert "by time, as no share says" in first.basis
 
 
+def test_a_site_whose_runs_were_not_weighed_is_unknown_beside_one_that_was():
+    first, second = attribute(trip(parts=((1, 60, 600_000), (2, 180, None, 1))), 5_000)
+    assert (first.mass_ug, first.value_minor, first.reason) == (600_000, 5_000, "")
+    assert (second.mass_ug, second.value_minor, second.net_minor) == (None, None, None)
+    assert second.reason == NOT_WEIGHED
+    assert second.outlay_minor == 1_500  # the cost is known all the same
+
+
+def test_a_weigh_in_over_the_whole_trip_covers_runs_that_it_does_not_name():
+    shares = attribute(trip(parts=((1, 60, None, 2), (2, 60, None, 1))), 5_000)
+    assert [share.value_minor for share in shares] == [2_500, 2_500]
+
+
 @pytest.mark.parametrize("name", ["fuel_minor", "outlay_minor", "wear_minor", "mass_ug"])
 def test_what_is_unknown_of_the_trip_is_unknown_at_each_site(name):
     shares = attribute(trip(parts=((1, 60, 1), (2, 60, 1)), **{name: None}), 5_000)
@@ -60,11 +73,11 @@ def test_a_trip_to_no_recorded_site_is_placed_nowhere():
     assert attribute(trip(parts=()), 5_000) == ()
 
 
-part = st.tuples(st.integers(0, 900), st.none() | st.integers(0, 10**9))
+part_of = (st.integers(0, 900), st.none() | st.integers(0, 10**9))
 
 
 @given(
-    st.lists(part, min_size=1, max_size=5),
+    st.lists(st.tuples(*part_of), min_size=1, max_size=5),
     st.integers(0, 10**8),
     st.integers(0, 10**7),
     st.integers(0, 10**9),
@@ -76,3 +89,11 @@ def test_the_parts_add_up_to_the_trip(parts, value, outlay, mass):
     shares = attribute(whole, value)
     sums = [sum(getattr(share, name) for share in shares) for name in FIGURES]
     assert sums == [mass, value, 1_200, outlay, 500, 600]
+
+
+@given(st.lists(st.tuples(*part_of, st.integers(0, 2)), min_size=1, max_size=5))
+def test_what_is_known_at_the_sites_adds_up_to_the_trip(parts):
+    whole = trip(parts=[(i, *each) for i, each in enumerate(parts)])
+    known = [share for share in attribute(whole, 5_000) if share.value_minor is not None]
+    assert sum(share.value_minor for share in known) == 5_000
+    assert sum(share.mass_ug for share in known) == 600_000

@@ -1,6 +1,8 @@
 """A site's own page: its gravel, papers, holes and trips."""
 
+import csv
 import datetime as dt
+import io
 from decimal import Decimal
 
 import pytest
@@ -99,6 +101,47 @@ def test_the_trips_of_a_site_come_as_files_too(keeper, party):
     assert len(lines) == 4
     assert "2031-05-17" in lines[1]
     assert "34.84" in lines[1]
+
+
+def test_both_files_hold_the_trips_of_the_page(keeper, party):
+    from openpyxl import load_workbook
+
+    [site] = make_record(party, trips=3)
+    lost = f.make_trip(party, site, state="wrapped_up", name="Lost", starts_on=dt.date(2031, 7, 5))
+    lost.trip_sites.update(was_visited=True)
+    rebuild_party(party)
+    address = f"/sites/{site.pk}/?{LATE}"
+    shown = page(keeper, address).trips
+    text = keeper.get(f"{address}&export=csv").content.decode("utf-8-sig")
+    in_csv = list(csv.reader(io.StringIO(text)))
+    book = load_workbook(io.BytesIO(keeper.get(f"{address}&export=xlsx").content))
+    in_xlsx = list(book.active.iter_rows(values_only=True))
+    assert in_csv[0] == list(in_xlsx[0])
+    nets = [None if row.net_minor is None else Decimal(row.net_minor) / 100 for row in shown]
+    assert nets[0] is None
+    assert [Decimal(row[4]) if row[4] else None for row in in_csv[1:]] == nets
+    assert [None if row[4] is None else Decimal(str(row[4])) for row in in_xlsx[1:]] == nets
+    assert [row[1] for row in in_csv[1:]] == [row[1] for row in in_xlsx[1:]]
+    assert [row[1] for row in in_csv[1:]] == [row.name for row in shown]
+
+
+def test_gold_that_was_not_weighed_at_one_of_two_sites_is_unknown_there(keeper, party):
+    first, second = make_record(party, sites=2, trips=1)
+    trip = f.make_trip(party, first, fallbacks=[second], state="wrapped_up", name="Both")
+    trip.trip_sites.update(was_visited=True)
+    run = f.make_run(trip, first.spots.first())
+    f.make_run(trip, second.spots.first())
+    f.make_hours(trip, "run", 60, site=first)
+    f.make_cost(trip, "fuel", 1_000)
+    f.make_weigh_in(trip, runs=[run])
+    rebuild_party(party)
+    here, there = (
+        next(row for row in page(keeper, f"/sites/{site.pk}/?{LATE}").trips if row.name == "Both")
+        for site in (first, second)
+    )
+    assert here.mass_ug == 1_000_000
+    assert (there.mass_ug, there.net_minor) == (None, None)
+    assert there.note == "What the box gave there was not weighed."
 
 
 @pytest.mark.parametrize("way", ["", "-"])

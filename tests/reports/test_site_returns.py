@@ -68,6 +68,14 @@ def test_trips_that_are_not_counted_are_named_with_the_reason():
     assert "Not counted: Trip 7. Nothing has been weighed." in made.notes
 
 
+def test_a_trip_that_is_unknown_at_one_site_alone_is_named_there():
+    made = report([trip(1, parts=((1, 60, 600_000), (2, 60, None, 1)))])
+    assert (cells(made, 0)["known"], cells(made, 1)["known"]) == (1, 0)
+    assert cells(made, 1)["value"] is None
+    assert "Not counted at Birch: Trip 1. What the box gave there was not weighed." in made.notes
+    assert not any(note.startswith("Not counted: ") for note in made.notes)
+
+
 def test_a_trip_without_a_site_is_in_the_total_only_and_said_so():
     made = report([trip(1, parts=())])
     assert [row[1] for row in made.rows] == [0, 0]

@@ -48,6 +48,26 @@ def test_one_site_shows_its_figure_without_a_range(keeper, party):
     assert "Only Reach 1 has a known return" in text
 
 
+@pytest.mark.parametrize(
+    ("trips", "method", "said"),
+    [
+        (1, "none", "1 of at least 3 trips: too few for a range."),
+        (2, "none", "2 of at least 3 trips: too few for a range."),
+        (3, "rough", "A rough range."),
+        (7, "rough", "A rough range."),
+        (8, "bootstrap-t", "80 % range"),
+    ],
+)
+def test_the_range_goes_by_the_number_of_trips(keeper, party, trips, method, said):
+    make_record(party, trips=trips)
+    [card] = page(keeper, f"/?{LATE}").ranked
+    assert card.result.method == method
+    assert (card.result.low_minor is None) == (trips < 3)
+    text = words(keeper.get(f"/?{LATE}"))
+    assert said in text
+    assert ("A rough range." in text) == (method == "rough")
+
+
 def test_sites_are_ranked_by_net_per_hour(keeper, party):
     make_record(party, sites=3, trips=3)
     where = page(keeper, f"/?{LATE}")
@@ -110,6 +130,19 @@ def test_without_a_price_nothing_is_ranked_and_the_reason_is_said(keeper, party)
     text = words(keeper.get(f"/?{LATE}"))
     assert "No site can be put in order yet" in text
     assert "No gold price has been entered yet." in text
+
+
+def test_a_price_from_after_the_day_values_nothing(keeper, party):
+    make_record(party, price=False)
+    f.make_price(party, dt.date(2031, 5, 4))  # the trip was over on the 3rd
+    where = page(keeper, f"/?{LATE}")
+    assert where.ranked == ()
+    assert [card.standing for card in where.others] == ["unknown"]
+    [gap] = where.others[0].result.gaps
+    assert gap.reason in words(keeper.get(f"/?{LATE}"))
+    # Valued at the day shown there is one, but not on a day before it.
+    assert len(page(keeper, f"/?price=today&{LATE}").ranked) == 1
+    assert page(keeper, "/?price=today&as_of=2031-05-03").ranked == ()
 
 
 def test_a_card_shows_fuel_pans_hole_and_visit(keeper, party):

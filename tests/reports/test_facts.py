@@ -1,0 +1,90 @@
+"""What the answers take from the record: where a trip's gold and hours were."""
+
+import pytest
+
+from reports.selectors.facts import trip_facts
+from tests import factories as f
+from trips.services.derive import rebuild_party
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def trip(party):
+    """Wrapped up, to two sites that were both visited."""
+    trip = f.make_trip(
+        party, f.make_site(party, "A"), fallbacks=[f.make_site(party, "B")], state="wrapped_up"
+    )
+    trip.trip_sites.update(was_visited=True)
+    return trip
+
+
+def spot(trip, name):
+    return f.make_spot(trip.party.sites.get(name=name))
+
+
+def parts(trip):
+    rebuild_party(trip.party)
+    [facts] = trip_facts(trip.party, f.DAY)
+    names = dict(trip.party.sites.values_list("pk", "name"))
+    return {names[part.site_id]: part for part in facts.parts}
+
+
+def test_a_visit_without_any_record_is_a_part_without_gold(trip):
+    told = parts(trip)
+    assert {name: (part.minutes, part.mass_ug) for name, part in told.items()} == {
+        "A": (0, None),
+        "B": (0, None),
+    }
+
+
+def test_a_weighed_run_and_a_pan_weighed_alone_are_each_where_they_were(trip):
+    run = f.make_run(trip, spot(trip, "A"))
+    f.make_weigh_in(trip, runs=[run])
+    f.make_pan(trip, spot(trip, "B"), mass_ug=4_000)
+    assert {name: part.mass_ug for name, part in parts(trip).items()} == {
+        "A": 1_000_000,
+        "B": 4_000,
+    }
+
+
+def test_a_pan_in_a_weigh_in_counts_by_its_share_alone(trip):
+    pan = f.make_pan(trip, spot(trip, "A"), mass_ug=4_000)
+    f.make_weigh_in(trip, pans=[pan])
+    assert parts(trip)["A"].mass_ug == 1_000_000
+
+
+@pytest.mark.parametrize(
+    ("colours", "unweighed"),
+    [
+        ({"coarse": 0, "medium": 0, "fine": 0}, 0),
+        ({"coarse": 0, "medium": 0, "fine": 1}, 1),
+        ({"coarse": 0, "medium": 0, "fine": None}, 1),
+        ({"coarse": None, "medium": None, "fine": None}, 1),
+    ],
+)
+def test_a_run_in_no_weigh_in_is_noted_unless_it_surely_held_nothing(trip, colours, unweighed):
+    f.make_run(trip, spot(trip, "A"), **colours)
+    assert parts(trip)["A"].unweighed == unweighed
+
+
+def test_a_weighed_run_is_not_noted(trip):
+    f.make_weigh_in(trip, runs=[f.make_run(trip, spot(trip, "A"))])
+    assert parts(trip)["A"].unweighed == 0
+
+
+def test_minutes_are_of_the_ground_and_of_everybody(trip):
+    for name in ("Ada", "Bo"):
+        trip.trip_people.create(person=f.make_person(trip.party, name))
+    a, b = (trip.party.sites.get(name=name) for name in "AB")
+    f.make_hours(trip, "drive", 100, site=a)
+    f.make_hours(trip, "walk", 20, site=a)
+    f.make_hours(trip, "dig", 30, site=a)
+    f.make_hours(trip, "test", 15, site=b, person=trip.party.people.get(name="Ada"))
+    assert {name: part.minutes for name, part in parts(trip).items()} == {"A": 60, "B": 15}
+
+
+def test_a_site_with_a_run_is_a_part_though_nobody_said_it_was_visited(trip):
+    trip.trip_sites.update(was_visited=None)
+    f.make_run(trip, spot(trip, "B"))
+    assert list(parts(trip)) == ["B"]
