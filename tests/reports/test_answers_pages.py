@@ -57,6 +57,7 @@ def test_twice_the_record_asks_no_more_queries(keeper, party):
     addresses = [
         f"{path}?{LATE}&season=all" for path in ("/", "/pay/", "/pay/sites/", f"/sites/{site.pk}/")
     ]
+    addresses += [f"/pay/sites/{fmt}/?{LATE}&season=all" for fmt in ("csv", "xlsx", "pdf")]
     once = [queries(keeper, address) for address in addresses]
     make_record(party, sites=4, trips=6, names="More")
     f.make_paper(party, list(party.sites.all()))

@@ -1,6 +1,7 @@
 """The page Does it pay: a season, its price, and what is unknown."""
 
 import datetime as dt
+import io
 
 import pytest
 
@@ -82,3 +83,39 @@ def test_wear_on_the_page_is_the_wear_kept_with_the_trips(keeper, party):
     pay = page(keeper, f"/pay/?{LATE}")
     assert sum(row.amount_minor for row in pay.worn) == pay.wear_minor
     assert sum(row.amount_minor for row in pay.spent) == pay.result.outlay_minor
+
+
+@pytest.mark.parametrize("way", ["", "-"])
+def test_the_table_by_site_sorts_by_every_column(keeper, party, way):
+    make_record(party, sites=3, trips=3)
+    f.make_site(party, "Never tried")
+    for key in ("site", "trips", "known", "net", "hours", "per_hour", "low", "high"):
+        answer = keeper.get(f"/pay/?sort={way}{key}&{LATE}")
+        shown = [row.record[key] for row in answer.context["table"].rows]
+        known = [cell for cell in shown if cell is not None]
+        assert len(shown) == 4
+        assert known == sorted(known, reverse=bool(way))
+
+
+@pytest.mark.parametrize("fmt", ["csv", "xlsx"])
+def test_its_files_are_the_report_by_site_in_full(keeper, party, fmt):
+    make_record(party, sites=2, trips=3)
+    pay = keeper.get(f"/pay/?season=2031&export={fmt}&{LATE}")
+    by_site = keeper.get(f"/pay/sites/{fmt}/?season=2031&{LATE}")
+    assert pay["Content-Type"] == by_site["Content-Type"]
+    assert rows_of(pay.content, fmt) == rows_of(by_site.content, fmt)
+    assert len(rows_of(pay.content, fmt)) == 4  # head, two sites, total
+
+
+def rows_of(content, fmt):
+    if fmt == "csv":
+        return content.decode("utf-8-sig").splitlines()
+    from openpyxl import load_workbook
+
+    return list(load_workbook(io.BytesIO(content)).active.iter_rows(values_only=True))
+
+
+def test_trips_after_the_day_shown_are_in_no_sum(keeper, party):
+    make_record(party, trips=3)  # on 3, 10 and 17 May
+    assert page(keeper, "/pay/?as_of=2031-05-16").result.trips == 2
+    assert page(keeper, "/pay/?as_of=2031-05-17").result.trips == 3
