@@ -54,7 +54,7 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     by_gold, follows_gold = gold_weights(trip.parts)
     basis = ""
     if len(trip.parts) > 1:
-        gold = "gold by its runs and pans" if follows_gold else "gold by time, as no share says"
+        gold = "Gold by its runs and pans" if follows_gold else "Gold by time, as no share says"
         timed = any(part.minutes for part in trip.parts)
         basis = f"{gold}; costs and hours {'by time on the ground' if timed else 'evenly'}"
     columns = zip(

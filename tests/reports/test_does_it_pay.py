@@ -66,6 +66,23 @@ def test_a_trip_that_was_not_weighed_is_named_and_not_counted_as_nothing(keeper,
     assert "The lost vial" in text
 
 
+def test_when_no_trip_can_be_valued_every_figure_is_unknown_and_none_is_zero(keeper, party):
+    lost = f.make_trip(party, f.make_site(party), state="wrapped_up", name="The lost vial")
+    lost.trip_sites.update(was_visited=True)
+    f.make_hours(lost, "run", 600)
+    rebuild_party(party)
+    text = words(keeper.get(f"/pay/?{LATE}"))
+    tiles = text[text.index('<dl class="tiles">') : text.index("</dl>")]
+    assert tiles.count(">unknown") == 6
+    assert "0.00" not in tiles
+    assert "0 min" not in tiles
+    site = words(keeper.get(f"/sites/{party.sites.get().pk}/?{LATE}"))
+    tiles = site[site.index('<dl class="tiles">') : site.index("</dl>")]
+    assert tiles.count(">unknown") == 4
+    assert "0.00" not in tiles
+    assert "0 min" not in tiles
+
+
 def test_hours_of_a_block_for_everybody_count_for_each_person(keeper, party):
     [site] = make_record(party)
     trip = party.trips.get()

@@ -194,6 +194,15 @@ def test_the_table_sorts_by_every_column(files, way):
         )
 
 
+def test_a_party_without_sites_is_taught_and_offered_one(keeper):
+    text = keeper.get("/pay/sites/").content.decode()
+    assert "No site yet" in text
+    assert 'href="/sites/new/"' in text
+    assert "PDF</a>" not in text
+    for fmt in ("csv", "xlsx", "pdf"):
+        assert keeper.get(f"/pay/sites/{fmt}/").status_code == 200
+
+
 @pytest.mark.parametrize("way", ["", "-"])
 def test_an_empty_table_sorts_too(keeper, way):
     for key in ("site", "net", "low"):
