@@ -177,6 +177,16 @@ class SpotForm(_Positioned):
         return _refuse_same_name(self, Spot.objects.filter(site=self.instance.site), "spot")
 
 
+class SiteChoices(forms.ModelMultipleChoiceField):
+    """Ticked sites; a number too long for any row is one more site that there is not."""
+
+    def clean(self, value):
+        try:
+            return super().clean(value)
+        except OverflowError as error:
+            raise ValidationError("Choose sites from the list.", "invalid_choice") from error
+
+
 class SpotChoice(forms.ModelChoiceField):
     def label_from_instance(self, spot):
         return f"{spot.site.name}: {spot.name}"
@@ -302,6 +312,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
             "expires_on": "As printed. Empty: no end is printed.",
             "conditions": "Copy what it says; the paper itself decides.",
         }
+        field_classes = {"sites": SiteChoices}
         widgets = {
             "sites": forms.CheckboxSelectMultiple,
             "conditions": forms.Textarea(attrs={"rows": 6}),

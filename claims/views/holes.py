@@ -74,10 +74,12 @@ def _hole_form(request, hole, title, initial):
 @require_POST
 def hole_fill(request, pk):
     hole = own_hole(request, pk)
+    typed = request.POST.get("filled_on", "")[:40]
     try:
-        filled_on = dt.date.fromisoformat(request.POST.get("filled_on", ""))
+        filled_on = dt.date.fromisoformat(typed) if typed else as_of(request)
     except ValueError:
-        filled_on = as_of(request)
+        messages.error(request, f"Not saved: expected a day as 2031-05-09, not {typed}.")
+        return redirect("claims:hole_list")
     try:
         ground.fill_hole(hole=hole, filled_on=filled_on)
     except ValidationError as error:
