@@ -12,6 +12,7 @@ from claims.web.fields import (
     MoneyField,
     PositionField,
     QuantityField,
+    RowChoices,
 )
 from claims.web.forms import LedgerForm
 
@@ -177,16 +178,6 @@ class SpotForm(_Positioned):
         return _refuse_same_name(self, Spot.objects.filter(site=self.instance.site), "spot")
 
 
-class SiteChoices(forms.ModelMultipleChoiceField):
-    """Ticked sites; a number too long for any row is one more site that there is not."""
-
-    def clean(self, value):
-        try:
-            return super().clean(value)
-        except OverflowError as error:
-            raise ValidationError("Choose sites from the list.", "invalid_choice") from error
-
-
 class SpotChoice(forms.ModelChoiceField):
     def label_from_instance(self, spot):
         return f"{spot.site.name}: {spot.name}"
@@ -312,7 +303,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
             "expires_on": "As printed. Empty: no end is printed.",
             "conditions": "Copy what it says; the paper itself decides.",
         }
-        field_classes = {"sites": SiteChoices}
+        field_classes = {"sites": RowChoices}
         widgets = {
             "sites": forms.CheckboxSelectMultiple,
             "conditions": forms.Textarea(attrs={"rows": 6}),

@@ -295,6 +295,18 @@ class PositionField(forms.CharField):
         return value
 
 
+class RowChoices(forms.ModelMultipleChoiceField):
+    """Ticked rows; a number too long for any row is refused like any row that isn't offered."""
+
+    def clean(self, value):
+        try:
+            return super().clean(value)
+        except OverflowError as error:
+            raise ValidationError(
+                self.error_messages["invalid_pk_value"], "invalid_pk_value", {"pk": "a number"}
+            ) from error
+
+
 def _split_unit(text: str) -> tuple[str, str]:
     """Number and trailing unit word of "12,5 dwt"; no word gives an empty one."""
     found = re.match(r"^(.*\d[\s.]*)([^\W\d_][^\d]*)$", text.strip())

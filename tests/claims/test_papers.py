@@ -282,3 +282,13 @@ def test_anothers_paper_is_not_found(keeper):
         assert keeper.get(url(name, int(HUGE))).status_code == 404
     assert keeper.post(url("paper_edit", paper.pk), SENT).status_code == 404
     assert "Strange permit" not in text_of(keeper.get(url("paper_list")))
+
+
+@pytest.mark.parametrize("field", ["people", "gear"])
+def test_a_number_longer_than_any_row_is_refused_on_the_plan_of_a_trip_too(client, party, field):
+    make.signed_in(client, party, "hand")
+    site = make.make_site(party)
+    sent = {"site": site.pk, "starts_on": "2031-05-03", "ends_on": "2031-05-03", field: [HUGE]}
+    response = client.post(reverse("trips:trip_create"), sent)
+    assert response.status_code == 200
+    assert not party.trips.exists()

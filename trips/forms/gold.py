@@ -7,7 +7,7 @@ from django import forms
 
 from claims.models import Party
 from claims.web import show
-from claims.web.fields import FinenessField, MoneyField, QuantityField
+from claims.web.fields import FinenessField, MoneyField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm
 from trips.calc import units
 from trips.models import GoldLot, Trip, WeighIn
@@ -64,7 +64,7 @@ def _pan_words(pan) -> str:
     return f"Test pan {pan.sequence or ''} at {pan.spot}, {show.day(pan.day)}: {colours}"
 
 
-class _Records(forms.ModelMultipleChoiceField):
+class _Records(RowChoices):
     """Runs or pans to tick, each told in one line."""
 
     widget = forms.CheckboxSelectMultiple

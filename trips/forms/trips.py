@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 
 from claims.checklist import checklist_rows, site_checklists
 from claims.models import Person, Site
-from claims.web.fields import MinutesField, MoneyField, ScaledField
+from claims.web.fields import MinutesField, MoneyField, RowChoices, ScaledField
 from claims.web.forms import LedgerForm
 from trips.forms.owned import OwnedForm
 from trips.forms.wallclock import WallClockField, face_of, to_instant
@@ -40,13 +40,13 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         label="Time at the creek",
         help_text="All days together, without the way there: 6 h or 5:30.",
     )
-    people = forms.ModelMultipleChoiceField(
+    people = RowChoices(
         Person.objects.none(),
         required=False,
         label="Who comes along",
         widget=forms.CheckboxSelectMultiple,
     )
-    gear = forms.ModelMultipleChoiceField(
+    gear = RowChoices(
         Gear.objects.none(),
         required=False,
         label="What comes along",

@@ -6,7 +6,7 @@ from django import forms
 
 from claims.checklist import is_open
 from claims.models import Hole, Site, Spot
-from claims.web.fields import FinenessField, QuantityField
+from claims.web.fields import FinenessField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm
 from trips.forms.owned import OwnedForm
 from trips.forms.records import CostForm, HoursForm, RunForm, TripForm, TripOptions
@@ -27,7 +27,7 @@ STEPS = (
 class WrapUpForm(OwnedForm, forms.ModelForm):
     """What belongs to the trip itself: where it went, how far, the engine's fuel, the story."""
 
-    visited = forms.ModelMultipleChoiceField(
+    visited = RowChoices(
         Site.objects.none(),
         required=False,
         label="Where you were",
@@ -53,7 +53,7 @@ class WrapUpForm(OwnedForm, forms.ModelForm):
         label="Fuel the engine burnt",
         help_text="Empty: worked out from the runs' time and the gear's use.",
     )
-    holes_filled = forms.ModelMultipleChoiceField(
+    holes_filled = RowChoices(
         Hole.objects.none(),
         required=False,
         label="Filled in on this trip",
