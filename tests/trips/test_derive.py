@@ -204,3 +204,19 @@ def test_pans_weighed_alone_are_the_whole_gold_only_without_a_box():
     make.make_run(trip=trip, spot=spot, coarse=0, medium=4, fine=9)
     rebuild_trip(trip.pk)
     assert DerivedTripFigures.objects.get(trip=trip).mass_ug is None
+
+
+def test_a_run_left_out_of_the_weighing_is_named():
+    party = make.make_party()
+    site = make.make_site(party=party)
+    trip = wrapped_trip(party, site)
+    spot = make.make_spot(site=site)
+    weigh_in = make.make_weigh_in(trip=trip, gross_ug=500_000, tare_ug=0, resolution_ug=10_000)
+    make.make_run(trip=trip, spot=spot, weigh_in=weigh_in)
+    rebuild_trip(trip.pk)
+    assert "not weighed" not in " ".join(DerivedTripFigures.objects.get(trip=trip).unknown)
+    make.make_run(trip=trip, spot=spot)
+    rebuild_trip(trip.pk)
+    figures = DerivedTripFigures.objects.get(trip=trip)
+    assert figures.mass_ug == 500_000
+    assert "1 of 2 runs not weighed: the gold is at least this." in figures.unknown

@@ -154,6 +154,9 @@ def _figures_of(trip: Trip, under: PaperTrips) -> DerivedTripFigures:
     if door is None:
         unknown.append("No hours are noted.")
     runs = list(trip.runs.all())
+    left = sum(run.weigh_in_id is None for run in runs)
+    if mass_ug and left and trip.weigh_ins.all():
+        unknown.append(f"{left} of {len(runs)} runs not weighed: the gold is at least this.")
     volumes = [run.volume_ml for run in runs]
     return DerivedTripFigures(
         trip=trip,
