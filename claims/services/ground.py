@@ -3,10 +3,12 @@
 import datetime as dt
 from collections.abc import Iterable
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from claims import hooks
 from claims.models import Hole, Paper, Site, Spot
+from claims.web import show
 
 ACCESS_LEG = ("sealed_m", "unsealed_m", "track_m", "drive_minutes", "walk_minutes")
 FEE_FACTS = ("fee_minor", "currency", "fee_spread", "issued_on", "expires_on")
@@ -45,7 +47,14 @@ def save_hole(*, hole: Hole) -> Hole:
 
 @transaction.atomic
 def fill_hole(*, hole: Hole, filled_on: dt.date) -> Hole:
-    """Note that a hole was filled on a day; refused before the day it was opened."""
+    """Note that a hole was filled on a day; refused before the day it was opened.
+
+    A day that is noted already stays: the page may be read for an earlier day.
+    """
+    if hole.filled_on is not None:
+        raise ValidationError(
+            f"it is filled already, on {show.day(hole.filled_on)}; edit the hole to change that."
+        )
     hole.filled_on = filled_on
     hole.full_clean()
     hole.save(update_fields=["filled_on"])

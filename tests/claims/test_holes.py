@@ -175,6 +175,14 @@ def test_filling_before_the_day_it_was_opened_is_refused_in_words(hand, site, da
     assert hole.filled_on is None
 
 
+def test_a_hole_that_is_filled_keeps_its_day(hand, site):
+    hole = make.make_hole(site, filled_on=dt.date(2031, 6, 1))
+    page = hand.post(url("hole_fill", hole.pk), {"filled_on": "2031-05-10"}, follow=True)
+    assert "filled already, on 1 Jun 2031" in text_of(page)
+    hole.refresh_from_db()
+    assert hole.filled_on == dt.date(2031, 6, 1)
+
+
 def test_a_day_that_cannot_be_read_fills_nothing(hand, site):
     hole = make.make_hole(site, opened_on=dt.date(2020, 1, 1))
     page = hand.post(url("hole_fill", hole.pk), {"filled_on": "2031-02-30"}, follow=True)
