@@ -44,7 +44,10 @@ class Command(BaseCommand):
         who = ", ".join(f"{entry['username']} ({entry['role']})" for entry in LOG_INS)
         self.stdout.write(f"{PARTY_NAME}: {said}.")
         self.stdout.write(f"Log-ins: {who}; password {PASSWORD}.")
-        self.stdout.write(f"The demo is told for {AS_OF}: add ?as_of={AS_OF} to an address.")
+        told = f"The demo is told for {AS_OF}"
+        if settings.TOLD_FOR != AS_OF:
+            told += f": add ?as_of={AS_OF} to an address"
+        self.stdout.write(f"{told}.")
 
 
 def refuse_another_record():
