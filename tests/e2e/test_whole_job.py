@@ -91,6 +91,11 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
     expect(main).to_contain_text("9.22")
     expect(main).to_contain_text("counter in town")
     expect(main).to_contain_text("aylight")
+    # The checklist asks about a public area; it never says that one may.
+    expect(main).to_contain_text("Before you go")
+    expect(main.locator("text=ask").first).to_be_visible()
+    # Fuel of 9.22 and food of 7.50 take 16.72 / (95.50 × 0.885) = 0.198 g.
+    expect(main).to_contain_text("0.198")
     hand.press("Set off")
 
     # Pans: one not counted, one with a decimal comma; then everything at once.
@@ -117,6 +122,9 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
     hand.fill(**{"gold-gross_ug": "0,31"})
     hand.press("Wrap up")
     expect(main).to_contain_text("wrapped up")
+    # 0.220 g at 885 fine and 95.50 a gram: 18.59, less 16.72 leaves 1.87 in 5 h 30: 0.34 an hour.
+    expect(main).to_contain_text("18.59")
+    expect(main).to_contain_text("1.87")
 
     weigh_in = WeighIn.objects.get()
     shares = list(DerivedShare.objects.values_list("mass_ug", flat=True))
@@ -128,12 +136,13 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
     # The answers.
     page.goto("/")
     expect(main).to_contain_text("Alder ford")
-    expect(main).to_contain_text("an hour")
+    expect(main).to_contain_text("0.34 EUR an hour".replace(" EUR", "\u202fEUR"))
     page.goto("/pay/?season=2025")
-    expect(main).to_contain_text("fuel")
+    expect(main).to_contain_text("1.87")
     site = Site.objects.get(name="Alder ford")
     page.goto(f"/sites/{site.pk}/")
     expect(main).to_contain_text("Lee of the slab")
+    expect(main).to_contain_text("0.34")
 
     # On paper and out.
     sheet = pdf_text(hand.file(f"/trips/{trip.pk}/sheet.pdf"))
@@ -156,20 +165,38 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
         sys.stderr.write(f"\n  boxes filled from sign-up to the renewal record: {hand.fills}\n")
 
 
-def test_a_trip_is_planned_with_the_keyboard_alone(desk):
-    hand = Hand(desk)
-    sign_up_and_set_up(hand, desk)
+def tab_to(page, wanted: str, script: str) -> None:
+    """Press Tab until what has the focus is `wanted`; fails when it is never reached."""
+    for _ in range(120):
+        if page.evaluate(script) == wanted:
+            return
+        page.keyboard.press("Tab")
+    pytest.fail(f"{wanted} can't be reached with the Tab key on {page.url}")
+
+
+TEXT = "document.activeElement.textContent.trim()"
+NAME = "document.activeElement.getAttribute('name')"
+
+
+def test_sign_in_and_plan_with_the_keyboard_alone(desk):
+    sign_up_and_set_up(Hand(desk), desk)
+    desk.context.clear_cookies()
     desk.goto("/")
     desk.keyboard.press("Tab")
-    expect(desk.locator("a.skip")).to_be_focused()
-    desk.goto("/trips/plan/")
-    desk.locator('[name="site"]').focus()
-    desk.keyboard.type("Quarry")
+    tab_to(desk, "username", NAME)
+    desk.keyboard.type("petra")
     desk.keyboard.press("Tab")
-    for _ in range(80):
-        if desk.evaluate("document.activeElement.textContent.trim()") == "Save the plan":
-            break
-        desk.keyboard.press("Tab")
+    desk.keyboard.type(PASSWORD)
+    desk.keyboard.press("Enter")
+    expect(desk.locator("h1")).to_have_text("Where next?")
+    desk.keyboard.press("Tab")
+    expect(desk.locator("a.skip")).to_be_focused()
+    tab_to(desk, "Plan a trip", TEXT)
+    desk.keyboard.press("Enter")
+    expect(desk.locator("h1")).to_have_text("Plan a trip")
+    tab_to(desk, "site", NAME)
+    desk.keyboard.type("Quarry")
+    tab_to(desk, "Save the plan", TEXT)
     desk.keyboard.press("Enter")
     expect(desk.locator("main")).to_contain_text("Quarry bend")
     assert str(Trip.objects.get().trip_sites.get().site) == "Quarry bend"
