@@ -1,0 +1,237 @@
+"""The backup file: a zip that names every part it holds with its size and SHA-256.
+
+    manifest.json              what is in it, from which state of the tables, when
+    rows/<app>.<model>.jsonl   one table: a line with the column names, then one line a row
+    files/<stored name>        photos and papers, byte for byte
+
+The manifest is written last and read first. A part that it doesn't name, or that differs from
+what it says, makes the whole file refused. The zip's comment is the SHA-256 of every byte before
+it, so that one changed byte anywhere is found and not only one inside a part.
+"""
+
+import hashlib
+import json
+import os
+import zipfile
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+from typing import BinaryIO
+
+from trips.backup.errors import BackupError
+
+KIND = "gravel ledger backup"
+FORMAT = 1
+MANIFEST = "manifest.json"
+MANIFEST_MAX_BYTES = 64 * 1024 * 1024
+CHUNK = 1024 * 1024
+SEAL_LENGTH = 64
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the archive as its manifest names it."""
+
+    name: str
+    size_bytes: int
+    sha256: str
+    rows: int | None = None
+
+
+@dataclass
+class Writer:
+    """Writes parts one after the other and remembers what the manifest has to say of them."""
+
+    zip: zipfile.ZipFile
+    parts: list[Part] = field(default_factory=list)
+
+    def add(self, name: str, chunks: Iterable[bytes], *, packed: bool, rows: int | None = None):
+        """Write one part from its pieces; `packed` for text, pictures are packed already."""
+        how = zipfile.ZIP_DEFLATED if packed else zipfile.ZIP_STORED
+        info = zipfile.ZipInfo(name)
+        info.compress_type = how
+        digest, size = hashlib.sha256(), 0
+        with self.zip.open(info, "w", force_zip64=True) as out:
+            for chunk in chunks:
+                digest.update(chunk)
+                size += len(chunk)
+                out.write(chunk)
+        self.parts.append(Part(name, size, digest.hexdigest(), rows))
+
+    def close(self, about: dict[str, object]):
+        """Write the manifest: what the caller says of the whole, and every part."""
+        manifest = {
+            "kind": KIND,
+            "format": FORMAT,
+            **about,
+            "parts": [
+                {
+                    "name": part.name,
+                    "bytes": part.size_bytes,
+                    "sha256": part.sha256,
+                    **({} if part.rows is None else {"rows": part.rows}),
+                }
+                for part in self.parts
+            ],
+        }
+        self.zip.writestr(MANIFEST, json.dumps(manifest, indent=1, ensure_ascii=False))
+        self.zip.comment = b"0" * SEAL_LENGTH
+        self.zip.close()
+        seal(Path(self.zip.filename or ""))
+
+
+@dataclass(frozen=True)
+class Archive:
+    """A backup file whose every byte was checked against its manifest."""
+
+    path: Path
+    about: dict[str, object]
+    parts: tuple[Part, ...]
+
+    def table_parts(self) -> tuple[Part, ...]:
+        """The parts that hold rows."""
+        return tuple(part for part in self.parts if part.name.startswith("rows/"))
+
+    def file_parts(self) -> tuple[Part, ...]:
+        """The parts that hold photos and papers."""
+        return tuple(part for part in self.parts if part.name.startswith("files/"))
+
+    def open(self, part: Part) -> BinaryIO:
+        """The bytes of one part; close it with the file it came from."""
+        return zipfile.ZipFile(self.path).open(part.name)
+
+
+def start(path: Path) -> Writer:
+    """Begin a new archive at `path`."""
+    return Writer(zipfile.ZipFile(path, "w", allowZip64=True))
+
+
+def seal(path: Path):
+    """Write the hash of everything before the comment into the comment."""
+    with path.open("r+b") as file:
+        digest = _digest_before_seal(file)
+        file.write(digest.encode("ascii"))
+
+
+def _digest_before_seal(file: BinaryIO) -> str:
+    """SHA-256 of a file without its last bytes; leaves the position where those begin."""
+    left = file.seek(0, os.SEEK_END) - SEAL_LENGTH
+    file.seek(0)
+    digest = hashlib.sha256()
+    while left > 0 and (chunk := file.read(min(CHUNK, left))):
+        digest.update(chunk)
+        left -= len(chunk)
+    return digest.hexdigest()
+
+
+def checked(path: Path) -> Archive:
+    """Open a backup and read every byte of it once.
+
+    Raises:
+        BackupError: it isn't one, is of a newer format, or differs from its manifest.
+    """
+    try:
+        with path.open("rb") as file:
+            digest = _digest_before_seal(file)
+            is_whole = file.read() == digest.encode("ascii")
+        if not is_whole:
+            raise BackupError(
+                f"{path.name} is damaged, or no backup of this program. Use another copy of it."
+            )
+        with zipfile.ZipFile(path) as zip_file:
+            return _check(path, zip_file)
+    except OSError as problem:
+        raise BackupError(f"{path} can't be read: {problem.strerror or problem}.") from problem
+    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as problem:
+        raise BackupError(f"{path.name} is damaged: {problem}.") from problem
+
+
+def _check(path: Path, zip_file: zipfile.ZipFile) -> Archive:
+    manifest = _manifest(path, zip_file)
+    parts = tuple(_part(path, row) for row in _rows_of(path, manifest))
+    inside = [name for name in zip_file.namelist() if name != MANIFEST]
+    if sorted(inside) != sorted(part.name for part in parts):
+        raise BackupError(f"{path.name} is damaged: its parts are not the ones its list names.")
+    for part in parts:
+        if _digest(zip_file, part) != part.sha256:
+            raise BackupError(
+                f"{path.name} is damaged: {part.name} differs from what its list says. "
+                "Use another copy of it."
+            )
+    about = {key: value for key, value in manifest.items() if key != "parts"}
+    return Archive(path, about, parts)
+
+
+def _manifest(path: Path, zip_file: zipfile.ZipFile) -> dict[str, object]:
+    no_backup = BackupError(f"{path.name} is no backup of this program: it has no list of parts.")
+    if MANIFEST not in zip_file.namelist():
+        raise no_backup
+    if zip_file.getinfo(MANIFEST).file_size > MANIFEST_MAX_BYTES:
+        raise BackupError(f"{path.name} is damaged: its list of parts is too long.")
+    try:
+        manifest = json.loads(zip_file.read(MANIFEST))
+    except ValueError:
+        raise BackupError(f"{path.name} is damaged: its list of parts can't be read.") from None
+    if not isinstance(manifest, dict) or manifest.get("kind") != KIND:
+        raise no_backup
+    version = manifest.get("format")
+    if not isinstance(version, int) or version > FORMAT:
+        raise BackupError(
+            f"{path.name} was made by a newer version of this program (its form is {version}, "
+            f"this one reads up to {FORMAT}). Update the program, then bring it back."
+        )
+    return manifest
+
+
+def _rows_of(path: Path, manifest: dict[str, object]) -> list[object]:
+    rows = manifest.get("parts")
+    if not isinstance(rows, list):
+        raise BackupError(f"{path.name} is damaged: its list of parts can't be read.")
+    return rows
+
+
+def _part(path: Path, row: object) -> Part:
+    """One line of the manifest; a name that would leave its folder is refused."""
+    try:
+        assert isinstance(row, dict)
+        part = Part(row["name"], row["bytes"], row["sha256"], row.get("rows"))
+        pieces = PurePosixPath(part.name).parts
+        assert pieces[0] in {"rows", "files"}
+        assert len(pieces) > 1
+        assert part.size_bytes >= 0
+    except (AssertionError, KeyError, TypeError, IndexError):
+        raise BackupError(f"{path.name} is damaged: its list of parts can't be read.") from None
+    if ".." in pieces or "\\" in part.name or ":" in part.name or "\0" in part.name:
+        raise BackupError(f"{path.name} holds a part that would leave its folder: {part.name!r}.")
+    return part
+
+
+def _digest(zip_file: zipfile.ZipFile, part: Part) -> str:
+    """SHA-256 of a part; stops as soon as it is longer than its manifest says."""
+    digest, left = hashlib.sha256(), part.size_bytes
+    with zip_file.open(part.name) as inside:
+        while chunk := inside.read(CHUNK):
+            left -= len(chunk)
+            if left < 0:
+                return ""
+            digest.update(chunk)
+    return digest.hexdigest() if left == 0 else ""
+
+
+def pieces_of(stream: BinaryIO) -> Iterator[bytes]:
+    """A stream in pieces of a bounded size."""
+    while chunk := stream.read(CHUNK):
+        yield chunk
+
+
+def put_in_place(unfinished: Path, target: Path):
+    """Make a finished file appear under its name at once, durable before anybody is told."""
+    with unfinished.open("rb") as file:
+        os.fsync(file.fileno())
+    os.replace(unfinished, target)
+    if os.name == "posix":
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
