@@ -12,7 +12,7 @@ from django.db import transaction
 
 from claims.models import Party
 from trips.calc.allocation import RunEvidence, net_units, split_weighin
-from trips.calc.counts import PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
+from trips.calc.counts import ClassCounts, ClassMasses
 from trips.calc.gold import fine_mass_ug
 from trips.models import DerivedShare, DerivedTripFigures, Run, TestPan, Trip, WeighIn
 from trips.selectors.costing import (
@@ -25,6 +25,7 @@ from trips.selectors.costing import (
     paper_trips,
     trips_for_costing,
 )
+from trips.selectors.masses import class_masses
 
 SUM_VERSION = 1  # raise when the same facts would give other figures
 FIGURES = (
@@ -117,20 +118,6 @@ def _evidence(key: str, record: Run | TestPan) -> RunEvidence:
         None if counts.total is None else counts,
         record.volume_ml,
         record.minutes if isinstance(record, Run) else None,
-    )
-
-
-def class_masses(party: Party) -> ClassMasses:
-    """The party's own mass per colour, with the spread of the starting values in proportion."""
-
-    def scaled(start: ClassMass, mean_ug: int) -> ClassMass:
-        ratio = mean_ug / start.mean_ug
-        return ClassMass(mean_ug, start.sd_ug * ratio, start.mean_sd_ug * ratio)
-
-    return ClassMasses(
-        coarse=scaled(PRIOR_MASSES.coarse, party.coarse_mass_ug),
-        medium=scaled(PRIOR_MASSES.medium, party.medium_mass_ug),
-        fine=scaled(PRIOR_MASSES.fine, party.fine_mass_ug),
     )
 
 

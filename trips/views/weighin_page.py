@@ -12,8 +12,8 @@ from trips.calc.gold import PricePoint, price_on, value_gold
 from trips.calc.units import sensible
 from trips.models import DerivedShare, GoldLot, WeighIn
 from trips.selectors.gold import lots_of, shares_of
+from trips.selectors.masses import class_masses
 from trips.selectors.prices import price_points
-from trips.services.derive import class_masses
 from trips.tables.gold import price_words
 
 METHODS = {
