@@ -35,7 +35,7 @@ def sign_up(request):
             member = (
                 parties.accept_invitation(token=token, user=user, now=now) if invitation else None
             )
-        login(request, user)
+        login(request, user, backend="django.contrib.auth.backends.ModelBackend")
         if member is None:
             messages.success(request, f"You are signed in as {user}. Now name your record.")
             return redirect("claims:party_create")
@@ -76,3 +76,9 @@ def password_change(request):
         return redirect("claims:own_settings")
     page = FormPage("Change password", form, "Change password", reverse("claims:own_settings"))
     return render(request, "claims/form_page.html", {"page": page})
+
+
+def locked_out(request, original_response=None, credentials=None):
+    """After too many wrong passwords: the same answer for any password, and for how long."""
+    minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
+    return render(request, "registration/locked_out.html", {"minutes": minutes}, status=429)

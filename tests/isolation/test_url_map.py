@@ -13,7 +13,7 @@ from tests import factories as make
 pytestmark = pytest.mark.django_db
 
 # Pages that anybody may open; they show nothing of a party.
-OPEN = {"login", "logout", "claims:sign_up", "claims:invitation_accept"}
+OPEN = {"login", "logout", "new_password", "claims:sign_up", "claims:invitation_accept"}
 # Pages of one's own log-in, not of a party.
 OWN = {
     "claims:party_create",
@@ -57,7 +57,7 @@ WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
     "_revoke", "_remove",
 )  # fmt: skip
-FILLERS = {"fmt": "csv", "table": "sites", "token": "wrong-token"}
+FILLERS = {"fmt": "csv", "table": "sites", "token": "wrong-token", "uidb64": "MQ"}
 
 
 def addresses() -> dict[str, URLPattern]:

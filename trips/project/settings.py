@@ -1,5 +1,6 @@
 """One settings file, driven by the environment; README lists every variable."""
 
+import datetime as dt
 import os
 from pathlib import Path
 
@@ -28,6 +29,7 @@ INSTALLED_APPS = [
     "trips.apps.TripsConfig",
     "claims.apps.ClaimsConfig",
     "django_tables2",
+    "axes",
     # Its templates of inputs; FORM_RENDERER looks for them among the others.
     "django.forms",
     "django.contrib.auth",
@@ -49,6 +51,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "claims.middleware.current_party",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "trips.project.urls"
@@ -90,6 +93,24 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     }
 
 AUTH_USER_MODEL = "claims.User"
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+# Five wrong passwords for one name from one address, then nobody gets in by that pair for a
+# while, with the right one neither: guessing must not learn that it was right. Another address
+# of the same person is let in, so nobody can be locked out of their record from afar.
+AXES_FAILURE_LIMIT = 5
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_COOLOFF_TIME = dt.timedelta(minutes=15)
+AXES_RESET_ON_SUCCESS = True
+AXES_LOCKOUT_CALLABLE = "claims.views.people.locked_out"
+AXES_CLIENT_IP_CALLABLE = "trips.project.proxy.client_address"
+AXES_ENABLE_ACCESS_FAILURE_LOG = False
+AXES_DISABLE_ACCESS_LOG = True
+AXES_VERBOSE = False
+PROXIES = env.whole_number("PROXIES", 0, 0, 5)
+PASSWORD_RESET_TIMEOUT = 24 * 60 * 60
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {

@@ -1,11 +1,18 @@
 """The site map: each app's part under its own prefix."""
 
 from django.contrib.auth import views as auth
-from django.urls import include, path
+from django.urls import include, path, reverse_lazy
 
 account_urls = [
     path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
+    path(
+        "new-password/<uidb64>/<token>/",
+        auth.PasswordResetConfirmView.as_view(
+            template_name="registration/new_password.html", success_url=reverse_lazy("login")
+        ),
+        name="new_password",
+    ),
 ]
 
 urlpatterns = [
