@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from django.db import transaction
 
 from claims.models import Party
+from trips import hooks
 from trips.calc.allocation import RunEvidence, net_units, split_weighin
 from trips.calc.counts import ClassCounts, ClassMasses
 from trips.calc.gold import fine_mass_ug
@@ -58,6 +59,7 @@ def rebuild_trip(trip_id: int) -> None:
         changed = {int(pk) for pk in old_parts.keys() ^ figures.fee_parts.keys()}
         neighbours = {t for pk in changed for t in under.trip_ids.get(pk, ())} - {trip_id}
         _rebuild_figures(trip.party, neighbours, under)
+    hooks.tell_facts_changed(trip.party_id)
 
 
 @transaction.atomic
@@ -71,6 +73,7 @@ def rebuild_party(party: Party) -> None:
     """Everything that is derived from a party's facts."""
     _rebuild_shares(party, None)
     _rebuild_figures(party, None, paper_trips(party))
+    hooks.tell_facts_changed(party.pk)
 
 
 def _rebuild_shares(party: Party, trip_ids: Iterable[int] | None) -> None:

@@ -1,0 +1,50 @@
+"""A belief as plain lists and numbers, so that it can be kept, and back again."""
+
+from typing import Any
+
+from reports.decide.belief import Belief, Seen, SpotBelief
+from reports.decide.evidence import Transfer
+from reports.decide.hierarchy import Points, Region
+
+
+def to_plain(belief: Belief) -> dict[str, Any]:
+    """Only dicts, lists, numbers and text; `from_plain` gives the same belief back."""
+    region, box = belief.region, belief.box
+    return {
+        "region": [region.mean, region.site_shape, region.spot_shape, region.dispersion],
+        "prior": _points(belief.prior),
+        "sites": {str(site): _points(points) for site, points in belief.sites.items()},
+        "spots": {
+            str(spot_id): [
+                *(row.site_id, row.colours, row.litres, row.pan_rate),
+                *(row.seen.pans, row.seen.runs, row.seen.colours, row.seen.litres),
+                row.seen.left_out,
+            ]
+            for spot_id, row in belief.spots.items()
+        },
+        "box": [box.median, box.log_sd, box.spots],
+        "shares": belief.shares,
+    }
+
+
+def _points(points: Points) -> list[list[float]]:
+    return [list(points.log_means), list(points.weights)]
+
+
+def from_plain(plain: dict[str, Any]) -> Belief:
+    """The belief that `to_plain` was given."""
+    return Belief(
+        region=Region(*plain["region"]),
+        prior=_read_points(plain["prior"]),
+        sites={int(site): _read_points(its) for site, its in plain["sites"].items()},
+        spots={
+            int(spot_id): SpotBelief(row[0], row[1], row[2], Seen(*row[4:9]), row[3])
+            for spot_id, row in plain["spots"].items()
+        },
+        box=Transfer(*plain["box"]),
+        shares=plain["shares"],
+    )
+
+
+def _read_points(plain: list[list[float]]) -> Points:
+    return Points(tuple(plain[0]), tuple(plain[1]))

@@ -1,0 +1,139 @@
+"""The kept belief: equal to a fresh one, old after a change, one query when it is there."""
+
+import datetime as dt
+
+import pytest
+from django.core.management import call_command
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from reports.models import BeliefMark, DerivedBelief
+from reports.selectors import belief as selector
+from reports.selectors.belief import party_belief
+from tests import factories as f
+from tests.reports.record import make_record
+from trips.models import TestPan
+from trips.services.records import Place, delete_record, save_pan
+
+pytestmark = pytest.mark.django_db
+LATE = dt.date(2031, 12, 31)
+
+
+def fresh(party, as_of=LATE):
+    samples = [sample for sample in selector.all_samples(party) if sample.day <= as_of]
+    return selector.learn(selector.spots_of(samples, []))
+
+
+def test_what_is_kept_is_what_a_fresh_fit_gives(party):
+    make_record(party, sites=3, trips=4)
+    first = party_belief(party, LATE)
+    assert first == fresh(party)
+    assert party_belief(party, LATE) == first
+    assert DerivedBelief.objects.count() == 1
+
+
+def test_kept_it_takes_one_query(party):
+    make_record(party, sites=2, trips=2)
+    party_belief(party, LATE)
+    with CaptureQueriesContext(connection) as caught:
+        party_belief(party, LATE)
+    assert len(caught) == 1
+
+
+def test_a_new_pan_and_a_deleted_one_make_it_old(party):
+    [site] = make_record(party)
+    trip, spot = party.trips.get(), site.spots.get()
+    before = party_belief(party, LATE)
+    pan = TestPan(day=trip.starts_on, layer="gravel", volume_ml=8000, coarse=0, medium=0, fine=40)
+    save_pan(trip=trip, pan=pan, place=Place(spot=spot))
+    after = party_belief(party, LATE)
+    assert after.spot(spot.pk).mean() > before.spot(spot.pk).mean()
+    assert after == fresh(party)
+    delete_record(record=pan)
+    assert party_belief(party, LATE) == before
+
+
+def test_a_cost_makes_no_new_fit(party, monkeypatch):
+    make_record(party)
+    party_belief(party, LATE)
+    before = BeliefMark.objects.get().changes
+    from trips.services.derive import rebuild_trip
+
+    f.make_cost(party.trips.get(), "other", 100)
+    rebuild_trip(party.trips.get().pk)
+    assert BeliefMark.objects.get().changes > before
+
+    def refuse(*_):
+        raise AssertionError("fitted again although no sample changed")
+
+    monkeypatch.setattr(selector, "learn", refuse)
+    assert party_belief(party, LATE).seen_at(party.sites.get().pk).pans == 1
+
+
+def test_a_look_back_sees_only_what_was_known_then(party):
+    [site] = make_record(party, trips=3)
+    counts = [
+        party_belief(party, dt.date(2031, 5, day)).seen_at(site.pk).pans for day in (2, 3, 9, 10)
+    ]
+    assert counts == [0, 1, 1, 2]
+    assert party_belief(party, LATE).seen_at(site.pk).pans == 3
+    # From the second trip on to the third one row serves; each of the others has its own.
+    assert DerivedBelief.objects.count() == 4
+    party_belief(party, dt.date(2031, 5, 8))
+    assert DerivedBelief.objects.count() == 4
+
+
+def test_a_change_that_comes_while_fitting_leaves_no_old_belief(party, monkeypatch):
+    make_record(party)
+    right = selector.learn
+
+    def learn_slowly(spots):
+        selector.mark_changed(party.pk)
+        return right(spots)
+
+    monkeypatch.setattr(selector, "learn", learn_slowly)
+    party_belief(party, LATE)
+    assert DerivedBelief.objects.get().changes < BeliefMark.objects.get().changes
+    with CaptureQueriesContext(connection) as caught:
+        party_belief(party, LATE)
+    assert len(caught) > 1
+
+
+def test_overburden_and_called_off_trips_are_no_evidence(party):
+    [site] = make_record(party)
+    trip = party.trips.get()
+    f.make_pan(trip, site.spots.get(), layer="overburden", fine=90)
+    off = f.make_trip(party, site, state="called_off")
+    f.make_pan(off, site.spots.get(), fine=90)
+    assert party_belief(party, LATE).seen_at(site.pk).pans == 1
+
+
+def test_another_party_is_not_seen(party):
+    make_record(party)
+    other = f.make_party()
+    assert party_belief(other, LATE).spots == {}
+    assert party_belief(party, LATE).spots != {}
+
+
+def test_the_command_keeps_what_a_fresh_fit_gives(party, capsys):
+    make_record(party, trips=2)
+    call_command("rebuild")
+    kept = DerivedBelief.objects.get()
+    assert selector.from_plain(kept.content) == fresh(party)
+    assert kept.changes == BeliefMark.objects.get().changes
+    with CaptureQueriesContext(connection) as caught:
+        party_belief(party, LATE)
+    assert len(caught) == 1
+
+
+def test_floods_discount_what_lies_before_them(party):
+    [site] = make_record(party, trips=2)
+    samples = selector.all_samples(party)
+    days = sorted({sample.day for sample in samples})
+    flood = selector.FloodFact(site.pk, days[1], 5.0)
+    [spot] = selector.spots_of(samples, [flood])
+    kept = {washed.discount.spot for washed in spot.washed}
+    assert kept == {0.25, 1.0}
+    elsewhere = selector.FloodFact(site.pk + 1, days[1], 5.0)
+    [spot] = selector.spots_of(samples, [elsewhere])
+    assert {washed.discount.spot for washed in spot.washed} == {1.0}
