@@ -10,7 +10,7 @@ from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect
 
-from claims.models import Hole, Invitation, Membership, Paper, Person, Site, Spot
+from claims.models import Hole, Invitation, KeptFile, Membership, Paper, Person, Site, Spot
 
 RANK = {Membership.Role.READER: 0, Membership.Role.HAND: 1, Membership.Role.KEEPER: 2}
 
@@ -67,3 +67,7 @@ def own_person(request, pk: int) -> Person:
 
 def own_invitation(request, pk: int) -> Invitation:
     return get_object_or_404(Invitation, party=request.party, pk=pk)
+
+
+def own_file(request, pk: int) -> KeptFile:
+    return get_object_or_404(KeptFile, party=request.party, pk=pk)

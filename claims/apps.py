@@ -7,3 +7,13 @@ class ClaimsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
     name = "claims"
     verbose_name = "Ground and papers"
+
+    def ready(self):
+        from django.db.models.signals import post_delete
+
+        from claims.models import KeptFile
+        from claims.services.files import remove_bytes_after_commit
+
+        post_delete.connect(
+            remove_bytes_after_commit, sender=KeptFile, dispatch_uid="claims_file_bytes"
+        )

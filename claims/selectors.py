@@ -88,7 +88,7 @@ class HoleRow:
 def list_holes(party: Party, day: dt.date) -> tuple[HoleRow, ...]:
     """Holes opened by the day, open ones first and the oldest of them first; one query."""
     rows = [
-        _hole_row(hole, day)
+        hole_row(hole, day)
         for hole in party.holes.select_related("site", "spot").filter(opened_on__lte=day)
     ]
     return tuple(
@@ -96,7 +96,8 @@ def list_holes(party: Party, day: dt.date) -> tuple[HoleRow, ...]:
     )
 
 
-def _hole_row(hole: Hole, day: dt.date) -> HoleRow:
+def hole_row(hole: Hole, day: dt.date) -> HoleRow:
+    """A hole as it stands on a day."""
     still_open = is_open(hole, day)
     return HoleRow(
         pk=hole.pk,

@@ -6,6 +6,7 @@ Nothing here rebuilds derived rows: call `trips.services.derive` where a test ne
 """
 
 import datetime as dt
+import io
 
 from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, Spot, User
 from trips.models import (
@@ -23,6 +24,7 @@ from trips.models import (
     Vehicle,
     WeighIn,
 )
+from trips.services import files
 
 DAY = dt.date(2031, 5, 3)  # a Saturday; the day that every dated row falls on
 PASSWORD = "loose-gravel-31"
@@ -238,3 +240,20 @@ def make_import_batch(party: Party, user: User, **overrides) -> ImportBatch:
         "choices": {"columns": {"date": 0, "site": 1}},
     }
     return ImportBatch.objects.create(party=party, created_by=user, **values | overrides)
+
+
+def picture_bytes(size=(64, 48), fmt="JPEG", colour=(120, 140, 90), **saved) -> bytes:
+    """A picture of one colour as a file."""
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.new("RGB", size, colour).save(out, fmt, **saved)
+    return out.getvalue()
+
+
+def make_file(owner, content: bytes = b"", **overrides):
+    """A kept photo of `owner`, a paper, hole, spot, trip or weigh-in."""
+    party = owner.site.party if isinstance(owner, Spot) else owner.party
+    values = {"name": "IMG_1.jpg", "user": None, "now": dt.datetime(2031, 5, 3, 12, tzinfo=dt.UTC)}
+    values |= overrides
+    return files.keep(party=party, owner=owner, content=content or picture_bytes(), **values).file

@@ -8,6 +8,12 @@ def _rebuild(party):
     rebuild_party(party)
 
 
+def _file_page(file):
+    from trips.selectors.files import page_of_file
+
+    return page_of_file(file)
+
+
 class TripsConfig(AppConfig):
     """The work: gear, trips and what happened on them, weigh-ins, gold, prices."""
 
@@ -16,7 +22,15 @@ class TripsConfig(AppConfig):
     verbose_name = "Trips and gold"
 
     def ready(self):
-        from claims import hooks
+        from django.db.models.signals import post_delete
 
+        from claims import hooks
+        from trips.models import TripFile
+        from trips.services.files import remove_file_of_tie
+
+        post_delete.connect(remove_file_of_tie, sender=TripFile, dispatch_uid="trips_file_tie")
+
+        if _file_page not in hooks.file_pages:
+            hooks.file_pages.append(_file_page)
         if _rebuild not in hooks.party_changed:
             hooks.party_changed.append(_rebuild)

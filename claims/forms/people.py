@@ -167,6 +167,7 @@ class PartyDefaultsForm(_PartyBase):
             ("coarse_mass_ug", "medium_mass_ug", "fine_mass_ug"),
             defaults.COLOUR_MASS,
         ),
+        ("Photos", ("keeps_photo_place",)),
     )
 
     class Meta:
@@ -187,6 +188,7 @@ class PartyDefaultsForm(_PartyBase):
             "coarse_mass_ug",
             "medium_mass_ug",
             "fine_mass_ug",
+            "keeps_photo_place",
         ]
         labels = {
             "name": "Name",
@@ -194,7 +196,9 @@ class PartyDefaultsForm(_PartyBase):
             "coarse_words": "Coarse is",
             "medium_words": "Medium is",
             "fine_words": "Fine is",
+            "keeps_photo_place": "Keep where and when photos were taken",
         }
+        help_texts = {"keeps_photo_place": defaults.PHOTO_PLACE}
 
     def __init__(self, *args, currency_is_fixed: bool = False, **kwargs):
         super().__init__(*args, **kwargs)

@@ -4,6 +4,7 @@ Each row belongs to a party. Amounts are integers in base units (micrograms, mil
 metres, minutes, minor units of money); null means "not known", never zero.
 """
 
+from claims.models.files import KeptFile
 from claims.models.ground import Hole, Site, Spot
 from claims.models.papers import Paper
 from claims.models.party import Invitation, Membership, Party, Person, User
@@ -11,6 +12,7 @@ from claims.models.party import Invitation, Membership, Party, Person, User
 __all__ = [
     "Hole",
     "Invitation",
+    "KeptFile",
     "Membership",
     "Paper",
     "Party",

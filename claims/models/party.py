@@ -67,6 +67,9 @@ class Party(models.Model):
     coarse_mass_ug = models.PositiveIntegerField(default=12_000)
     medium_mass_ug = models.PositiveIntegerField(default=2_500)
     fine_mass_ug = models.PositiveIntegerField(default=500)
+    keeps_photo_place = models.BooleanField(
+        default=False, help_text="Whether photos keep where and when they were taken."
+    )
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:

@@ -8,10 +8,20 @@ from django.db import transaction
 
 from claims import hooks
 from claims.models import Invitation, Membership, Party, Person, User
+from claims.services import files
 
 INVITATION_DAYS = 7
-# Names and words for people; everything else enters a sum.
-WORDS_ONLY = {"id", "name", "home_name", "time_zone", "coarse_words", "medium_words", "fine_words"}
+# Names, words for people and switches; everything else enters a sum.
+WORDS_ONLY = {
+    "id",
+    "name",
+    "home_name",
+    "time_zone",
+    "coarse_words",
+    "medium_words",
+    "fine_words",
+    "keeps_photo_place",
+}
 
 
 @transaction.atomic
@@ -34,6 +44,8 @@ def change_party(*, party: Party) -> Party:
             {"currency": f"Amounts are recorded in {before.currency}; it can't change any more."}
         )
     party.save()
+    if before.keeps_photo_place and not party.keeps_photo_place:
+        files.forget_places(party)
     counted = [f.attname for f in Party._meta.concrete_fields if f.name not in WORDS_ONLY]
     if any(getattr(before, name) != getattr(party, name) for name in counted):
         hooks.tell_party_changed(party)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 from claims.access import hand_page, may, own_hole, reader_page
 from claims.forms.ground import HoleForm
 from claims.models import Hole, Membership
-from claims.selectors import list_holes
+from claims.selectors import hole_row, list_holes
 from claims.services import ground
 from claims.tables import HoleTable
 from claims.views.party import form_page
@@ -42,6 +42,18 @@ def hole_list(request):
         "has_sites": bool(rows) or request.party.sites.exists(),
     }
     return render(request, "claims/hole_list.html", context)
+
+
+@reader_page
+def hole_detail(request, pk):
+    hole = own_hole(request, pk)
+    context = {
+        "hole": hole,
+        # Read for a day before it was opened, it is shown as on its first day.
+        "row": hole_row(hole, max(as_of(request), hole.opened_on)),
+        "files": tuple(hole.files.all()),
+    }
+    return render(request, "claims/hole_detail.html", context)
 
 
 @hand_page

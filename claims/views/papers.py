@@ -56,8 +56,10 @@ def _bare(row):
 
 @reader_page
 def paper_detail(request, pk):
-    page = paper_page(own_paper(request, pk), as_of(request))
-    return render(request, "claims/paper_detail.html", {"page": page})
+    paper = own_paper(request, pk)
+    page = paper_page(paper, as_of(request))
+    context = {"page": page, "files": tuple(paper.files.all())}
+    return render(request, "claims/paper_detail.html", context)
 
 
 @keeper_page

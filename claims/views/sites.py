@@ -7,10 +7,11 @@ from django.urls import reverse
 from claims.access import hand_page, own_site, own_spot, reader_page
 from claims.forms.ground import SiteForm, SpotForm
 from claims.models import Site, Spot
-from claims.selectors import list_sites
+from claims.selectors import hole_row, list_sites
 from claims.services import ground
 from claims.tables import SiteTable
 from claims.views.party import form_page
+from claims.web import show
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options, units_of
@@ -83,6 +84,19 @@ def _site_form(request, site, title, cancel):
 def spot_create(request, pk):
     site = own_site(request, pk)
     return _spot_form(request, Spot(site=site), f"Add a spot at {site}")
+
+
+@reader_page
+def spot_detail(request, pk):
+    spot, day = own_spot(request, pk), as_of(request)
+    holes = spot.holes.select_related("site", "spot").filter(opened_on__lte=day)
+    context = {
+        "spot": spot,
+        "position": show.position(spot.latitude_udeg, spot.longitude_udeg),
+        "holes": tuple(hole_row(hole, day) for hole in holes),
+        "files": tuple(spot.files.all()),
+    }
+    return render(request, "claims/spot_detail.html", context)
 
 
 @hand_page

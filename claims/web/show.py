@@ -54,3 +54,10 @@ def counts(coarse: int | None, medium: int | None, fine: int | None) -> str:
 def day(value: dt.date | None) -> str:
     """A date that can't be misread, e.g. "3 May 2031"."""
     return UNKNOWN if value is None else f"{value.day} {value:%b %Y}"
+
+
+def position(latitude_udeg: int | None, longitude_udeg: int | None) -> str:
+    """Degrees as they are typed, e.g. "46.5012, 7.9034"; five decimals are about a metre."""
+    if latitude_udeg is None or longitude_udeg is None:
+        return UNKNOWN
+    return f"{latitude_udeg / 1_000_000:.5f}, {longitude_udeg / 1_000_000:.5f}"

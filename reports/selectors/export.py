@@ -32,6 +32,8 @@ ENDINGS = {
     "_cm2": "cm²",
     "_ppt": "‰",
     "_pct": "%",
+    "_bytes": "bytes",
+    "_px": "px",
     "_ug": "µg",
     "_ml": "ml",
     "_mm": "mm",
@@ -114,6 +116,16 @@ TABLES = (
     ExportTable("spots", "Spots", "Places within sites", claims.Spot, "site__party"),
     ExportTable("papers", "Papers", "Licences, permits, claims and consents", claims.Paper),
     ExportTable("holes", "Holes", "Opened and filled", claims.Hole),
+    ExportTable(
+        "files", "Photos and documents", "What is kept, and what it belongs to", claims.KeptFile
+    ),
+    ExportTable(
+        "trip-files",
+        "Photos of trips and weigh-ins",
+        "Which file belongs to which trip or weigh-in",
+        trips.TripFile,
+        "file__party",
+    ),
     ExportTable("cars", "Cars", "Fuel and wear", trips.Vehicle),
     ExportTable("gear", "Gear", "Pans, boxes, pumps and tools", trips.Gear),
     ExportTable("people", "People", "Everybody who comes along", claims.Person),

@@ -13,6 +13,7 @@ from openpyxl import load_workbook
 
 from reports.selectors import export
 from tests.factories import (
+    make_file,
     make_gear,
     make_hours,
     make_lot,
@@ -165,10 +166,11 @@ def fill(party, count):
     for _ in range(count):
         site = make_site(party)
         spot = make_spot(site)
-        make_paper(party, [site])
+        make_file(make_paper(party, [site]))
         gear = make_gear(party)
         trip = make_trip(party, site, people=[person], vehicle=make_vehicle(party))
         trip.gear.add(gear)
+        make_file(trip)
         run = make_run(trip, spot, gear=gear)
         make_pan(trip, spot)
         make_hours(trip, site=site, person=person)

@@ -7,6 +7,7 @@ Derived rows live in `derived.py`, say so in their names, and are only written b
 
 from trips.models.derived import DerivedShare, DerivedTripFigures
 from trips.models.field import Cost, HoursBlock, Run, TestPan
+from trips.models.files import TripFile
 from trips.models.gold import GoldLot, Price, WeighIn
 from trips.models.importing import ImportBatch
 from trips.models.kit import Gear, Vehicle
@@ -24,6 +25,7 @@ __all__ = [
     "Run",
     "TestPan",
     "Trip",
+    "TripFile",
     "TripPerson",
     "TripSite",
     "Vehicle",

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import gold, prices
+from trips.views import files, gold, prices
 
 urlpatterns = [
     path("gold/", gold.weighin_list, name="weighin_list"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("weigh-ins/<int:pk>/", gold.weighin_detail, name="weighin_detail"),
     path("weigh-ins/<int:pk>/edit/", gold.weighin_edit, name="weighin_edit"),
     path("weigh-ins/<int:pk>/delete/", gold.weighin_delete, name="weighin_delete"),
+    path("weigh-ins/<int:pk>/files/new/", files.weighin_files_create, name="weighin_files_create"),
     path("weigh-ins/<int:pk>/lots/new/", gold.lot_create, name="lot_create"),
     path("lots/<int:pk>/edit/", gold.lot_edit, name="lot_edit"),
     path("lots/<int:pk>/delete/", gold.lot_delete, name="lot_delete"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import records, trips, wrapup
+from trips.views import files, records, trips, wrapup
 
 urlpatterns = [
     path("trips/", trips.trip_list, name="trip_list"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("trips/<int:pk>/reopen/", trips.trip_reopen, name="trip_reopen"),
     path("trips/<int:pk>/delete/", trips.trip_delete, name="trip_delete"),
     path("trips/<int:pk>/wrap-up/", wrapup.trip_wrap_up, name="trip_wrap_up"),
+    path("trips/<int:pk>/files/new/", files.trip_files_create, name="trip_files_create"),
     path("trips/<int:pk>/pans/new/", records.pan_create, name="pan_create"),
     path("pans/<int:pk>/edit/", records.pan_edit, name="pan_edit"),
     path("pans/<int:pk>/delete/", records.pan_delete, name="pan_delete"),

@@ -18,6 +18,7 @@ from trips.calc.gold import Valuation, price_on
 from trips.calc.holdings import Holdings, holdings, value_on_hand
 from trips.forms.gold import LotForm, WeighInForm
 from trips.models import GoldLot
+from trips.selectors.files import files_of
 from trips.selectors.gold import lots, weigh_ins, weighed_parts
 from trips.selectors.prices import price_points
 from trips.services.gold import (
@@ -138,7 +139,8 @@ def _export(party, fmt, of):
 def weighin_detail(request, pk):
     weigh_in = own_weigh_in(request, pk)
     page = build(weigh_in, request.party, units_of(request.user), as_of(request))
-    return render(request, "trips/weighin_detail.html", {"page": page})
+    context = {"page": page, "files": files_of(weigh_in)}
+    return render(request, "trips/weighin_detail.html", context)
 
 
 @hand_page

@@ -16,6 +16,7 @@ from trips.access import own_trip
 from trips.forms.problems import tell
 from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripPlanForm
 from trips.models import Cost, Trip
+from trips.selectors.files import files_of
 from trips.selectors.trip_page import trip_page
 from trips.selectors.trip_rows import trip_rows, trip_years
 from trips.services import trips as services
@@ -83,7 +84,8 @@ def trip_detail(request, pk):
     page = trip_page(
         trip=trip, party=request.party, today=as_of(request), units=units_of(request.user)
     )
-    return render(request, "trips/trip_detail.html", {"page": page, "trip": page.trip})
+    context = {"page": page, "trip": page.trip, "files": files_of(trip)}
+    return render(request, "trips/trip_detail.html", context)
 
 
 @hand_page

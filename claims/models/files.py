@@ -1,0 +1,98 @@
+"""Photos and documents that belong to a paper, a hole, a spot, or to work of other rooms."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from claims.models.ground import LATITUDE, LONGITUDE, Hole, Spot
+from claims.models.papers import Paper
+from claims.models.party import Party, User
+
+
+def _only(name: str) -> Q:
+    """The target called `name` is set and no other one."""
+    places = ("paper", "hole", "spot")
+    return Q(target=name, **{f"{place}__isnull": place != name for place in places})
+
+
+class KeptFile(models.Model):
+    """A photo or PDF; its bytes lie in the storage under `stored`, a name of our own.
+
+    A photo is written anew when it comes in: `sha256` is of the bytes kept, `source_sha256` of
+    the bytes sent, by which the same file sent twice is known.
+    """
+
+    class Kind(models.TextChoices):
+        PHOTO = "photo", "photo"
+        DOCUMENT = "document", "document"
+
+    class Role(models.TextChoices):
+        BEFORE = "before", "before the work"
+        AFTER = "after", "after the work"
+        OTHER = "other", "neither, or both"
+
+    class Target(models.TextChoices):
+        PAPER = "paper", "paper"
+        HOLE = "hole", "hole"
+        SPOT = "spot", "spot"
+        # A trip or weigh-in, which this app knows nothing of; trips.TripFile says which.
+        WORK = "work", "trip or weigh-in"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="files")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    kind = models.CharField(max_length=8, choices=Kind)
+    target = models.CharField(max_length=8, choices=Target)
+    paper = models.ForeignKey(
+        Paper, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
+    )
+    hole = models.ForeignKey(
+        Hole, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
+    )
+    spot = models.ForeignKey(
+        Spot, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
+    )
+    name_sent = models.CharField(max_length=120, blank=True, help_text="Never a path.")
+    content_type = models.CharField(max_length=40)
+    size_bytes = models.PositiveIntegerField()
+    width_px = models.PositiveIntegerField(null=True, blank=True)
+    height_px = models.PositiveIntegerField(null=True, blank=True)
+    sha256 = models.CharField(max_length=64)
+    source_sha256 = models.CharField(max_length=64)
+    stored = models.FileField(max_length=200, unique=True)
+    stored_small = models.FileField(max_length=200, blank=True)
+    # Only where the party's setting says that place and time are kept.
+    taken_at = models.DateTimeField(null=True, blank=True)
+    latitude_udeg = models.IntegerField(null=True, blank=True, validators=LATITUDE)
+    longitude_udeg = models.IntegerField(null=True, blank=True, validators=LONGITUDE)
+    caption = models.CharField(max_length=200, blank=True)
+    role = models.CharField(max_length=8, choices=Role, default=Role.OTHER)
+    added_by = models.ForeignKey(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    added_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        ordering = ["added_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="claims_file_uuid"),
+            models.CheckConstraint(
+                condition=_only("paper") | _only("hole") | _only("spot") | _only("work"),
+                name="claims_file_target",
+                violation_error_message="A file belongs to exactly one thing.",
+            ),
+            models.CheckConstraint(
+                condition=Q(latitude_udeg__isnull=True, longitude_udeg__isnull=True)
+                | Q(latitude_udeg__isnull=False, longitude_udeg__isnull=False),
+                name="claims_file_position_both",
+                violation_error_message="Give both latitude and longitude, or neither.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.caption or self.name_sent or f"{self.get_kind_display()} {self.pk}"
+
+    @property
+    def is_photo(self) -> bool:
+        return self.kind == self.Kind.PHOTO
