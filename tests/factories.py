@@ -11,6 +11,8 @@ import io
 from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, Spot, User
 from trips.models import (
     Cost,
+    Flood,
+    Gauge,
     Gear,
     GoldLot,
     HoursBlock,
@@ -231,6 +233,19 @@ def make_price(party: Party, day: dt.date = DAY, **overrides) -> Price:
         "source": "made up for tests",
     }
     return Price.objects.create(party=party, **values | overrides)
+
+
+def make_gauge(party: Party, sites=(), name: str = "", **overrides) -> Gauge:
+    name = name or f"Gauge {party.gauges.count() + 1}"
+    gauge = Gauge.objects.create(party=party, name=name, **overrides)
+    gauge.sites.set(sites)
+    return gauge
+
+
+def make_flood(gauge: Gauge, day: dt.date = DAY, **overrides) -> Flood:
+    """A flood that comes once in five years, by one's own word, unless a peak is given."""
+    values = {} if "peak_milli" in overrides else {"own_return_tenths": 50}
+    return Flood.objects.create(party=gauge.party, gauge=gauge, day=day, **values | overrides)
 
 
 def make_import_batch(party: Party, user: User, **overrides) -> ImportBatch:

@@ -14,6 +14,8 @@ from openpyxl import load_workbook
 from reports.selectors import export
 from tests.factories import (
     make_file,
+    make_flood,
+    make_gauge,
     make_gear,
     make_hours,
     make_lot,
@@ -178,6 +180,7 @@ def fill(party, count):
         make_lot(make_weigh_in(trip, runs=[run]))
         site.holes.create(party=party, spot=spot, opened_on=dt.date(2031, 5, 3))
         make_price(party, dt.date(2031, 1, 1) + dt.timedelta(days=party.prices.count()))
+        make_flood(make_gauge(party, [site]))
 
 
 def party_cost(trip, person):

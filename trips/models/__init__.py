@@ -8,6 +8,7 @@ Derived rows live in `derived.py`, say so in their names, and are only written b
 from trips.models.derived import DerivedShare, DerivedTripFigures
 from trips.models.field import Cost, HoursBlock, Run, TestPan
 from trips.models.files import TripFile
+from trips.models.flood import Flood, Gauge
 from trips.models.gold import GoldLot, Price, WeighIn
 from trips.models.importing import ImportBatch
 from trips.models.kit import Gear, Vehicle
@@ -17,6 +18,8 @@ __all__ = [
     "Cost",
     "DerivedShare",
     "DerivedTripFigures",
+    "Flood",
+    "Gauge",
     "Gear",
     "GoldLot",
     "HoursBlock",
