@@ -11,6 +11,7 @@ import io
 from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, Spot, User
 from trips.models import (
     Cost,
+    FieldNote,
     Flood,
     Gauge,
     Gear,
@@ -196,6 +197,11 @@ def make_hours(trip: Trip, activity: str = "run", minutes: int = 60, **overrides
 def make_cost(trip: Trip, kind: str = "food", amount_minor: int = 1_200, **overrides) -> Cost:
     values = {"kind": kind, "amount_minor": amount_minor, "currency": trip.party.currency}
     return Cost.objects.create(party=trip.party, trip=trip, **values | overrides)
+
+
+def make_note(trip: Trip, text: str = "High water.", **overrides) -> FieldNote:
+    values = {"day": trip.starts_on, "text": text}
+    return FieldNote.objects.create(party=trip.party, trip=trip, **values | overrides)
 
 
 def make_weigh_in(trip: Trip, *, runs=(), pans=(), **overrides) -> WeighIn:

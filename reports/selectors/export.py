@@ -95,6 +95,7 @@ TABLES = (
         extra=SITE_OF_SPOT,
     ),
     ExportTable("runs", "Box runs", "What went through a box", trips.Run, extra=SITE_OF_SPOT),
+    ExportTable("notes", "Notes", "What was written down at the creek", trips.FieldNote),
     ExportTable("costs", "Costs", "Planned and paid", trips.Cost),
     ExportTable("weigh-ins", "Weigh-ins", "Gross and tare on the scale", trips.WeighIn),
     ExportTable(
@@ -147,6 +148,14 @@ LEFT_OUT = {
         "it is shown on the party's page and is no part of the record",
     ),
     "claims.Invitation": ("Invitations", "they hold secrets of links that still open a door"),
+    "trips.FieldEntry": (
+        "Entries as phones sent them",
+        "they are the way in, kept to tell a repeat from a new one; what they say is in the tables",
+    ),
+    "trips.FieldRecord": (
+        "What became of phones' entries",
+        "it is worked out from the entries and shown under Needs a look",
+    ),
     "trips.ImportBatch": (
         "Uploaded sheets",
         "they are copies of files on their way in; what was taken from them is in the tables",

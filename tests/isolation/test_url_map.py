@@ -12,8 +12,10 @@ from tests import factories as make
 
 pytestmark = pytest.mark.django_db
 
-# Pages that anybody may open; they show nothing of a party.
+# Pages that anybody may open; they show nothing of a party. The field page's shell is kept on
+# phones without a log-in and holds nobody's data.
 OPEN = {"login", "logout", "new_password", "claims:sign_up", "claims:invitation_accept"}
+OPEN |= {"trips:field_page", "trips:field_worker", "trips:field_manifest"}
 # Pages of one's own log-in, not of a party.
 OWN = {
     "claims:party_create",

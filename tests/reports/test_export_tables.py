@@ -19,6 +19,7 @@ from tests.factories import (
     make_gear,
     make_hours,
     make_lot,
+    make_note,
     make_pan,
     make_paper,
     make_party,
@@ -176,6 +177,7 @@ def fill(party, count):
         run = make_run(trip, spot, gear=gear)
         make_pan(trip, spot)
         make_hours(trip, site=site, person=person)
+        make_note(trip, spot=spot)
         party_cost(trip, person)
         make_lot(make_weigh_in(trip, runs=[run]))
         site.holes.create(party=party, spot=spot, opened_on=dt.date(2031, 5, 3))

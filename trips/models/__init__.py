@@ -12,12 +12,17 @@ from trips.models.flood import Flood, Gauge
 from trips.models.gold import GoldLot, Price, WeighIn
 from trips.models.importing import ImportBatch
 from trips.models.kit import Gear, Vehicle
+from trips.models.notes import FieldNote
+from trips.models.sync import FieldEntry, FieldRecord
 from trips.models.trip import Trip, TripPerson, TripSite
 
 __all__ = [
     "Cost",
     "DerivedShare",
     "DerivedTripFigures",
+    "FieldEntry",
+    "FieldNote",
+    "FieldRecord",
     "Flood",
     "Gauge",
     "Gear",

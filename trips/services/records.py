@@ -158,7 +158,7 @@ def check_day(trip: Trip, day: dt.date) -> None:
 def check_hours(*, trip: Trip) -> None:
     """Refuse more than 24 hours on one day for anybody, blocks for everybody included."""
     blocks = trip.hours.select_related("person").all()
-    for day, name, total in _day_sums(blocks):
+    for day, name, total in day_sums(blocks):
         if total > DAY_MINUTES:
             raise ValidationError(
                 {
@@ -168,7 +168,7 @@ def check_hours(*, trip: Trip) -> None:
             )
 
 
-def _day_sums(blocks: Iterable[HoursBlock]) -> list[tuple[dt.date, str, int]]:
+def day_sums(blocks: Iterable[HoursBlock]) -> list[tuple[dt.date, str, int]]:
     """(day, who, minutes), with what everybody did counted for each person too."""
     common: dict[dt.date, int] = defaultdict(int)
     own: dict[tuple[dt.date, str], int] = defaultdict(int)

@@ -1,6 +1,12 @@
 """Addresses of the trips app, one list a room."""
 
-from trips.urls import gold, importing, kit, trip
+from trips.urls import field, gold, importing, kit, trip
 
 app_name = "trips"
-urlpatterns = [*trip.urlpatterns, *kit.urlpatterns, *gold.urlpatterns, *importing.urlpatterns]
+urlpatterns = [
+    *trip.urlpatterns,
+    *field.urlpatterns,
+    *kit.urlpatterns,
+    *gold.urlpatterns,
+    *importing.urlpatterns,
+]

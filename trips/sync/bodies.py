@@ -1,0 +1,285 @@
+"""Strings typed on a phone → values of a row, or a sentence that names the part and what is wrong.
+
+Every reader takes the body and what is known about the trip and gives the values to store. The
+limits are those of the forms on the desk. A part that is missing or null is "not noted".
+"""
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from django.core.exceptions import ValidationError
+
+from claims.models import Party, Person, Site, Spot
+from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
+from trips.calc.errors import CalcError
+from trips.calc.numbers import parse_decimal
+from trips.models import Cost, Gear, HoursBlock, Trip
+from trips.models.field import Layer
+from trips.sync.wire import instant
+
+Body = Mapping[str, str | None]
+MANY_SECONDS = 24 * 3600
+
+
+class NotSentYet(Exception):
+    """The entry rests on a record that no phone has sent so far."""
+
+    def __init__(self, needs):
+        super().__init__("Waits for its spot, which hasn't been sent yet.")
+        self.needs = needs
+
+
+@dataclass
+class Known:
+    """What a body is read against. `spot_of` finds a spot by the id that phones know it by."""
+
+    party: Party
+    trip: Trip | None
+    spot_of: Callable[[str], Spot]
+
+
+def read(kind: str, body: Body, known: Known) -> dict[str, object]:
+    """Model values by field name. Raises: ValidationError keyed by part; NotSentYet."""
+    return READERS[kind](body, known)
+
+
+def _pan(body: Body, known: Known) -> dict[str, object]:
+    return {
+        "spot": _spot(body, known, needed=True),
+        "day": _day(body, "day"),
+        "layer": _choice(body, "layer", Layer, Layer.UNKNOWN),
+        "depth_mm": _quantity(body, "depth", "length", "cm", 0, 50_000),
+        "volume_ml": _quantity(body, "volume", "volume", "L", 1, 100_000, needed="Say how much "
+                               "gravel was washed: colours tell nothing without it."),
+        **_colours(body),
+        "mass_ug": _quantity(body, "mass", "mass", "mg", 0, 1_000_000_000),
+        "note": _words(body, "note", 200),
+    }  # fmt: skip
+
+
+def _run(body: Body, known: Known) -> dict[str, object]:
+    return {
+        "spot": _spot(body, known, needed=True),
+        "gear": _own(body, "gear", Gear, known),
+        "day": _day(body, "day"),
+        "layer": _choice(body, "layer", Layer, Layer.UNKNOWN),
+        "minutes": _minutes(body),
+        "volume_ml": _fed(body),
+        **_colours(body),
+        "note": _words(body, "note", 200),
+    }
+
+
+def _hours(body: Body, known: Known) -> dict[str, object]:
+    return {
+        "activity": _choice(body, "activity", HoursBlock.Activity),
+        "day": _day(body, "day"),
+        "minutes": _minutes(body),
+        "person": _own(body, "person", Person, known),
+        "site": _own(body, "site", Site, known),
+        "note": _words(body, "note", 200),
+    }
+
+
+def _cost(body: Body, known: Known) -> dict[str, object]:
+    amount = _clean(
+        MoneyField(currency=known.party.currency, required=False), body, "amount", "amount"
+    )
+    if amount is None:
+        raise ValidationError({"amount": "How much was it?"})
+    return {
+        "kind": _choice(body, "what", Cost.Kind),
+        "amount_minor": amount,
+        "paid_by": _own(body, "paid_by", Person, known),
+        "note": _words(body, "note", 200),
+        "stage": Cost.Stage.PAID,
+    }
+
+
+def _hole(body: Body, known: Known) -> dict[str, object]:
+    spot = _spot(body, known)
+    site = spot.site if spot else _own(body, "site", Site, known)
+    if site is None:
+        raise ValidationError({"site": "At which site is the hole?"})
+    return {
+        "site": site,
+        "spot": spot,
+        "opened_on": _day(body, "opened_on"),
+        "filled_on": _day(body, "filled_on") if body.get("filled_on") else None,
+        "length_mm": _quantity(body, "length", "length", "m", 0, 100_000),
+        "width_mm": _quantity(body, "width", "length", "m", 0, 100_000),
+        "depth_mm": _quantity(body, "depth", "length", "m", 0, 50_000),
+        "notes": _words(body, "note", 4000),
+    }
+
+
+def _spot_row(body: Body, known: Known) -> dict[str, object]:
+    site = _own(body, "site", Site, known)
+    if site is None:
+        raise ValidationError({"site": "At which site is the spot?"})
+    name = _words(body, "name", 120)
+    if not name:
+        raise ValidationError({"name": "Give the spot a name."})
+    return {
+        "site": site,
+        "name": name,
+        "feature": _choice(body, "feature", Spot.Feature, Spot.Feature.OTHER),
+        **_position(body),
+        "notes": _words(body, "note", 4000),
+    }
+
+
+def _note(body: Body, known: Known) -> dict[str, object]:
+    text = _words(body, "text", 4000)
+    if not text:
+        raise ValidationError({"text": "The note is empty."})
+    return {"spot": _spot(body, known), "day": _day(body, "day"), "text": text}
+
+
+READERS = {
+    "pan": _pan,
+    "run": _run,
+    "hours": _hours,
+    "cost": _cost,
+    "hole": _hole,
+    "spot": _spot_row,
+    "note": _note,
+}
+
+
+def _words(body: Body, name: str, longest: int) -> str:
+    text = (body.get(name) or "").strip()
+    if len(text) > longest:
+        raise ValidationError(
+            {name: f"At most {longest} characters fit here; this has {len(text)}."}
+        )
+    return text
+
+
+def _day(body: Body, name: str) -> dt.date:
+    text = body.get(name) or ""
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise ValidationError(
+            {name: f"Expected a date such as 2031-05-03, not “{text[:40]}”."}
+        ) from None
+
+
+def _choice(body: Body, name: str, choices, default: str | None = None) -> str:
+    value = body.get(name) or default or ""
+    if value not in choices.values:
+        known = ", ".join(choices.values)
+        raise ValidationError({name: f"“{value[:40]}” isn't known; expected one of {known}."})
+    return value
+
+
+def _clean(form_field, body: Body, name: str, about: str):
+    try:
+        return form_field.clean(body.get(name))
+    except ValidationError as problem:
+        raise ValidationError({about: problem.messages}) from problem
+
+
+def _quantity(body: Body, name, kind, unit, low, high, needed: str = "") -> int | None:
+    value = _clean(
+        QuantityField(kind=kind, unit=unit, low=low, high=high, required=False), body, name, name
+    )
+    if value is None and needed:
+        raise ValidationError({name: needed})
+    return value
+
+
+def _colours(body: Body) -> dict[str, int | None]:
+    """Counts by class; null stays "not counted", which is not zero."""
+    return {
+        name: _clean(CountField(required=False), body, name, name)
+        for name in ("coarse", "medium", "fine")
+    }
+
+
+def _minutes(body: Body) -> int | None:
+    """Minutes as typed, else from start and end; None while it still runs."""
+    typed = _clean(MinutesField(low=1, required=False), body, "minutes", "minutes")
+    if typed is not None or not body.get("ended_at"):
+        return typed
+    began, ended = instant(body.get("started_at")), instant(body.get("ended_at"))
+    if began is None or ended is None:
+        raise ValidationError({"minutes": "Start or end can't be read. How long was it?"})
+    seconds = (ended - began).total_seconds()
+    if seconds < 0:
+        raise ValidationError(
+            {
+                "minutes": "The end lies before the start: the phone's clock was changed in "
+                "between. How long was it?"
+            }
+        )
+    if seconds > MANY_SECONDS:
+        raise ValidationError(
+            {
+                "minutes": f"That is {seconds / 3600:.0f} hours: was the clock left running? "
+                "How long was it?"
+            }
+        )
+    # Started and stopped within the minute still was something.
+    return max(1, round(seconds / 60))
+
+
+def _fed(body: Body) -> int | None:
+    """Millilitres fed: as typed, else tubs times what a tub holds."""
+    typed = _quantity(body, "volume", "volume", "L", 1, 50_000_000)
+    tubs = (body.get("tubs") or "").strip()
+    if typed is not None or not tubs:
+        return typed
+    try:
+        count = parse_decimal(tubs)
+    except CalcError as problem:
+        raise ValidationError({"tubs": str(problem)}) from problem
+    tub_ml = _quantity(body, "tub", "volume", "L", 1, 1_000_000)
+    if count < 0 or count > 10_000:
+        raise ValidationError({"tubs": f"Expected 0 to 10000 tubs, not {tubs}."})
+    if count == 0:
+        return None
+    if tub_ml is None:
+        raise ValidationError({"tub": "How much does a tub hold?"})
+    return int((count * tub_ml).to_integral_value())
+
+
+def _own(body: Body, name: str, model, known: Known):
+    """A row of the party by its number; the same answer for another party's and for none."""
+    text = body.get(name)
+    if not text:
+        return None
+    # Eighteen digits fit every database's number of a row.
+    if text.isascii() and text.isdigit() and len(text) <= 18:
+        row = model.objects.filter(party=known.party, pk=int(text)).first()
+        if row is not None:
+            return row
+    word = model._meta.verbose_name
+    raise ValidationError({name: f"This {word} isn't in the record (any more). Choose another."})
+
+
+def _spot(body: Body, known: Known, *, needed: bool = False) -> Spot | None:
+    text = body.get("spot")
+    if text:
+        return known.spot_of(text)
+    if needed:
+        raise ValidationError({"spot": "At which spot was it?"})
+    return None
+
+
+def _position(body: Body) -> dict[str, int | None]:
+    """Millionths of a degree from two decimal texts; both or neither."""
+    texts = {"latitude_udeg": body.get("lat"), "longitude_udeg": body.get("lon")}
+    if not any(texts.values()):
+        return dict.fromkeys(texts)
+    found = {}
+    for (name, text), limit in zip(texts.items(), (90_000_000, 180_000_000), strict=True):
+        try:
+            found[name] = int((parse_decimal(text or "") * 1_000_000).to_integral_value())
+        except CalcError as problem:
+            raise ValidationError({"position": f"Position: {problem}"}) from problem
+        if abs(found[name]) > limit:
+            raise ValidationError({"position": f"{text} degrees isn't on the globe."})
+    return found

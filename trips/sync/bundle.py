@@ -1,0 +1,256 @@
+"""What a phone takes along: today's trips with their ground, kit, records and what is due.
+
+Values that a phone may edit are strings in the person's units, as they would type them.
+"""
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable
+
+from claims.checklist import checklist_rows, is_open, site_checklists
+from claims.models import Hole, Party, Site, Spot, User
+from claims.web.fields import MinutesField, MoneyField, QuantityField
+from trips.forms.records import BOXES
+from trips.models import Cost, FieldEntry, FieldNote, FieldRecord, HoursBlock, Run, TestPan
+from trips.models.field import Layer
+from trips.models.trip import Trip
+from trips.sync.rows import row_digest
+
+AHEAD_DAYS, BACK_DAYS, MOST_TRIPS = 14, 3, 10
+State = FieldRecord.State
+UNIT_LABELS = {"L": "L", "us_gal": "US gal", "imp_gal": "imp gal"}
+
+
+def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, object]:
+    """Everything as plain JSON values; a fixed number of queries."""
+    trips = _trips(party, today)
+    spots = list(Spot.objects.filter(site__party=party, site__is_retired=False))
+    rows = checklist_rows(party)
+    return {
+        "party": {"id": party.pk, "name": party.name},
+        "user": user.get_short_name() or user.username,
+        "role": role,
+        "currency": party.currency,
+        "volume_unit": UNIT_LABELS[user.volume_unit],
+        "pan": _pan_text(party, trips, user),
+        "words": {name: getattr(party, f"{name}_words") for name in ("coarse", "medium", "fine")},
+        "choices": {
+            "layer": Layer.choices,
+            "activity": HoursBlock.Activity.choices,
+            "feature": Spot.Feature.choices,
+            "what": Cost.Kind.choices,
+        },
+        "trips": [_trip(trip, party, user, rows) for trip in trips],
+        "sites": [
+            {"pk": str(site.pk), "name": site.name, **_degrees(site)}
+            for site in Site.objects.filter(party=party, is_retired=False)
+        ],
+        "spots": [
+            {
+                "uuid": str(spot.uuid),
+                "site": str(spot.site_id),
+                "name": spot.name,
+                "feature": spot.feature,
+                **_degrees(spot),
+            }
+            for spot in spots
+        ],
+        "records": list(_records(party, user, trips, today)),
+        "looks": {
+            str(key): reason
+            for key, reason in FieldRecord.objects.filter(
+                party=party, state__in=(State.LOOK, State.CONFLICT)
+            ).values_list("uuid", "reason")[:1000]
+        },
+    }
+
+
+def _trips(party: Party, today: dt.date) -> list[Trip]:
+    near = Trip.objects.filter(party=party).exclude(state=Trip.State.CALLED_OFF)
+    near = near.filter(
+        starts_on__lte=today + dt.timedelta(days=AHEAD_DAYS),
+        ends_on__gte=today - dt.timedelta(days=BACK_DAYS),
+    ) | near.filter(state=Trip.State.UNDER_WAY)
+    found = near.prefetch_related("trip_sites__site", "people", "gear").order_by("starts_on", "pk")
+    # The trip under way first, then the nearest.
+    return sorted(
+        found, key=lambda t: (t.state != Trip.State.UNDER_WAY, abs((t.starts_on - today).days))
+    )[:MOST_TRIPS]
+
+
+def _trip(trip: Trip, party: Party, user: User, rows) -> dict[str, object]:
+    sites = [row.site for row in trip.trip_sites.all()]
+    people = list(trip.people.all())
+    checks = site_checklists(
+        sites, trip.starts_on, papers=rows.papers, holes=rows.holes, until=trip.ends_on
+    )
+    lines = [line for site in sites for line in checks[site.pk] if line.outcome != "know"]
+    gear = [piece for piece in trip.gear.all() if piece.kind in BOXES]
+    return {
+        "uuid": str(trip.uuid),
+        "name": str(trip),
+        "state": trip.state,
+        "starts_on": trip.starts_on.isoformat(),
+        "ends_on": trip.ends_on.isoformat(),
+        "back_by": trip.back_by.isoformat() if trip.back_by else "",
+        "alarm": ", ".join(filter(None, (trip.alarm_name, trip.alarm_contact))),
+        "sites": [str(site.pk) for site in sites],
+        "people": [[str(person.pk), person.name] for person in people],
+        "me": next((str(person.pk) for person in people if person.user_id == user.pk), ""),
+        "gear": [[str(piece.pk), piece.name] for piece in gear],
+        "due": [{"outcome": line.outcome, "text": line.text, "why": line.why} for line in lines],
+    }
+
+
+def _pan_text(party: Party, trips: Iterable[Trip], user: User) -> str:
+    """The party's pan in the person's unit, as typed; empty when it isn't known."""
+    pans = (piece.volume_ml for trip in trips for piece in trip.gear.all())
+    volume_ml = party.pan_volume_ml or next(filter(None, pans), None)
+    return "" if volume_ml is None else _typed("volume", user.volume_unit, volume_ml)
+
+
+def _degrees(row: Site | Spot) -> dict[str, str]:
+    if row.latitude_udeg is None:
+        return {"lat": "", "lon": ""}
+    return {"lat": f"{row.latitude_udeg / 1e6:.6f}", "lon": f"{row.longitude_udeg / 1e6:.6f}"}
+
+
+def _records(party, user, trips, today):
+    """Each record of these trips, and the open holes, as the phone would have sent it."""
+    own = {trip.pk: str(trip.uuid) for trip in trips}
+    found: list[tuple[str, object]] = []
+    for kind, model, joins in (
+        ("pan", TestPan, ("spot",)),
+        ("run", Run, ("spot",)),
+        ("hours", HoursBlock, ()),
+        ("note", FieldNote, ("spot",)),
+    ):
+        rows = model.objects.filter(trip__in=own).select_related(*joins)
+        found += [(kind, row) for row in rows]
+    paid = Cost.objects.filter(trip__in=own, stage=Cost.Stage.PAID)
+    found += [("cost", row) for row in paid]
+    sites = {row.site_id for trip in trips for row in trip.trip_sites.all()}
+    since = today - dt.timedelta(days=BACK_DAYS)
+    holes = party.holes.select_related("spot")
+    found += [
+        ("hole", hole)
+        for hole in holes
+        if (hole.site_id in sites and is_open(hole, today))
+        or (hole.filled_on is not None and hole.filled_on >= since)
+    ]
+    keys = [row.uuid for _, row in found]
+    known = {r.uuid: r for r in FieldRecord.objects.filter(party=party, uuid__in=keys)}
+    versions: dict[object, list[str]] = defaultdict(list)
+    entries = FieldEntry.objects.filter(party=party, record__in=keys)
+    for record, key in entries.values_list("record", "uuid"):
+        versions[record].append(str(key))
+    for kind, row in found:
+        record = known.get(row.uuid)
+        yield {
+            "record": str(row.uuid),
+            "kind": kind,
+            "trip": own.get(getattr(row, "trip_id", None)),
+            "at": record.made_at if record else "",
+            "versions": versions[row.uuid],
+            "base": row_digest(kind, row),
+            "body": BODIES[kind](row, party, user),
+        }
+
+
+def _typed(kind: str, unit: str, base: int | None) -> str | None:
+    return None if base is None else QuantityField(kind=kind, unit=unit, high=0).show(base)
+
+
+def _volume(base: int | None, user: User) -> str | None:
+    text = _typed("volume", user.volume_unit, base)
+    return None if text is None else f"{text} {UNIT_LABELS[user.volume_unit]}"
+
+
+def _length(base: int | None, unit: str) -> str | None:
+    text = _typed("length", unit, base)
+    return None if text is None else f"{text} {unit}"
+
+
+def _number(value: int | None) -> str | None:
+    return None if value is None else str(value)
+
+
+def _colours(row) -> dict[str, str | None]:
+    return {name: _number(getattr(row, name)) for name in ("coarse", "medium", "fine")}
+
+
+def _pan_body(row, party, user):
+    return {
+        "spot": str(row.spot.uuid),
+        "day": row.day.isoformat(),
+        "layer": row.layer,
+        "depth": _length(row.depth_mm, "cm"),
+        "volume": _volume(row.volume_ml, user),
+        **_colours(row),
+        "mass": None if row.mass_ug is None else f"{_typed('mass', 'mg', row.mass_ug)} mg",
+        "note": row.note,
+    }
+
+
+def _run_body(row, party, user):
+    return {
+        "spot": str(row.spot.uuid),
+        "day": row.day.isoformat(),
+        "layer": row.layer,
+        "gear": _number(row.gear_id),
+        "minutes": None if row.minutes is None else MinutesField().show(row.minutes),
+        "volume": _volume(row.volume_ml, user),
+        **_colours(row),
+        "note": row.note,
+    }
+
+
+def _hours_body(row, party, user):
+    return {
+        "activity": row.activity,
+        "day": row.day.isoformat(),
+        "minutes": MinutesField().show(row.minutes),
+        "person": _number(row.person_id),
+        "site": _number(row.site_id),
+        "note": row.note,
+    }
+
+
+def _cost_body(row, party, user):
+    return {
+        "what": row.kind,
+        "amount": MoneyField(currency=row.currency).show(row.amount_minor),
+        "paid_by": _number(row.paid_by_id),
+        "note": row.note,
+    }
+
+
+def _hole_body(row: Hole, party, user):
+    return {
+        "site": str(row.site_id),
+        "spot": str(row.spot.uuid) if row.spot_id else None,
+        "opened_on": row.opened_on.isoformat(),
+        "filled_on": row.filled_on.isoformat() if row.filled_on else None,
+        "length": _length(row.length_mm, "m"),
+        "width": _length(row.width_mm, "m"),
+        "depth": _length(row.depth_mm, "m"),
+        "note": row.notes,
+    }
+
+
+def _note_body(row, party, user):
+    return {
+        "spot": str(row.spot.uuid) if row.spot_id else None,
+        "day": row.day.isoformat(),
+        "text": row.text,
+    }
+
+
+BODIES = {
+    "pan": _pan_body,
+    "run": _run_body,
+    "hours": _hours_body,
+    "cost": _cost_body,
+    "hole": _hole_body,
+    "note": _note_body,
+}

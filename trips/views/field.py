@@ -1,0 +1,132 @@
+"""What the field page asks for: its shell, who is signed in, what to take along, the sending."""
+
+import dataclasses
+import json
+
+from django.core.exceptions import RequestDataTooBig
+from django.http import HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
+from django.shortcuts import render
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from claims.access import hand_page, reader_page
+from claims.web.asof import as_of
+from trips.sync import shell
+from trips.sync.bundle import bundle
+from trips.sync.receive import receive
+from trips.sync.settle import clock_words
+from trips.sync.wire import WireError, read_batch
+
+NAME = "Gravel Ledger field page"
+
+
+@require_GET
+def field_page(request):
+    """The shell: no person's data, so it may be kept on a phone without a log-in."""
+    return _unkept(render(request, "trips/field.html", _shell_context()))
+
+
+@require_GET
+def field_worker(request):
+    page = render(None, "trips/field.html", _shell_context()).content
+    script = shell.worker(page, reverse("trips:field_page"), reverse("trips:field_manifest"))
+    return _unkept(HttpResponse(script, content_type="text/javascript; charset=utf-8"))
+
+
+@require_GET
+def field_manifest(request):
+    page, base = reverse("trips:field_page"), shell.folder_address()
+    icons = [
+        {"src": f"{base}/icon-{size}.png", "sizes": f"{size}x{size}", "type": "image/png"}
+        for size in (192, 512)
+    ]
+    body = {
+        "id": page,
+        "name": NAME,
+        "short_name": "Field",
+        "start_url": page,
+        "scope": page,
+        "display": "standalone",
+        "background_color": "#131819",
+        "theme_color": "#0e5c63",
+        "icons": [*icons, {**icons[-1], "purpose": "maskable"}],
+    }
+    return _unkept(JsonResponse(body, content_type="application/manifest+json"))
+
+
+@never_cache
+@reader_page
+@require_GET
+def field_hello(request):
+    """Who is signed in, with a fresh token: a page kept for weeks has none that holds."""
+    return JsonResponse(
+        {
+            "csrf": get_token(request),
+            "user": request.user.username,
+            "party": {"id": request.party.pk, "name": request.party.name},
+            "role": request.membership.role,
+            "now": timezone.now().isoformat(),
+        }
+    )
+
+
+@never_cache
+@reader_page
+@require_GET
+def field_bundle(request):
+    found = bundle(
+        party=request.party,
+        user=request.user,
+        role=request.membership.role,
+        today=as_of(request),
+    )
+    return JsonResponse({**found, "made_at": timezone.now().isoformat()})
+
+
+@never_cache
+@hand_page
+@require_POST
+def field_sync(request):
+    """Take a batch; answer for each entry in the order sent."""
+    now = timezone.now()
+    try:
+        raw = json.loads(request.body)
+        batch = read_batch(raw, now=now)
+    except RequestDataTooBig:
+        return _refusal("This is too much at once; nothing was stored. Send smaller parts.", 413)
+    except WireError as problem:
+        return _refusal(str(problem), 400)
+    except (ValueError, RecursionError):
+        return _refusal("This isn't JSON as the field page sends it; nothing was stored.", 400)
+    if raw.get("party") != request.party.pk:
+        return _refusal(
+            f"These entries were made for another record than {request.party}, which you are "
+            "signed in to. Change to theirs on the desk, then send again. Nothing was stored.",
+            409,
+        )
+    answers = receive(party=request.party, user=request.user, batch=batch)
+    body = {
+        "answers": [dataclasses.asdict(answer) for answer in answers],
+        "clock": clock_words(batch.clock_ahead_s or 0),
+    }
+    return JsonResponse(body)
+
+
+def _refusal(reason: str, status: int) -> JsonResponse:
+    return JsonResponse({"refused": reason}, status=status)
+
+
+def _shell_context() -> dict[str, str]:
+    try:
+        tables = reverse("reports:field_tables")
+    except NoReverseMatch:
+        tables = ""
+    return {"folder": shell.folder_address(), "tables": tables, "name": NAME}
+
+
+def _unkept(response: HttpResponse) -> HttpResponse:
+    response.headers["Cache-Control"] = "no-cache"
+    return response
