@@ -10,7 +10,18 @@ from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.shortcuts import get_object_or_404, redirect
 
-from claims.models import Hole, Invitation, KeptFile, Membership, Paper, Person, Site, Spot
+from claims.models import (
+    ConditionMark,
+    Hole,
+    Invitation,
+    KeptFile,
+    Membership,
+    Paper,
+    PaperCondition,
+    Person,
+    Site,
+    Spot,
+)
 
 RANK = {Membership.Role.READER: 0, Membership.Role.HAND: 1, Membership.Role.KEEPER: 2}
 
@@ -59,6 +70,17 @@ def own_hole(request, pk: int) -> Hole:
 
 def own_paper(request, pk: int) -> Paper:
     return get_object_or_404(Paper, party=request.party, pk=pk)
+
+
+def own_condition(request, pk: int) -> PaperCondition:
+    return get_object_or_404(
+        PaperCondition.objects.select_related("paper"), paper__party=request.party, pk=pk
+    )
+
+
+def own_mark(request, pk: int) -> ConditionMark:
+    marks = ConditionMark.objects.select_related("condition__paper")
+    return get_object_or_404(marks, condition__paper__party=request.party, pk=pk)
 
 
 def own_person(request, pk: int) -> Person:

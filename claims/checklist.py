@@ -13,7 +13,7 @@ from typing import Literal
 from claims.cautions import WorkFacts, cautions
 from claims.lines import CheckLine, worst
 from claims.models import Hole, Paper, Party, Site
-from claims.rules.terms import Term, first_closed_day, term_on, window_words
+from claims.rules.terms import Term, first_closed_day, window_words
 from claims.web import show
 
 __all__ = [
@@ -253,15 +253,18 @@ def _paper_lines(site: Site, papers: list[Paper], first: dt.date, last: dt.date)
 
 def _term(paper: Paper, first: dt.date, last: dt.date) -> Term:
     """The state on the last day, unless the paper hasn't begun on the first."""
-    lead = paper.renewal_lead_days
-    start = term_on(first, paper.issued_on, paper.expires_on, lead)
-    if start.code == "not_begun":
-        return start
-    return term_on(last, paper.issued_on, paper.expires_on, lead)
+    start = paper.term_on(first)
+    return start if start.code == "not_begun" else paper.term_on(last)
 
 
 def _printed(paper: Paper) -> str:
     return f"dates noted from the {paper.get_kind_display()}"
+
+
+def _counted(paper: Paper) -> str:
+    """What to add to a last day that isn't printed on the paper."""
+    end = paper.end
+    return f", counted: {end.words}" if end.basis == "counted" else ""
 
 
 def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> CheckLine:
@@ -271,7 +274,7 @@ def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> Che
         dates = (
             f"It begins on {show.day(paper.issued_on)}."
             if term.code == "not_begun"
-            else f"Its last day is {show.day(paper.expires_on)}."
+            else f"Its last day is {show.day(paper.last_day)}{_counted(paper)}."
         )
         if twins:
             return _line(
@@ -295,7 +298,10 @@ def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> Che
             asked,
             source,
         )
-    dates = f"Its last day is {show.day(paper.expires_on)}."
+    if term.code == "life":
+        dates = "It is noted as being for life."
+    else:
+        dates = f"Its last day is {show.day(paper.last_day)}{_counted(paper)}."
     if term.code == "runs_out":
         return _line(
             site,

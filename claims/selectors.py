@@ -5,15 +5,10 @@ from dataclasses import dataclass
 
 from claims import defaults
 from claims.checklist import is_open
-from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, User
+from claims.models import Hole, Invitation, Membership, Party, Person, Site, User
 from claims.rules.ground import hole_volume_ml
-from claims.rules.terms import Term, term_on, window_words
+from claims.rules.terms import Term, window_words
 from claims.web import show
-
-
-def paper_term(paper: Paper, day: dt.date) -> Term:
-    """How a paper's printed term stands on a day."""
-    return term_on(day, paper.issued_on, paper.expires_on, paper.renewal_lead_days)
 
 
 @dataclass(frozen=True)
@@ -50,7 +45,7 @@ def _site_row(site: Site, day: dt.date) -> SiteRow:
         drive_minutes=site.drive_minutes,
         walk_minutes=site.walk_minutes,
         closed=window_words(site.closed_from, site.closed_until) or "none noted",
-        papers=_papers_words([paper_term(paper, day) for paper in site.papers.all()]),
+        papers=_papers_words([paper.term_on(day) for paper in site.papers.all()]),
         is_retired=site.is_retired,
     )
 
@@ -63,6 +58,7 @@ def _papers_words(terms: list[Term]) -> str:
         ("runs", "runs"),
         ("runs_out", "runs out soon"),
         ("no_end", "without an end"),
+        ("life", "for life"),
         ("not_begun", "not yet begun"),
         ("ran_out", "ran out"),
     )
@@ -109,75 +105,6 @@ def hole_row(hole: Hole, day: dt.date) -> HoleRow:
         is_open=still_open,
         age_days=((day if still_open else hole.filled_on) - hole.opened_on).days,
         volume_ml=hole_volume_ml(hole.length_mm, hole.width_mm, hole.depth_mm),
-    )
-
-
-@dataclass(frozen=True)
-class PaperRow:
-    """A paper in the list; `days_left` is None without a printed end and negative after it."""
-
-    pk: int
-    name: str
-    number: str
-    kind: str
-    issuer: str
-    issued_on: dt.date | None
-    expires_on: dt.date | None
-    days_left: int | None
-    code: str
-    state: str
-    sites: int
-
-
-def list_papers(party: Party, day: dt.date) -> tuple[PaperRow, ...]:
-    """A party's papers as they stand on a day, the next to run out first; two queries."""
-    rows = [_paper_row(paper, day) for paper in party.papers.prefetch_related("sites")]
-    late = {"ran_out": 2, "no_end": 1}
-    return tuple(sorted(rows, key=lambda row: late.get(row.code, 0)))
-
-
-def _paper_row(paper: Paper, day: dt.date) -> PaperRow:
-    term = paper_term(paper, day)
-    return PaperRow(
-        pk=paper.pk,
-        name=paper.name,
-        number=paper.number,
-        kind=paper.get_kind_display(),
-        issuer=paper.issuer,
-        issued_on=paper.issued_on,
-        expires_on=paper.expires_on,
-        days_left=(paper.expires_on - day).days if paper.expires_on else None,
-        code=term.code,
-        state=term.words,
-        sites=len(paper.sites.all()),
-    )
-
-
-@dataclass(frozen=True)
-class PaperPage:
-    """One paper as it stands on a day."""
-
-    paper: Paper
-    term: Term
-    badge: str
-    sites: tuple[Site, ...]
-    fee: str
-
-
-# How a state looks; "runs" is only worth knowing.
-BADGES = {"not_begun": "stop", "ran_out": "stop", "runs_out": "do", "no_end": "ask"}
-
-
-def paper_page(paper: Paper, day: dt.date) -> PaperPage:
-    """A paper, its state and the sites it covers; one query."""
-    term = paper_term(paper, day)
-    fee = show.money(paper.fee_minor, paper.currency)
-    return PaperPage(
-        paper=paper,
-        term=term,
-        badge=BADGES.get(term.code, "know"),
-        sites=tuple(paper.sites.all()),
-        fee=fee if paper.fee_minor is None else f"{fee}, {paper.get_fee_spread_display()}",
     )
 
 

@@ -4,7 +4,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
-from claims.selectors import BADGES
+from claims.paper_pages import BADGES
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
 
@@ -119,8 +119,11 @@ class PaperTable(LedgerTable):
     def render_issuer(self, value):
         return value or "not noted"
 
-    def render_expires_on(self, value):
-        return "none printed" if value is None else show.day(value)
+    def render_expires_on(self, record):
+        if record.expires_on is None:
+            return "for life" if record.basis == "life" else "none printed"
+        said = show.day(record.expires_on)
+        return f"{said} (counted)" if record.basis == "counted" else said
 
     def render_days_left(self, value):
         return "–" if value is None else show.grouped(value)

@@ -8,7 +8,21 @@ Nothing here rebuilds derived rows: call `trips.services.derive` where a test ne
 import datetime as dt
 import io
 
-from claims.models import Hole, Invitation, Membership, Paper, Party, Person, Site, Spot, User
+from claims.models import (
+    ConditionMark,
+    Duty,
+    DutyDone,
+    Hole,
+    Invitation,
+    Membership,
+    Paper,
+    PaperCondition,
+    Party,
+    Person,
+    Site,
+    Spot,
+    User,
+)
 from trips.models import (
     Cost,
     FieldNote,
@@ -106,6 +120,31 @@ def make_paper(party: Party, sites=(), **overrides) -> Paper:
     paper = Paper.objects.create(party=party, **values | overrides)
     paper.sites.set(sites)
     return paper
+
+
+def make_condition(paper: Paper, text: str = "", **overrides) -> PaperCondition:
+    place = paper.condition_lines.count() + 1
+    values = {"position": place, "kind": PaperCondition.Kind.GEAR}
+    text = text or f"Condition {place}"
+    return PaperCondition.objects.create(paper=paper, text=text, **values | overrides)
+
+
+def make_mark(condition: PaperCondition, **overrides) -> ConditionMark:
+    """Kept on the usual day, by hand tools only."""
+    values = {"day": DAY, "state": ConditionMark.State.KEPT, "how": "Hand tools only."}
+    return ConditionMark.objects.create(condition=condition, **values | overrides)
+
+
+def make_duty(party: Party, title: str = "", **overrides) -> Duty:
+    """A report due once, on the last day of 2031."""
+    values = {"kind": Duty.Kind.REPORT, "first_due": dt.date(2031, 12, 31)}
+    title = title or f"Duty {party.duties.count() + 1}"
+    return Duty.objects.create(party=party, title=title, **values | overrides)
+
+
+def make_done(duty: Duty, **overrides) -> DutyDone:
+    values = {"due_on": duty.first_due, "done_on": duty.first_due, "evidence": "Letter"}
+    return DutyDone.objects.create(duty=duty, **values | overrides)
 
 
 def make_hole(site: Site, **overrides) -> Hole:

@@ -1,19 +1,12 @@
-"""Forms about sites, spots, holes and papers."""
+"""Forms about sites, spots and holes."""
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from claims.forms.people import time_zones
-from claims.models import Hole, Paper, Site, Spot
+from claims.models import Hole, Site, Spot
 from claims.rules.terms import month_day
-from claims.web.fields import (
-    CountField,
-    MinutesField,
-    MoneyField,
-    PositionField,
-    QuantityField,
-    RowChoices,
-)
+from claims.web.fields import MinutesField, PositionField, QuantityField
 from claims.web.forms import LedgerForm
 
 FAR_M = 3_000_000
@@ -250,89 +243,5 @@ class HoleForm(LedgerForm, forms.ModelForm):
             self.add_error(
                 "filled_on",
                 ValidationError("A hole can't be filled before it was opened.", "order"),
-            )
-        return cleaned
-
-
-class PaperForm(LedgerForm, forms.ModelForm):
-    renewal_lead_days = CountField(
-        high=3650,
-        label="Remind so many days ahead",
-        help_text="60 is a start of our own; offices take weeks.",
-    )
-    fee_minor = MoneyField(
-        required=False, label="Fee", help_text="Empty: not known, and trips say so. No fee is 0."
-    )
-
-    layout = (
-        ("", ("kind", "name", "number", "holder", "issuer")),
-        ("Term", (("issued_on", "expires_on"), "renewal_lead_days")),
-        ("Where it holds", ("sites",)),
-        ("Fee", ("fee_minor", "fee_spread")),
-        ("What it says", ("conditions", "notes")),
-    )
-
-    class Meta:
-        model = Paper
-        fields = [
-            "kind",
-            "name",
-            "number",
-            "holder",
-            "issuer",
-            "issued_on",
-            "expires_on",
-            "renewal_lead_days",
-            "sites",
-            "fee_minor",
-            "fee_spread",
-            "conditions",
-            "notes",
-        ]
-        labels = {
-            "holder": "Held by",
-            "issuer": "Given by",
-            "issued_on": "First day",
-            "expires_on": "Last day",
-            "fee_spread": "Count the fee on trips",
-            "sites": "Sites it covers",
-        }
-        help_texts = {
-            "number": "As printed.",
-            "issuer": "Office or owner; the one to ask.",
-            "expires_on": "As printed. Empty: no end is printed.",
-            "conditions": "Copy what it says; the paper itself decides.",
-        }
-        field_classes = {"sites": RowChoices}
-        widgets = {
-            "sites": forms.CheckboxSelectMultiple,
-            "conditions": forms.Textarea(attrs={"rows": 6}),
-            "notes": forms.Textarea(attrs={"rows": 3}),
-        }
-
-    def __init__(self, *args, currency: str = "EUR", **kwargs):
-        instance = kwargs["instance"]
-        if instance.pk is None:
-            instance.currency = currency
-        super().__init__(*args, currency=instance.currency, **kwargs)
-        self.fields["sites"].queryset = instance.party.sites.all()
-
-    def clean(self):
-        cleaned = super().clean()
-        issued, expires = cleaned.get("issued_on"), cleaned.get("expires_on")
-        if issued and expires and expires < issued:
-            self.add_error(
-                "expires_on",
-                ValidationError("A paper can't expire before it is issued.", "order"),
-            )
-        over_term = cleaned.get("fee_spread") == Paper.FeeSpread.TERM
-        if over_term and cleaned.get("fee_minor") and not (issued and expires):
-            self.add_error(
-                "fee_spread",
-                ValidationError(
-                    "To spread the fee over its days, give its first and last day; or count it "
-                    "over the trips.",
-                    "term",
-                ),
             )
         return cleaned

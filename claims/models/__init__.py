@@ -4,17 +4,23 @@ Each row belongs to a party. Amounts are integers in base units (micrograms, mil
 metres, minutes, minor units of money); null means "not known", never zero.
 """
 
+from claims.models.duties import CalendarFeed, Duty, DutyDone
 from claims.models.files import KeptFile
 from claims.models.ground import Hole, Site, Spot
-from claims.models.papers import Paper
+from claims.models.papers import ConditionMark, Paper, PaperCondition
 from claims.models.party import Invitation, Membership, Party, Person, User
 
 __all__ = [
+    "CalendarFeed",
+    "ConditionMark",
+    "Duty",
+    "DutyDone",
     "Hole",
     "Invitation",
     "KeptFile",
     "Membership",
     "Paper",
+    "PaperCondition",
     "Party",
     "Person",
     "Site",

@@ -1,10 +1,16 @@
-"""Authorities held: licence, permit, claim, consent."""
+"""Authorities held: licence, permit, claim, consent; their conditions, and how each was met."""
+
+import datetime as dt
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils import timezone
 
-from claims.models.ground import Site
+from claims.models.ground import Site, month_day
 from claims.models.party import Party
+from claims.rules.spans import from_iso
+from claims.rules.term_end import Renewal, TermEnd, TermRule, renewal, term_end
+from claims.rules.terms import Term, term_on
 
 
 class Paper(models.Model):
@@ -21,6 +27,18 @@ class Paper(models.Model):
         TRIPS = "trips", "over the trips made under it"
         NONE = "none", "not counted on trips"
 
+    class Convention(models.TextChoices):
+        PRINTED = "", "only the printed day"
+        FROM_ISSUE = "from_issue", "so long from the day of issue"
+        YEAR_END = "year_end", "to the end of the calendar year"
+        CYCLE = "cycle", "to a fixed day, the same for all"
+        LIFE = "life", "for life"
+
+    class FirstDay(models.TextChoices):
+        UNKNOWN = "", "not known"
+        COUNTS = "counts", "the day of issue is the first day"
+        NOT_COUNTED = "not_counted", "the day of issue isn't counted"
+
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="papers")
     kind = models.CharField(max_length=8, choices=Kind)
     name = models.CharField(max_length=160)
@@ -31,6 +49,18 @@ class Paper(models.Model):
     expires_on = models.DateField(
         null=True, blank=True, help_text="The last day printed on the paper. Empty: none printed."
     )
+    # How long it runs where the paper says so in words. Spans are ISO 8601: P2Y, P3M, P14D.
+    term_convention = models.CharField(
+        max_length=12, choices=Convention, blank=True, default=Convention.PRINTED
+    )
+    term_span = models.CharField(max_length=8, blank=True)
+    term_first_day = models.CharField(
+        max_length=12, choices=FirstDay, blank=True, default=FirstDay.UNKNOWN
+    )
+    cycle_end = models.CharField(max_length=5, blank=True, validators=[month_day])
+    renew_from_span = models.CharField(max_length=8, blank=True)
+    apply_by_span = models.CharField(max_length=8, blank=True)
+    apply_by_on = models.DateField(null=True, blank=True)
     renewal_lead_days = models.PositiveSmallIntegerField(default=60)
     conditions = models.TextField(blank=True)
     fee_minor = models.BigIntegerField(null=True, blank=True)
@@ -38,6 +68,9 @@ class Paper(models.Model):
     fee_spread = models.CharField(max_length=8, choices=FeeSpread, default=FeeSpread.TRIPS)
     sites = models.ManyToManyField(Site, blank=True, related_name="papers")
     notes = models.TextField(blank=True)
+    # Calendars take a new version of an event only with a higher number.
+    revision = models.PositiveIntegerField(default=0, editable=False)
+    changed_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:
         ordering = [F("expires_on").asc(nulls_last=True), "name", "pk"]
@@ -58,3 +91,96 @@ class Paper(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} {self.number}".strip()
+
+    @property
+    def term_rule(self) -> TermRule:
+        """How its length is written, for `claims.rules.term_end`."""
+        return TermRule(
+            self.term_convention, from_iso(self.term_span), self.term_first_day, self.cycle_end
+        )
+
+    @property
+    def end(self) -> TermEnd:
+        """Its last day and how that is known: printed, counted, for life or unknown."""
+        return term_end(self.issued_on, self.expires_on, self.term_rule)
+
+    @property
+    def last_day(self) -> dt.date | None:
+        """The last day on which it holds: as printed, else counted; None if there is none."""
+        return self.end.last_day
+
+    def term_on(self, day: dt.date) -> Term:
+        """How it stands on a day, by its last day as printed or counted."""
+        end = self.end
+        return term_on(
+            day, self.issued_on, end.last_day, self.renewal_lead_days, end.basis == "life"
+        )
+
+    @property
+    def renewal(self) -> Renewal:
+        """From when and until when its renewal is to be asked for."""
+        return renewal(
+            self.last_day,
+            from_iso(self.renew_from_span),
+            from_iso(self.apply_by_span),
+            self.apply_by_on,
+        )
+
+
+class PaperCondition(models.Model):
+    """One line of what a paper demands, in the party's own copy of its words."""
+
+    class Kind(models.TextChoices):
+        GEAR = "gear", "gear and method"
+        TIME = "time", "season and hours"
+        PLACE = "place", "place and people"
+        FILL_IN = "fill_in", "filling in"
+        REPORT = "report", "report or notice"
+        WORK = "work", "work to be done"
+        FEE = "fee", "fee"
+        OTHER = "other", "other"
+
+    class FillDue(models.TextChoices):
+        NONE = "", "no day is said"
+        SAME_DAY = "same_day", "the same day"
+        LEAVING = "leaving", "before leaving"
+        WITHIN = "within", "within a time"
+        FIXED = "fixed", "by a fixed day of the year"
+
+    paper = models.ForeignKey(Paper, on_delete=models.CASCADE, related_name="condition_lines")
+    position = models.PositiveSmallIntegerField(default=1)
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.OTHER)
+    text = models.TextField()
+    due_words = models.CharField(max_length=160, blank=True)
+    # Only where the line is about filling in: by when a hole must be closed.
+    fill_due = models.CharField(max_length=8, choices=FillDue, blank=True, default=FillDue.NONE)
+    fill_span = models.CharField(max_length=8, blank=True)
+    fill_by = models.CharField(max_length=5, blank=True, validators=[month_day])
+
+    class Meta:
+        ordering = ["paper_id", "position", "pk"]
+
+    def __str__(self) -> str:
+        return self.text if len(self.text) <= 80 else f"{self.text[:79].rstrip()}…"
+
+
+class ConditionMark(models.Model):
+    """A person's word on how a condition was kept, as of a day, with the evidence."""
+
+    class State(models.TextChoices):
+        KEPT = "kept", "kept"
+        NOT_KEPT = "not_kept", "not kept"
+        ASKED = "asked", "asked the issuer"
+
+    condition = models.ForeignKey(PaperCondition, on_delete=models.CASCADE, related_name="marks")
+    day = models.DateField()
+    state = models.CharField(max_length=8, choices=State, default=State.KEPT)
+    how = models.TextField()
+    evidence = models.CharField(max_length=300, blank=True)
+    said_by = models.CharField(max_length=160, blank=True)
+
+    class Meta:
+        ordering = ["condition_id", "day", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.get_state_display()}, {self.day}"

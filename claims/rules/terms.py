@@ -13,7 +13,7 @@ from typing import Literal
 MONTH_DAY = re.compile(r"^(\d{1,2})\s*[-/.]\s*(\d{1,2})$")
 LEAP_YEAR = 2000  # so that 29 February can be written
 
-TermCode = Literal["not_begun", "runs", "runs_out", "no_end", "ran_out"]
+TermCode = Literal["not_begun", "runs", "runs_out", "no_end", "life", "ran_out"]
 
 
 def month_day(text: str) -> str:
@@ -86,20 +86,26 @@ class Term:
     @property
     def covers(self) -> bool:
         """Whether the printed dates include the day; a paper without a printed end counts."""
-        return self.code in ("runs", "runs_out", "no_end")
+        return self.code in ("runs", "runs_out", "no_end", "life")
 
 
 def term_on(
-    day: dt.date, issued_on: dt.date | None, expires_on: dt.date | None, lead_days: int
+    day: dt.date,
+    issued_on: dt.date | None,
+    expires_on: dt.date | None,
+    lead_days: int,
+    for_life: bool = False,
 ) -> Term:
     """How a paper's printed term stands on a day.
 
-    Args: lead_days: days before the end from which renewal is due.
+    Args: lead_days: days before the end from which renewal is due. for_life: known to have no end.
     Returns: code "runs_out" within the lead days, the last day (0 days left) included.
     """
     if issued_on is not None and day < issued_on:
         wait = (issued_on - day).days
         return Term("not_begun", wait, f"not yet begun, begins in {_days(wait)}")
+    if expires_on is None and for_life:
+        return Term("life", None, "for life")
     if expires_on is None:
         return Term("no_end", None, "no end printed")
     left = (expires_on - day).days

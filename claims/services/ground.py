@@ -1,4 +1,4 @@
-"""Sites, holes and papers: saved with checks over several rows; sums resting on them follow."""
+"""Sites and holes: saved with checks over several rows; sums resting on them follow."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -7,11 +7,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from claims import hooks
-from claims.models import Hole, Paper, Site, Spot
+from claims.models import Hole, Site, Spot
 from claims.web import show
 
 ACCESS_LEG = ("sealed_m", "unsealed_m", "track_m", "drive_minutes", "walk_minutes")
-FEE_FACTS = ("fee_minor", "currency", "fee_spread", "issued_on", "expires_on")
 
 
 def _facts(row, names: Iterable[str]) -> tuple[object, ...]:
@@ -59,23 +58,3 @@ def fill_hole(*, hole: Hole, filled_on: dt.date) -> Hole:
     hole.full_clean()
     hole.save(update_fields=["filled_on"])
     return hole
-
-
-@transaction.atomic
-def save_paper(*, paper: Paper, sites: Iterable[Site]) -> Paper:
-    """Save a paper with the sites it covers; trips are worked out anew if its fee moves."""
-    paper.full_clean()
-    wanted = {site.pk for site in sites}
-    before, covered = None, set()
-    if paper.pk:
-        before = Paper.objects.get(pk=paper.pk)
-        covered = set(before.sites.values_list("pk", flat=True))
-    paper.save()
-    paper.sites.set(wanted)
-    fee_known = paper.fee_minor is not None or (before and before.fee_minor is not None)
-    moved = before is None or (
-        _facts(before, FEE_FACTS) != _facts(paper, FEE_FACTS) or covered != wanted
-    )
-    if fee_known and moved:
-        hooks.tell_party_changed(paper.party)
-    return paper

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views import files, holes, papers, sites
+from claims.views import conditions, files, holes, papers, sites
 
 urlpatterns = [
     path("sites/", sites.site_list, name="site_list"),
@@ -27,4 +27,15 @@ urlpatterns = [
     path("files/<int:pk>/small/", files.file_small, name="file_small"),
     path("files/<int:pk>/edit/", files.file_edit, name="file_edit"),
     path("files/<int:pk>/delete/", files.file_delete, name="file_delete"),
+    path(
+        "papers/<int:pk>/conditions/take-apart/",
+        conditions.paper_take_apart,
+        name="paper_take_apart",
+    ),
+    path("papers/<int:pk>/conditions/new/", conditions.condition_create, name="condition_create"),
+    path("conditions/<int:pk>/edit/", conditions.condition_edit, name="condition_edit"),
+    path("conditions/<int:pk>/delete/", conditions.condition_delete, name="condition_delete"),
+    path("conditions/<int:pk>/kept/", conditions.mark_create, name="mark_create"),
+    path("kept/<int:pk>/edit/", conditions.mark_edit, name="mark_edit"),
+    path("kept/<int:pk>/delete/", conditions.mark_delete, name="mark_delete"),
 ]

@@ -3,12 +3,13 @@
 from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
 from claims.access import keeper_page, own_paper, reader_page
-from claims.forms.ground import PaperForm
+from claims.forms.papers import PaperForm
 from claims.models import Paper
-from claims.selectors import list_papers, paper_page
-from claims.services import ground
+from claims.paper_pages import list_papers, paper_page
+from claims.services import papers
 from claims.tables import PaperTable
 from claims.views.party import form_page
 from claims.web.asof import as_of
@@ -80,7 +81,7 @@ def _paper_form(request, paper, title, cancel):
     paper.party = request.party
     form = PaperForm(request.POST or None, instance=paper, **form_options(request))
     if request.method == "POST" and form.is_valid():
-        ground.save_paper(paper=form.instance, sites=form.cleaned_data["sites"])
+        papers.save_paper(paper=form.instance, sites=form.cleaned_data["sites"], now=timezone.now())
         messages.success(request, f"{paper} is saved.")
         return redirect("claims:paper_detail", paper.pk)
     return form_page(request, FormPage(title, form, "Save paper", cancel))

@@ -15,3 +15,14 @@ class FormPage:
     cancel: str = ""
     intro: str = ""
     crumb: str = ""
+
+
+@dataclass(frozen=True)
+class DeletePage:
+    """What would be deleted, what goes with it, and the way back."""
+
+    title: str
+    what: str
+    also: str = ""
+    cancel: str = ""
+    crumb: str = ""

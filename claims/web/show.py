@@ -1,5 +1,6 @@
 """Stored integers as text for people. Unknown is the word, never a zero or a blank."""
 
+import calendar
 import datetime as dt
 from decimal import Decimal
 
@@ -61,3 +62,9 @@ def position(latitude_udeg: int | None, longitude_udeg: int | None) -> str:
     if latitude_udeg is None or longitude_udeg is None:
         return UNKNOWN
     return f"{latitude_udeg / 1_000_000:.5f}, {longitude_udeg / 1_000_000:.5f}"
+
+
+def month_day(text: str) -> str:
+    """A stored "MM-DD" as people say it, e.g. "31 October"."""
+    month, number = (int(part) for part in text.split("-"))
+    return f"{number} {calendar.month_name[month]}"

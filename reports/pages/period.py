@@ -45,7 +45,7 @@ class PeriodForm(LedgerForm, forms.Form):
 def term_so_far(paper: Paper, day: dt.date) -> tuple[dt.date, dt.date]:
     """From the day of issue (or the year's start) to today or the term's end."""
     first = paper.issued_on or day.replace(month=1, day=1)
-    last = min(day, paper.expires_on or day)
+    last = min(day, paper.last_day or day)
     return first, max(first, last)
 
 

@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import dataclass, replace
 
 from claims.models import Hole, Paper, Party, Site, Spot
-from claims.rules.terms import term_on, window_words
+from claims.rules.terms import window_words
 from reports.charts.plots import BarRow, Figure, bars
 from reports.figures.grades import PanGrade, RunGrade, colour_masses, pan_grades, run_grades
 from reports.figures.returns import Outing, Return, at_site, returns
@@ -149,7 +149,7 @@ def _pans_figure(grades: tuple[PanGrade, ...]) -> Figure | None:
 def _papers(site: Site, day: dt.date) -> tuple[PaperRow, ...]:
     rows = []
     for paper in site.papers.all():
-        term = term_on(day, paper.issued_on, paper.expires_on, paper.renewal_lead_days)
+        term = paper.term_on(day)
         rows.append(PaperRow(paper, term.words, term.covers))
     return tuple(rows)
 

@@ -120,6 +120,29 @@ TABLES = (
     ExportTable("sites", "Sites", "With the way there", claims.Site),
     ExportTable("spots", "Spots", "Places within sites", claims.Spot, "site__party"),
     ExportTable("papers", "Papers", "Licences, permits, claims and consents", claims.Paper),
+    ExportTable(
+        "conditions",
+        "Conditions of papers",
+        "Line by line, in the paper's words",
+        claims.PaperCondition,
+        "paper__party",
+    ),
+    ExportTable(
+        "conditions-kept",
+        "How conditions were kept",
+        "What was said of each, with the evidence",
+        claims.ConditionMark,
+        "condition__paper__party",
+        extra=(("paper", "condition__paper"),),
+    ),
+    ExportTable("duties", "Duties", "What is due, and how often", claims.Duty),
+    ExportTable(
+        "duties-done",
+        "Duties done",
+        "Each due day that is settled",
+        claims.DutyDone,
+        "duty__party",
+    ),
     ExportTable("holes", "Holes", "Opened and filled", claims.Hole),
     ExportTable(
         "files", "Photos and documents", "What is kept, and what it belongs to", claims.KeptFile
@@ -146,6 +169,10 @@ LEFT_OUT = {
     "claims.Membership": (
         "Who may sign in",
         "it is shown on the party's page and is no part of the record",
+    ),
+    "claims.CalendarFeed": (
+        "The calendar's address",
+        "it is a secret; make a new one where it is wanted",
     ),
     "claims.Invitation": ("Invitations", "they hold secrets of links that still open a door"),
     "trips.FieldEntry": (

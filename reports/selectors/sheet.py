@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from claims.lines import CheckLine
 from claims.models import Paper, Party
-from claims.rules.terms import term_on
 from claims.web import show
 from claims.web.asof import zone
 from trips.models import Trip
@@ -201,15 +200,18 @@ def _papers(page: TripPage, party: Party) -> tuple[tuple[PaperOnDay, ...], int]:
     """Papers for the sites of the plan, and how many of them ran out before the trip."""
     names = {row.site_id: row.site.name for row in (page.first, *page.fallbacks) if row}
     papers = list(party.papers.filter(sites__in=list(names)).distinct().prefetch_related("sites"))
-    over = [p for p in papers if p.expires_on is not None and p.expires_on < page.trip.starts_on]
+    over = [p for p in papers if p.last_day is not None and p.last_day < page.trip.starts_on]
     return tuple(_on_day(p, page.trip, names) for p in papers if p not in over), len(over)
 
 
 def _on_day(paper: Paper, trip: Trip, names: dict[int, str]) -> PaperOnDay:
-    term = term_on(trip.starts_on, paper.issued_on, paper.expires_on, paper.renewal_lead_days)
+    term = paper.term_on(trip.starts_on)
     if term.code != "not_begun":
-        term = term_on(trip.ends_on, paper.issued_on, paper.expires_on, paper.renewal_lead_days)
-    expires = show.day(paper.expires_on) if paper.expires_on else "unknown: no end is noted"
+        term = paper.term_on(trip.ends_on)
+    end = paper.end
+    expires = show.day(end.last_day) if end.last_day else "unknown: no end is noted"
+    if end.basis == "life":
+        expires = "none, for life"
     covered = [site.pk for site in paper.sites.all()]
     return PaperOnDay(
         title=str(paper),

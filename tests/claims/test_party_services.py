@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 
 from claims import hooks
 from claims.models import Invitation, Membership, Party
-from claims.services import ground, parties
+from claims.services import ground, papers, parties
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db
@@ -160,17 +160,17 @@ def test_a_changed_way_to_a_site_is_told_and_a_note_is_not(party, told, name, ca
 def test_a_fee_is_told_when_it_or_its_sites_change(party, told):
     site = make.make_site(party)
     paper = make.make_paper(party, [], fee_minor=None)
-    ground.save_paper(paper=paper, sites=[site])
+    papers.save_paper(paper=paper, sites=[site], now=NOW)
     assert told == []
     paper.fee_minor = 3_000
-    ground.save_paper(paper=paper, sites=[site])
+    papers.save_paper(paper=paper, sites=[site], now=NOW)
     assert len(told) == 1
-    ground.save_paper(paper=paper, sites=[site])
+    papers.save_paper(paper=paper, sites=[site], now=NOW)
     assert len(told) == 1
-    ground.save_paper(paper=paper, sites=[])
+    papers.save_paper(paper=paper, sites=[], now=NOW)
     assert len(told) == 2
     paper.fee_minor = None
-    ground.save_paper(paper=paper, sites=[])
+    papers.save_paper(paper=paper, sites=[], now=NOW)
     assert len(told) == 3
 
 

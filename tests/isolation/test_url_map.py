@@ -34,6 +34,10 @@ KINDS = {
     "claims:file_": "file",
     "claims:hole_": "hole",
     "claims:paper_": "paper",
+    "claims:condition_create": "paper",
+    "claims:condition_": "condition",
+    "claims:mark_create": "condition",
+    "claims:mark_": "mark",
     "trips:trip_": "trip",
     "trips:pan_create": "trip",
     "trips:run_create": "trip",
@@ -58,7 +62,7 @@ KINDS = {
 # The last words of addresses that change something: a reader is told so at once.
 WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
-    "_revoke", "_remove",
+    "_revoke", "_remove", "_take_apart",
 )  # fmt: skip
 FILLERS = {"fmt": "csv", "table": "sites", "token": "wrong-token", "uidb64": "MQ"}
 
@@ -97,6 +101,8 @@ def whole_record(name: str) -> dict[str, int]:
     pan, run = make.make_pan(trip=trip, spot=spot), make.make_run(trip=trip, spot=spot)
     weigh_in = make.make_weigh_in(trip=trip)
     member = make.make_member(party)
+    paper = make.make_paper(party)
+    condition = make.make_condition(paper)
     objects = {
         "party": party,
         "site": site,
@@ -112,8 +118,10 @@ def whole_record(name: str) -> dict[str, int]:
         "vehicle": make.make_vehicle(party),
         "gear": make.make_gear(party),
         "hole": make.make_hole(site),
-        "paper": make.make_paper(party),
         "file": make.make_file(spot),
+        "paper": paper,
+        "condition": condition,
+        "mark": make.make_mark(condition),
         "person": make.make_person(party),
         "member": member,
         "invitation": make.make_invitation(party, member.user),

@@ -13,12 +13,16 @@ from openpyxl import load_workbook
 
 from reports.selectors import export
 from tests.factories import (
+    make_condition,
+    make_done,
+    make_duty,
     make_file,
     make_flood,
     make_gauge,
     make_gear,
     make_hours,
     make_lot,
+    make_mark,
     make_note,
     make_pan,
     make_paper,
@@ -169,7 +173,10 @@ def fill(party, count):
     for _ in range(count):
         site = make_site(party)
         spot = make_spot(site)
-        make_file(make_paper(party, [site]))
+        paper = make_paper(party, [site])
+        make_file(paper)
+        make_mark(make_condition(paper))
+        make_done(make_duty(party, paper=paper, site=site))
         gear = make_gear(party)
         trip = make_trip(party, site, people=[person], vehicle=make_vehicle(party))
         trip.gear.add(gear)

@@ -99,7 +99,7 @@ def paper_trips(party: Party) -> PaperTrips:
 def in_term(paper: Paper, day: dt.date) -> bool:
     """Whether `day` lies in the paper's term; an end that isn't noted is open."""
     return (paper.issued_on is None or paper.issued_on <= day) and (
-        paper.expires_on is None or day <= paper.expires_on
+        paper.last_day is None or day <= paper.last_day
     )
 
 
@@ -241,9 +241,9 @@ def fee_shares(trip: Trip, under: PaperTrips) -> list[FeeShare]:
 
 def _fee_share(paper: Paper, trip: Trip, made: Sequence[int]) -> FeeShare:
     if paper.fee_spread == Paper.FeeSpread.TERM:
-        if paper.issued_on is None or paper.expires_on is None:
+        first, last = paper.issued_on, paper.last_day
+        if first is None or last is None:
             return FeeShare(paper, None, "its term has no beginning or no end noted")
-        first, last = paper.issued_on, paper.expires_on
         amount = fee_by_days(paper.fee_minor, first, last, trip.starts_on, trip.ends_on)
         return FeeShare(paper, amount, fee_basis((last - first).days + 1, None))
     keys = [str(pk) for pk in made]

@@ -1,0 +1,265 @@
+"""Forms about papers and their conditions."""
+
+import datetime as dt
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from claims.forms.ground import MonthDayField
+from claims.models import ConditionMark, Paper, PaperCondition
+from claims.rules.spans import from_iso, read_span
+from claims.rules.term_end import TermRule, term_end
+from claims.web.fields import CountField, MoneyField, RowChoices
+from claims.web.forms import LedgerForm
+
+
+class SpanField(forms.CharField):
+    """A length of time as people type it, kept as an ISO 8601 duration such as P3M."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("max_length", 30)
+        kwargs.setdefault("help_text", "For example 3 months or 60 days.")
+        super().__init__(**kwargs)
+        self.widget.attrs["autocomplete"] = "off"
+
+    def clean(self, value):
+        text = super().clean(value)
+        if not text:
+            return ""
+        try:
+            return read_span(text).iso
+        except ValueError as error:
+            raise ValidationError(str(error), "span") from error
+
+    def prepare_value(self, value):
+        try:
+            span = from_iso(value or "")
+        except ValueError:
+            return value
+        return span.words if span else value
+
+
+class PaperForm(LedgerForm, forms.ModelForm):
+    term_span = SpanField(required=False, label="How long", help_text="2 years, 3 months, 14 days.")
+    cycle_end = MonthDayField(
+        required=False, label="Fixed last day", help_text="MM-DD, e.g. 06-30. Only for a fixed day."
+    )
+    renew_from_span = SpanField(required=False, label="May be asked for from, before the end")
+    apply_by_span = SpanField(required=False, label="To be asked for at least, before the end")
+    renewal_lead_days = CountField(
+        high=3650,
+        label="Remind so many days ahead",
+        help_text="60 is a start of our own; offices take weeks.",
+    )
+    fee_minor = MoneyField(
+        required=False, label="Fee", help_text="Empty: not known, and trips say so. No fee is 0."
+    )
+
+    layout = (
+        ("", ("kind", "name", "number", "holder", "issuer")),
+        (
+            "Term",
+            (
+                ("issued_on", "expires_on"),
+                ("term_convention", "term_span"),
+                ("term_first_day", "cycle_end"),
+            ),
+            "The last day printed on the paper always counts. Where none is printed, note how "
+            "long it runs: the end is then counted from the first day and shown with its reading.",
+        ),
+        (
+            "Renewal",
+            (("renew_from_span", "apply_by_span"), ("apply_by_on", "renewal_lead_days")),
+            "Both are counted back from the last day. A day noted in full counts before a span.",
+        ),
+        ("Where it holds", ("sites",)),
+        ("Fee", ("fee_minor", "fee_spread")),
+        ("What it says", ("conditions", "notes")),
+    )
+
+    class Meta:
+        model = Paper
+        fields = [
+            "kind",
+            "name",
+            "number",
+            "holder",
+            "issuer",
+            "issued_on",
+            "expires_on",
+            "term_convention",
+            "term_span",
+            "term_first_day",
+            "cycle_end",
+            "renew_from_span",
+            "apply_by_span",
+            "apply_by_on",
+            "renewal_lead_days",
+            "sites",
+            "fee_minor",
+            "fee_spread",
+            "conditions",
+            "notes",
+        ]
+        labels = {
+            "holder": "Held by",
+            "issuer": "Given by",
+            "issued_on": "First day",
+            "expires_on": "Last day",
+            "fee_spread": "Count the fee on trips",
+            "term_convention": "How it runs",
+            "term_first_day": "Does the day of issue count?",
+            "apply_by_on": "Last day to ask for renewal",
+            "sites": "Sites it covers",
+        }
+        help_texts = {
+            "number": "As printed.",
+            "issuer": "Office or owner; the one to ask.",
+            "term_first_day": "Not known: the earlier last day is shown.",
+            "expires_on": "As printed. Empty: no end is printed.",
+            "conditions": "Copy what it says; the paper itself decides.",
+        }
+        field_classes = {"sites": RowChoices}
+        widgets = {
+            "sites": forms.CheckboxSelectMultiple,
+            "conditions": forms.Textarea(attrs={"rows": 6}),
+            "notes": forms.Textarea(attrs={"rows": 3}),
+        }
+
+    def __init__(self, *args, currency: str = "EUR", **kwargs):
+        instance = kwargs["instance"]
+        if instance.pk is None:
+            instance.currency = currency
+        super().__init__(*args, currency=instance.currency, **kwargs)
+        self.fields["sites"].queryset = instance.party.sites.all()
+
+    def clean(self):
+        cleaned = super().clean()
+        issued, expires = cleaned.get("issued_on"), cleaned.get("expires_on")
+        if issued and expires and expires < issued:
+            self._refuse("expires_on", "A paper can't expire before it is issued.", "order")
+        self._check_convention(cleaned)
+        last = None if self.errors else self._last_day(cleaned)
+        apply_by = cleaned.get("apply_by_on")
+        if last and apply_by and apply_by > last:
+            self._refuse(
+                "apply_by_on",
+                f"The last day to ask for renewal comes after the paper's own last day, {last}.",
+                "order",
+            )
+        over_term = cleaned.get("fee_spread") == Paper.FeeSpread.TERM
+        if over_term and cleaned.get("fee_minor") and not (issued and (last or expires)):
+            self._refuse(
+                "fee_spread",
+                "To spread the fee over its days, give its first and last day; or count it "
+                "over the trips.",
+                "term",
+            )
+        return cleaned
+
+    def _check_convention(self, cleaned) -> None:
+        convention, span = cleaned.get("term_convention"), cleaned.get("term_span")
+        kinds = Paper.Convention
+        if convention == kinds.FROM_ISSUE and not span and "term_span" not in self.errors:
+            self._refuse("term_span", "Say how long, for example 2 years or 3 months.", "missing")
+        if convention == kinds.CYCLE and not cleaned.get("cycle_end"):
+            if "cycle_end" not in self.errors:
+                self._refuse("cycle_end", "Give the fixed last day, e.g. 06-30.", "missing")
+        elif convention != kinds.CYCLE and cleaned.get("cycle_end"):
+            self._refuse(
+                "cycle_end", "A fixed last day goes with “to a fixed day, the same for all”.", "odd"
+            )
+        if span and convention in (kinds.YEAR_END, kinds.CYCLE) and not span.endswith("Y"):
+            self._refuse("term_span", "Here only whole years can be counted, or none.", "years")
+        if span and convention in (kinds.PRINTED, kinds.LIFE):
+            self._refuse(
+                "term_span", "A length needs “so long from the day of issue” beside it.", "odd"
+            )
+        if convention == kinds.LIFE and cleaned.get("expires_on"):
+            self._refuse(
+                "term_convention",
+                "A last day is printed, so it isn't for life. Take one out.",
+                "odd",
+            )
+
+    def _last_day(self, cleaned) -> dt.date | None:
+        rule = TermRule(
+            cleaned["term_convention"],
+            from_iso(cleaned["term_span"]),
+            cleaned["term_first_day"],
+            cleaned["cycle_end"],
+        )
+        try:
+            return term_end(cleaned["issued_on"], cleaned["expires_on"], rule).last_day
+        except ValueError as error:
+            self._refuse("term_span", str(error), "calendar")
+            return None
+
+    def _refuse(self, field: str, message: str, code: str) -> None:
+        self.add_error(field, ValidationError(message, code))
+
+
+class ConditionForm(LedgerForm, forms.ModelForm):
+    """One line of what a paper demands."""
+
+    fill_span = SpanField(required=False, label="Within", help_text="E.g. 14 days.")
+    fill_by = MonthDayField(required=False, label="By", help_text="MM-DD, e.g. 10-31.")
+
+    layout = (
+        ("", ("text", "kind", "due_words")),
+        (
+            "Only for filling in",
+            ("fill_due", ("fill_span", "fill_by")),
+            "By when a hole dug under this paper is to be filled. Open holes are then told when "
+            "they are due.",
+        ),
+    )
+
+    class Meta:
+        model = PaperCondition
+        fields = ["text", "kind", "due_words", "fill_due", "fill_span", "fill_by"]
+        labels = {
+            "text": "What it demands",
+            "kind": "What it is about",
+            "due_words": "When, in its words",
+            "fill_due": "Holes to be filled",
+        }
+        help_texts = {"text": "In the paper's own words; the paper itself decides."}
+        widgets = {"text": forms.Textarea(attrs={"rows": 4})}
+
+    def clean(self):
+        cleaned = super().clean()
+        due = cleaned.get("fill_due")
+        fill_in = cleaned.get("kind") == PaperCondition.Kind.FILL_IN
+        if due and not fill_in:
+            self._refuse("fill_due", "This goes with a condition about filling in.")
+        for name, wanted in (
+            ("fill_span", PaperCondition.FillDue.WITHIN),
+            ("fill_by", PaperCondition.FillDue.FIXED),
+        ):
+            if name in self.errors:
+                continue
+            if due == wanted and not cleaned.get(name):
+                example = "14 days" if name == "fill_span" else "10-31"
+                self._refuse(name, f"Say it here, for example {example}.")
+            if due != wanted and cleaned.get(name):
+                self._refuse(name, f"This goes with “{wanted.label}”.")
+        return cleaned
+
+    def _refuse(self, field: str, message: str) -> None:
+        self.add_error(field, ValidationError(message, "odd"))
+
+
+class MarkForm(LedgerForm, forms.ModelForm):
+    """How a condition was kept, as of a day."""
+
+    class Meta:
+        model = ConditionMark
+        fields = ["day", "state", "how", "evidence"]
+        labels = {"day": "Day", "state": "What you say", "how": "How", "evidence": "Evidence"}
+        help_texts = {
+            "day": "The record of a period shows what was noted in it.",
+            "how": "For example: filled the same day, photos taken.",
+            "evidence": "Where it can be seen: a receipt, a letter's date, a photo.",
+        }
+        widgets = {"how": forms.Textarea(attrs={"rows": 3})}

@@ -1,0 +1,129 @@
+"""What is due to an office or an owner, what was done about it, and the calendar's address."""
+
+import uuid
+
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from claims.models.ground import Site, month_day
+from claims.models.papers import Paper, PaperCondition
+from claims.models.party import Party
+
+
+class Duty(models.Model):
+    """Something due on one day or on every day of a rule, perhaps with work to be shown."""
+
+    class Kind(models.TextChoices):
+        REPORT = "report", "report or notice"
+        WORK = "work", "work to keep it"
+        FEE = "fee", "fee"
+        FILL_IN = "fill_in", "filling in"
+        RENEWAL = "renewal", "renewal"
+        OTHER = "other", "other"
+
+    class Measure(models.TextChoices):
+        NONE = "", "nothing is measured"
+        HOURS = "hours", "person hours of work"
+        DAYS = "days", "days on site"
+        VOLUME = "volume", "gravel washed in boxes"
+        GROUND = "ground", "ground moved in holes"
+        LENGTH = "length", "length of ground opened"
+        MONEY = "money", "money spent"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="duties")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.REPORT)
+    title = models.CharField(max_length=160)
+    paper = models.ForeignKey(
+        Paper, null=True, blank=True, on_delete=models.CASCADE, related_name="duties"
+    )
+    condition = models.ForeignKey(
+        PaperCondition, null=True, blank=True, on_delete=models.SET_NULL, related_name="duties"
+    )
+    site = models.ForeignKey(
+        Site, null=True, blank=True, on_delete=models.PROTECT, related_name="duties"
+    )
+    first_due = models.DateField()
+    # RFC 5545 without DTSTART, always with COUNT or UNTIL; empty: due once.
+    repeat = models.CharField(max_length=200, blank=True)
+    due_time = models.TimeField(null=True, blank=True)
+    lead_span = models.CharField(max_length=8, blank=True, default="P30D")
+    # Work to be shown for each due day: minutes, days, ml, mm or minor units of money.
+    measure = models.CharField(max_length=8, choices=Measure, blank=True, default=Measure.NONE)
+    work_amount = models.BigIntegerField(null=True, blank=True)
+    hour_value_minor = models.BigIntegerField(null=True, blank=True)
+    work_from = models.DateField(null=True, blank=True)
+    work_year_end = models.CharField(max_length=5, blank=True, validators=[month_day])
+    source = models.CharField(max_length=300, blank=True)
+    send_to = models.CharField(max_length=200, blank=True)
+    notes = models.TextField(blank=True)
+    # Set when a rule made the duty: the same rule on the same trip makes it only once.
+    origin_key = models.CharField(max_length=200, blank=True, editable=False)
+    revision = models.PositiveIntegerField(default=0, editable=False)
+    changed_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    class Meta:
+        verbose_name_plural = "duties"
+        ordering = ["first_due", "title", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="claims_duty_uuid"),
+            models.UniqueConstraint(
+                fields=["party", "origin_key"],
+                condition=~Q(origin_key=""),
+                name="claims_duty_origin",
+            ),
+            models.CheckConstraint(
+                condition=Q(measure="", work_amount__isnull=True)
+                | (~Q(measure="") & Q(work_amount__gt=0)),
+                name="claims_duty_amount",
+                violation_error_message="Say how much work is due, and in what it is measured.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class DutyDone(models.Model):
+    """One due day settled: done, or not needed, by whom and with what evidence."""
+
+    class Outcome(models.TextChoices):
+        DONE = "done", "done"
+        NOT_NEEDED = "not_needed", "not needed"
+
+    duty = models.ForeignKey(Duty, on_delete=models.CASCADE, related_name="settled")
+    due_on = models.DateField()
+    done_on = models.DateField()
+    outcome = models.CharField(max_length=12, choices=Outcome, default=Outcome.DONE)
+    evidence = models.CharField(max_length=300, blank=True)
+    said_by = models.CharField(max_length=160, blank=True)
+
+    class Meta:
+        verbose_name_plural = "duties done"
+        ordering = ["duty_id", "due_on", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["duty", "due_on"],
+                name="claims_dutydone_once",
+                violation_error_message="This due day is settled already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.duty}, {self.due_on}"
+
+
+class CalendarFeed(models.Model):
+    """The party's secret calendar address. Only its SHA-256 is kept; empty: none is in use.
+
+    The row stays when the address is withdrawn, so that events keep their identity.
+    """
+
+    party = models.OneToOneField(Party, on_delete=models.CASCADE, related_name="calendar_feed")
+    uuid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    token_sha256 = models.CharField(max_length=64, blank=True, db_index=True)
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    def __str__(self) -> str:
+        return f"Calendar of {self.party}"

@@ -1,0 +1,128 @@
+"""What the pages of papers show, fetched with the same few queries for any number."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from claims.models import ConditionMark, Paper, PaperCondition, Party, Site
+from claims.rules.duties import weekend_words
+from claims.rules.spans import from_iso
+from claims.rules.term_end import Renewal, TermEnd
+from claims.rules.terms import Term
+from claims.web import show
+
+# How a state looks; "runs" is only worth knowing.
+BADGES = {"not_begun": "stop", "ran_out": "stop", "runs_out": "do", "no_end": "ask"}
+MARK_BADGES = {"kept": "know", "not_kept": "stop", "asked": "ask"}
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """A paper in the list; `days_left` is None without a last day and negative after it.
+
+    `expires_on` is the last day, printed or counted; `basis` says which.
+    """
+
+    pk: int
+    name: str
+    number: str
+    kind: str
+    issuer: str
+    issued_on: dt.date | None
+    expires_on: dt.date | None
+    basis: str
+    days_left: int | None
+    code: str
+    state: str
+    sites: int
+
+
+def list_papers(party: Party, day: dt.date) -> tuple[PaperRow, ...]:
+    """A party's papers as they stand on a day, the next to run out first; two queries."""
+    rows = [_paper_row(paper, day) for paper in party.papers.prefetch_related("sites")]
+    late = {"ran_out": 2, "no_end": 1, "life": 1}
+    return tuple(
+        sorted(rows, key=lambda row: (late.get(row.code, 0), row.expires_on or dt.date.max))
+    )
+
+
+def _paper_row(paper: Paper, day: dt.date) -> PaperRow:
+    term, end = paper.term_on(day), paper.end
+    return PaperRow(
+        pk=paper.pk,
+        name=paper.name,
+        number=paper.number,
+        kind=paper.get_kind_display(),
+        issuer=paper.issuer,
+        issued_on=paper.issued_on,
+        expires_on=end.last_day,
+        basis=end.basis,
+        days_left=(end.last_day - day).days if end.last_day else None,
+        code=term.code,
+        state=term.words,
+        sites=len(paper.sites.all()),
+    )
+
+
+@dataclass(frozen=True)
+class ConditionView:
+    """A condition with what was said about keeping it, the newest first."""
+
+    row: PaperCondition
+    fill_words: str
+    marks: tuple[tuple[ConditionMark, str], ...]
+
+
+@dataclass(frozen=True)
+class PaperPage:
+    """One paper as it stands on a day."""
+
+    paper: Paper
+    term: Term
+    end: TermEnd
+    renewal: Renewal
+    apply_note: str
+    badge: str
+    sites: tuple[Site, ...]
+    fee: str
+    conditions: tuple[ConditionView, ...]
+
+
+def paper_page(paper: Paper, day: dt.date) -> PaperPage:
+    """A paper, its state, the sites it covers and its conditions; three queries."""
+    term, renewal = paper.term_on(day), paper.renewal
+    fee = show.money(paper.fee_minor, paper.currency)
+    lines = paper.condition_lines.prefetch_related("marks")
+    return PaperPage(
+        paper=paper,
+        term=term,
+        end=paper.end,
+        renewal=renewal,
+        apply_note=weekend_words(renewal.apply_by) if renewal.apply_by else "",
+        badge=BADGES.get(term.code, "know"),
+        sites=tuple(paper.sites.all()),
+        fee=fee if paper.fee_minor is None else f"{fee}, {paper.get_fee_spread_display()}",
+        conditions=tuple(_condition(line, day) for line in lines),
+    )
+
+
+def _condition(line: PaperCondition, day: dt.date) -> ConditionView:
+    told = sorted(
+        (mark for mark in line.marks.all() if mark.day <= day),
+        key=lambda mark: (mark.day, mark.pk),
+        reverse=True,
+    )
+    return ConditionView(
+        line, fill_words(line), tuple((mark, MARK_BADGES[mark.state]) for mark in told)
+    )
+
+
+def fill_words(line: PaperCondition) -> str:
+    """By when a hole is to be filled under a condition; empty when it says nothing of it."""
+    if not line.fill_due:
+        return ""
+    if line.fill_due == PaperCondition.FillDue.WITHIN:
+        span = from_iso(line.fill_span)
+        return f"within {span.words}" if span else "within a time that isn't noted"
+    if line.fill_due == PaperCondition.FillDue.FIXED:
+        return f"by {show.month_day(line.fill_by)}" if line.fill_by else "by a day not noted"
+    return str(line.get_fill_due_display())
