@@ -25,13 +25,16 @@ class Share:
     site_id: int
     trip: TripFacts
     mass_ug: int | None
+    fine_ug: int | None
     value_minor: int | None
     fuel_minor: int | None
     outlay_minor: int | None
     wear_minor: int | None
     minutes: int | None
+    person_minutes: int | None
     basis: str
     reason: str = ""
+    washed_ml: int | None = None
 
     @property
     def net_minor(self) -> int | None:
@@ -59,23 +62,38 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
         basis = f"{gold}; costs and hours {'by time on the ground' if timed else 'evenly'}"
     columns = zip(
         _spread(trip.mass_ug, by_gold),
+        _spread(trip.fine_ug, by_gold),
         _spread(value_minor, by_gold),
         _spread(trip.fuel_minor, by_time),
         _spread(trip.outlay_minor, by_time),
         _spread(trip.wear_minor, by_time),
         _spread(trip.door_minutes, by_time),
+        _spread(trip.person_minutes, by_time),
         strict=True,
     )
     shares = tuple(
-        Share(part.site_id, trip, mass, value, fuel, outlay, wear, minutes, basis)
-        for part, (mass, value, fuel, outlay, wear, minutes) in zip(
+        Share(
+            site_id=part.site_id,
+            trip=trip,
+            mass_ug=mass,
+            fine_ug=fine,
+            value_minor=value,
+            fuel_minor=fuel,
+            outlay_minor=outlay,
+            wear_minor=wear,
+            minutes=door,
+            person_minutes=person,
+            basis=basis,
+            washed_ml=part.washed_ml,
+        )
+        for part, (mass, fine, value, fuel, outlay, wear, door, person) in zip(
             trip.parts, columns, strict=True
         )
     )
     if not follows_gold:
         return shares
     return tuple(
-        replace(share, mass_ug=None, value_minor=None, reason=NOT_WEIGHED)
+        replace(share, mass_ug=None, fine_ug=None, value_minor=None, reason=NOT_WEIGHED)
         if part.unweighed and part.mass_ug is None
         else share
         for part, share in zip(trip.parts, shares, strict=True)

@@ -7,6 +7,8 @@ money in minor units of the party's currency.
 from dataclasses import dataclass
 from datetime import date
 
+from trips.calc.costs import CostLine
+
 
 @dataclass(frozen=True)
 class PartyFacts:
@@ -24,18 +26,52 @@ class SitePart:
 
     `minutes` is time on the ground (no drive, no walk in), everybody's added up; `mass_ug` is
     the gold that the shares of the weigh-ins and pans weighed alone place there, None where none
-    says anything; `unweighed` box runs are in no weigh-in, though they may hold gold.
+    says anything; `unweighed` box runs are in no weigh-in, though they may hold gold. `washed_ml`
+    went through boxes (through pans where no box ran), None where it wasn't noted.
     """
 
     site_id: int
     minutes: int
     mass_ug: int | None
     unweighed: int = 0
+    washed_ml: int | None = None
+
+
+@dataclass(frozen=True)
+class GearPart:
+    """What went through one piece of gear at one site; `gear_id` None is gear that wasn't noted.
+
+    `minutes` None is "not noted for every run"; masses, `unweighed` and litres as in `SitePart`.
+    """
+
+    gear_id: int | None
+    name: str
+    kind: str
+    minutes: int | None
+    mass_ug: int | None
+    unweighed: int = 0
+    washed_ml: int | None = None
+
+
+@dataclass(frozen=True)
+class OwnPriced:
+    """Gold of a trip that counts at a lot's own price: value in minor units, pure gold in it.
+
+    `value_minor` None with `reason` when a price is in another currency than the record.
+    """
+
+    value_minor: int | None
+    fine_ug: int
+    reason: str = ""
 
 
 @dataclass(frozen=True)
 class TripFacts:
-    """One wrapped-up trip. `unknown` says in words why a figure is None."""
+    """One wrapped-up trip. `unknown` says in words why a figure is None.
+
+    `own` is None without specimens; `lines` None where the cost was kept without its lines;
+    `activity_minutes` holds everybody's minutes added up.
+    """
 
     trip_id: int
     name: str
@@ -51,6 +87,10 @@ class TripFacts:
     washed_ml: int | None
     unknown: tuple[str, ...]
     parts: tuple[SitePart, ...]
+    own: OwnPriced | None = None
+    gear: tuple[GearPart, ...] = ()
+    lines: tuple[CostLine, ...] | None = None
+    activity_minutes: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)

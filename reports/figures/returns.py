@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from reports.figures.attribution import Share
 from reports.figures.value import ValuedTrip
 from trips.calc.counts import Interval
 from trips.calc.money import minor_per_main, round_minor
@@ -27,7 +28,11 @@ class Gap:
 
 @dataclass(frozen=True)
 class Outing:
-    """A trip, or its part at one site: net and fuel in minor units, minutes door to door."""
+    """A trip, or its part at one site: money in minor units, minutes door to door.
+
+    `unknown` says what of the whole trip's costs isn't known; `washed_ml` went through boxes, or
+    through pans where no box ran.
+    """
 
     trip_id: int
     name: str
@@ -37,6 +42,11 @@ class Outing:
     outlay_minor: int | None
     minutes: int | None
     reason: str
+    fine_ug: int | None = None
+    wear_minor: int | None = None
+    person_minutes: int | None = None
+    washed_ml: int | None = None
+    unknown: tuple[str, ...] = ()
 
     @property
     def net_minor(self) -> int | None:
@@ -109,6 +119,11 @@ def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
             outlay_minor=each.trip.outlay_minor,
             minutes=each.trip.door_minutes,
             reason=each.net_reason,
+            fine_ug=each.trip.fine_ug,
+            wear_minor=each.trip.wear_minor,
+            person_minutes=each.trip.person_minutes,
+            washed_ml=each.trip.washed_ml,
+            unknown=each.trip.unknown,
         )
         for each in valued
     )
@@ -117,19 +132,29 @@ def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
 def at_site(valued: Iterable[ValuedTrip], site_id: int) -> tuple[Outing, ...]:
     """The parts of trips that belong to one site, as outings."""
     return tuple(
-        Outing(
-            trip_id=each.trip.trip_id,
-            name=each.trip.name,
-            mass_ug=share.mass_ug,
-            value_minor=share.value_minor,
-            fuel_minor=share.fuel_minor,
-            outlay_minor=share.outlay_minor,
-            minutes=share.minutes,
-            reason=" ".join(filter(None, (each.net_reason, share.reason))),
-        )
+        of_share(each, share)
         for each in valued
         for share in each.shares
         if share.site_id == site_id
+    )
+
+
+def of_share(each: ValuedTrip, share: Share) -> Outing:
+    """A trip's part as an outing."""
+    return Outing(
+        trip_id=each.trip.trip_id,
+        name=each.trip.name,
+        mass_ug=share.mass_ug,
+        value_minor=share.value_minor,
+        fuel_minor=share.fuel_minor,
+        outlay_minor=share.outlay_minor,
+        minutes=share.minutes,
+        reason=" ".join(filter(None, (each.net_reason, share.reason))),
+        fine_ug=share.fine_ug,
+        wear_minor=share.wear_minor,
+        person_minutes=share.person_minutes,
+        washed_ml=share.washed_ml,
+        unknown=each.trip.unknown,
     )
 
 
@@ -142,15 +167,18 @@ def past_share(outcomes: Iterable[bool | None]) -> PastShare:
 def returns(outings: Sequence[Outing], currency: str) -> Return:
     """Sums and net per door-to-door hour of trips, in minor units of the currency.
 
-    Trips whose net or hours are unknown are not in the sums; `gaps` names them.
+    Trips whose net or hours are unknown are not in the sums; `gaps` names them. When no trip at
+    all has hours, the sums are per trip only and `minutes` is 0.
     """
     known, gaps = [], []
+    # Without any hours the sums still hold for each trip; with some, the rest would skew them.
+    timed = any(each.net_minor is not None and each.minutes is not None for each in outings)
     for outing in outings:
-        if outing.net_minor is None or outing.minutes is None:
+        if outing.net_minor is None or (timed and outing.minutes is None):
             reason = outing.reason or "No hours are recorded."
             gaps.append(Gap(outing.trip_id, outing.name, reason))
         else:
-            known.append((outing, outing.net_minor, outing.minutes))
+            known.append((outing, outing.net_minor, outing.minutes or 0))
     minutes = sum(each for _, _, each in known)
     net = sum(each for _, each, _ in known)
     # A visit that took no time and moved no money says nothing about the spread.

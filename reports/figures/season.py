@@ -155,6 +155,15 @@ def stairs(valued: Sequence[ValuedTrip]) -> tuple[tuple[Step, ...], tuple[Gap, .
     return tuple(steps), tuple(gaps)
 
 
+def hours_of(trips: Sequence[TripFacts]) -> dict[str, int]:
+    """Person minutes by activity over the trips."""
+    totals: dict[str, int] = {}
+    for trip in trips:
+        for activity, minutes in trip.activity_minutes:
+            totals[activity] = totals.get(activity, 0) + minutes
+    return totals
+
+
 def spent(lines: Sequence[CostLine]) -> tuple[Spent, ...]:
     """Outlay by kind in minor units, largest first."""
     outlay = [line for line in lines if line.layer != "wear"]

@@ -113,7 +113,7 @@ def _cells(result: Return, asked: Asked) -> tuple[object, ...]:
         money(result.value_minor),
         money(result.outlay_minor),
         money(result.net_minor),
-        hours if result.known else None,
+        hours if result.minutes else None,
         money(result.per_hour_minor),
         money(result.low_minor),
         money(result.high_minor),

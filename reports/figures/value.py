@@ -1,7 +1,7 @@
 """What is each trip's gold worth: at the price of its own day, or at the day asked for?
 
-The trip's day is its last one: the gold is in hand then. A value that can't be worked out stays
-unknown with the reason; it is never zero.
+The trip's day is its last one: the gold is in hand then. A specimen counts at the own price of its
+lot on any day. A value that can't be worked out stays unknown with the reason; it is never zero.
 """
 
 from collections.abc import Sequence
@@ -67,19 +67,32 @@ def value_trips(
         day = trip.ends_on if basis == "trip" else as_of
         if day not in found:
             found[day] = price_on(prices, day, party.currency)
-        value = value_gold(
-            mass_ug=trip.fine_ug,
-            fineness=1000,  # `fine_ug` is the pure gold already
-            price=found[day],
-            payable_ratio=Decimal(party.payable_ppt) / 1000,
-        )
-        # No gold is worth nothing at any price, also at one that isn't known.
-        worth = 0 if trip.fine_ug == 0 else value.amount_minor
-        reasons: tuple[str, ...] = ()
-        if worth is None:
-            reasons = trip.unknown if trip.fine_ug is None and trip.unknown else (value.reason,)
-        valued.append(ValuedTrip(trip, worth, value.price, reasons, attribute(trip, worth)))
+        worth, price, reasons = _worth(trip, party, found[day])
+        valued.append(ValuedTrip(trip, worth, price, reasons, attribute(trip, worth)))
     return tuple(valued)
+
+
+def _worth(
+    trip: TripFacts, party: PartyFacts, price: PricePoint | Unknown
+) -> tuple[int | None, PricePoint | None, tuple[str, ...]]:
+    """Value in minor units, the price it rests on, and the reasons when it is unknown."""
+    metal_ug, own_minor = trip.fine_ug, 0
+    if trip.own is not None and metal_ug is not None:
+        if trip.own.value_minor is None:
+            return None, None, (trip.own.reason,)
+        metal_ug, own_minor = max(0, metal_ug - trip.own.fine_ug), trip.own.value_minor
+    value = value_gold(
+        mass_ug=metal_ug,
+        fineness=1000,  # pure gold already
+        price=price,
+        payable_ratio=Decimal(party.payable_ppt) / 1000,
+    )
+    # No gold is worth nothing at any price, also at one that isn't known.
+    worth = 0 if metal_ug == 0 else value.amount_minor
+    if worth is None:
+        known = trip.fine_ug is None and trip.unknown
+        return None, value.price, trip.unknown if known else (value.reason,)
+    return worth + own_minor, value.price, ()
 
 
 def price_words(point: PricePoint | Unknown) -> str:

@@ -12,7 +12,7 @@ from reports.charts.plots import pay_ladder as ladder_figure
 from reports.figures.facts import TripFacts
 from reports.figures.report import Report
 from reports.figures.returns import Gap, Return, returns, whole_trips
-from reports.figures.season import Ladder, Spent, ladder, spent, stairs, worn
+from reports.figures.season import Ladder, Spent, hours_of, ladder, spent, stairs, worn
 from reports.figures.site_returns import NUGGET, Asked, SiteName, site_returns
 from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
 from reports.pages.asked import SeasonForm
@@ -22,6 +22,8 @@ from trips.calc.money import minor_per_main
 from trips.calc.payladder import BreakEven, break_even_ug
 from trips.models import HoursBlock
 from trips.selectors.prices import price_points
+
+Sites = Sequence[tuple[int, str, bool]]  # id, name, retired
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,13 @@ def of_season(trips: Sequence[TripFacts], year: int | None) -> tuple[TripFacts, 
 
 
 def does_it_pay(
-    party: Party, trips: Sequence[TripFacts], form: SeasonForm, *, as_of: dt.date, mass_unit: str
+    party: Party,
+    sites: Sites,
+    trips: Sequence[TripFacts],
+    form: SeasonForm,
+    *,
+    as_of: dt.date,
+    mass_unit: str,
 ) -> tuple[PayPage, Report]:
     """The page and its report by site, over the trips of the season that the form asks for."""
     its = facts.party_facts(party)
@@ -86,8 +94,8 @@ def does_it_pay(
     today = price_on(prices, as_of, its.currency)
     rungs = ladder(valued, its)
     steps, gaps = stairs(valued)
-    lines = facts.cost_lines(party, [trip.trip_id for trip in chosen])
-    hours = facts.hours_by_activity(party, as_of, form.year)
+    lines = facts.cost_lines(party, chosen)
+    hours = hours_of(chosen)
     scale = minor_per_main(its.currency)
     page = PayPage(
         season=form.season_words,
@@ -127,22 +135,29 @@ def does_it_pay(
         has_hourly_figure=its.hourly_figure_minor is not None,
         nugget=NUGGET,
     )
-    return page, _report(party, valued, form, today, as_of=as_of, mass_unit=mass_unit)
+    return page, _report(party, sites, valued, form, today, as_of=as_of, mass_unit=mass_unit)
 
 
 def returns_report(
-    party: Party, trips: Sequence[TripFacts], form: SeasonForm, *, as_of: dt.date, mass_unit: str
+    party: Party,
+    sites: Sites,
+    trips: Sequence[TripFacts],
+    form: SeasonForm,
+    *,
+    as_of: dt.date,
+    mass_unit: str,
 ) -> Report:
     """The report by site alone, for its own page and files."""
     its = facts.party_facts(party)
     prices = price_points(party)
     valued = value_trips(of_season(trips, form.year), its, prices, as_of=as_of, basis=form.basis)
     today = price_on(prices, as_of, its.currency)
-    return _report(party, valued, form, today, as_of=as_of, mass_unit=mass_unit)
+    return _report(party, sites, valued, form, today, as_of=as_of, mass_unit=mass_unit)
 
 
 def _report(
     party: Party,
+    sites: Sites,
     valued: Sequence[ValuedTrip],
     form: SeasonForm,
     today: PricePoint,
@@ -151,14 +166,18 @@ def _report(
     mass_unit: str,
 ) -> Report:
     asked = Asked(party.name, party.currency, as_of, form.season_words, form.basis, mass_unit)
-    return site_returns(site_names(party, valued), valued, asked, today)
+    return site_returns(site_names(sites, valued), valued, asked, today)
 
 
-def site_names(party: Party, valued: Sequence[ValuedTrip]) -> tuple[SiteName, ...]:
-    """Sites still used, and retired ones that the trips visited; one query."""
+def all_sites(party: Party) -> tuple[tuple[int, str, bool], ...]:
+    """Id, name and whether it is retired, of every site; one query."""
+    return tuple(party.sites.order_by("name", "pk").values_list("pk", "name", "is_retired"))
+
+
+def site_names(sites: Sites, valued: Sequence[ValuedTrip]) -> tuple[SiteName, ...]:
+    """Sites still used, and retired ones that the trips visited."""
     visited = {share.site_id for each in valued for share in each.shares}
-    rows = party.sites.order_by("name", "pk").values_list("pk", "name", "is_retired")
-    return tuple(SiteName(pk, name) for pk, name, retired in rows if not retired or pk in visited)
+    return tuple(SiteName(pk, name) for pk, name, retired in sites if not retired or pk in visited)
 
 
 def _wear(trips: Sequence[TripFacts]) -> int | None:

@@ -5,15 +5,27 @@ The number of queries doesn't depend on how many trips, sites or pans there are.
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from django.db.models import Count, OuterRef, Q, Subquery, Sum
 
 from claims.models import Hole, Party
-from reports.figures.facts import PanFacts, PartyFacts, RunFacts, SitePart, TripFacts
+from reports.figures.facts import (
+    GearPart,
+    OwnPriced,
+    PanFacts,
+    PartyFacts,
+    RunFacts,
+    SitePart,
+    TripFacts,
+)
 from trips.calc.costs import CostLine
-from trips.models import HoursBlock, Run, TestPan, Trip, TripPerson, TripSite
+from trips.calc.gold import fine_mass_ug
+from trips.models import Gear, GoldLot, HoursBlock, Run, TestPan, Trip, TripPerson, TripSite
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 
+KIND_WORDS = dict(Gear.Kind.choices)
 ON_THE_WAY = (HoursBlock.Activity.DRIVE, HoursBlock.Activity.WALK)
 
 
@@ -27,23 +39,33 @@ def party_facts(party: Party) -> PartyFacts:
     )
 
 
-def _wrapped(party: Party, until: dt.date, prefix: str = "", year: int | None = None) -> Q:
+def _wrapped(party: Party, until: dt.date, prefix: str = "") -> Q:
     """Wrapped-up trips over by `until`, seen from a table that reaches trips by `prefix`."""
     conditions = {"party": party, "state": Trip.State.WRAPPED_UP, "ends_on__lte": until}
-    if year is not None:
-        conditions["ends_on__year"] = year
     return Q(**{f"{prefix}{key}": value for key, value in conditions.items()})
 
 
 def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
-    """Every wrapped-up trip that was over on `until`, earliest first; six queries."""
-    parts = _site_parts(party, until)
+    """Every wrapped-up trip that was over on `until`, earliest first; seven queries."""
+    of_trip = _wrapped(party, until, "trip__")
+    minutes = _minutes(of_trip)
+    gold = _gold(of_trip)
+    parts = _site_parts(of_trip, minutes.on_the_ground, gold)
+    own = own_priced(party, _wrapped(party, until, "weigh_in__trip__"))
     trips = (
         Trip.objects.filter(_wrapped(party, until))
         .select_related("derived_figures")
         .order_by("ends_on", "pk")
     )
-    return tuple(_trip_facts(trip, party, parts.get(trip.pk, {})) for trip in trips)
+    return tuple(
+        replace(
+            _trip_facts(trip, party, parts.get(trip.pk, {})),
+            own=own.get(trip.pk),
+            gear=gold.gear.get(trip.pk, ()),
+            activity_minutes=tuple(minutes.by_activity.get(trip.pk, {}).items()),
+        )
+        for trip in trips
+    )
 
 
 def _trip_facts(trip: Trip, party: Party, parts: dict[int, SitePart]) -> TripFacts:
@@ -76,8 +98,15 @@ def _trip_facts(trip: Trip, party: Party, parts: dict[int, SitePart]) -> TripFac
         person_minutes=figure("person_minutes"),
         washed_ml=figure("washed_ml"),
         unknown=unknown,
+        lines=_lines(figures) if in_currency else None,
         parts=tuple(part for _, part in sorted(parts.items())),
     )
+
+
+def _lines(figures) -> tuple[CostLine, ...] | None:
+    if figures.cost_lines is None:
+        return None
+    return tuple(CostLine(**line) for line in figures.cost_lines)
 
 
 def trip_name(name: str, day: dt.date) -> str:
@@ -85,68 +114,145 @@ def trip_name(name: str, day: dt.date) -> str:
     return name or f"Trip of {day.day} {day:%b %Y}"
 
 
-def _site_parts(party: Party, until: dt.date) -> dict[int, dict[int, SitePart]]:
-    """trip → site → what is recorded there, of the sites that were visited; five queries."""
-    of_trip = _wrapped(party, until, "trip__")
-    minutes = _minutes_on_the_ground(of_trip)
+@dataclass(frozen=True)
+class _Gold:
+    """Where runs and pans place gold: by (trip, site), and by trip and gear."""
+
+    by_site: dict[tuple[int, int], list[int]]
+    washed: dict[tuple[int, int], int | None]
+    unweighed: dict[tuple[int, int], int]
+    gear: dict[int, tuple[GearPart, ...]]
+
+
+def _gold(of_trip: Q) -> _Gold:
+    """What the shares of runs and pans, and pans weighed alone, say; two queries."""
+    by_site: dict[tuple[int, int], list[int]] = defaultdict(list)
+    unweighed: dict[tuple[int, int], int] = defaultdict(int)
+    washed: dict[tuple[int, int], int | None] = {}
+    gear: dict[int, list[GearPart]] = defaultdict(list)
+    alone = Q(weigh_in__isnull=True)
+    no_colour = Q(coarse=0, medium=0, fine=0)
+    runs = (
+        Run.objects.filter(of_trip)
+        .order_by()
+        .values_list("trip_id", "spot__site_id", "gear_id", "gear__name", "gear__kind")
+        .annotate(
+            shared=Sum("derived_share__mass_ug"),
+            open=Count("pk", filter=alone & ~no_colour),
+            timed=Sum("minutes"),
+            untimed=Count("pk", filter=Q(minutes__isnull=True)),
+            ml=Sum("volume_ml"),
+            unmeasured=Count("pk", filter=Q(volume_ml__isnull=True)),
+        )
+    )
+    for trip_id, site_id, gear_id, name, kind, *sums in runs:
+        shared_ug, count, timed, untimed, ml, unmeasured = sums
+        place = (trip_id, site_id)
+        by_site[place] += [] if shared_ug is None else [shared_ug]
+        unweighed[place] += count
+        litres = None if unmeasured else ml
+        before = washed.get(place, 0)
+        washed[place] = None if before is None or litres is None else before + litres
+        gear[trip_id].append(
+            GearPart(
+                gear_id=gear_id,
+                name=name or "gear not noted",
+                kind=KIND_WORDS.get(kind, ""),
+                minutes=None if untimed else timed,
+                mass_ug=shared_ug,
+                unweighed=count,
+                washed_ml=litres,
+            )
+        )
+    pans = (
+        TestPan.objects.filter(of_trip)
+        .order_by()
+        .values_list("trip_id", "spot__site_id")
+        .annotate(
+            shared=Sum("derived_share__mass_ug"),
+            own=Sum("mass_ug", filter=alone),
+            ml=Sum("volume_ml"),
+        )
+    )
+    for trip_id, site_id, shared_ug, own_ug, ml in pans:
+        by_site[trip_id, site_id] += [mass for mass in (shared_ug, own_ug) if mass is not None]
+        washed.setdefault((trip_id, site_id), ml)
+    return _Gold(by_site, washed, unweighed, {trip: tuple(found) for trip, found in gear.items()})
+
+
+def _site_parts(
+    of_trip: Q, minutes: dict[tuple[int, int], int], gold: _Gold
+) -> dict[int, dict[int, SitePart]]:
+    """trip → site → what is recorded there, of the sites that were visited; one query."""
     places = set(minutes)
     places.update(
         TripSite.objects.filter(of_trip, was_visited=True).values_list("trip_id", "site_id")
     )
-    gold: dict[tuple[int, int], list[int]] = defaultdict(list)
-    unweighed: dict[tuple[int, int], int] = {}
-
-    alone = Q(weigh_in__isnull=True)
-    no_colour = Q(coarse=0, medium=0, fine=0)
-    runs = _by_site(Run, of_trip).annotate(
-        shared=Sum("derived_share__mass_ug"), count=Count("pk", filter=alone & ~no_colour)
-    )
-    for trip_id, site_id, shared_ug, count in runs:
-        place = (trip_id, site_id)
-        gold[place] += [] if shared_ug is None else [shared_ug]
-        unweighed[place] = count
-    pans = _by_site(TestPan, of_trip).annotate(
-        shared=Sum("derived_share__mass_ug"), own=Sum("mass_ug", filter=alone)
-    )
-    for trip_id, site_id, *masses in pans:
-        gold[trip_id, site_id] += [mass for mass in masses if mass is not None]
-
     parts: dict[int, dict[int, SitePart]] = defaultdict(dict)
-    for place in places | gold.keys():
+    for place in places | gold.by_site.keys():
         trip_id, site_id = place
-        found = gold.get(place)
+        found = gold.by_site.get(place)
         parts[trip_id][site_id] = SitePart(
             site_id=site_id,
             minutes=minutes.get(place, 0),
             mass_ug=sum(found) if found else None,
-            unweighed=unweighed.get(place, 0),
+            unweighed=gold.unweighed.get(place, 0),
+            washed_ml=gold.washed.get(place),
         )
     return parts
 
 
-def _by_site(model, of_trip: Q):
-    return model.objects.filter(of_trip).order_by().values_list("trip_id", "spot__site_id")
+@dataclass(frozen=True)
+class _Minutes:
+    """Person minutes: at a site neither driven nor walked in, and by activity of each trip."""
+
+    on_the_ground: dict[tuple[int, int], int]
+    by_activity: dict[int, dict[str, int]]
 
 
-def _minutes_on_the_ground(of_trip: Q) -> dict[tuple[int, int], int]:
-    """(trip, site) → person minutes there, neither driven nor walked in; two queries."""
+def _minutes(of_trip: Q) -> _Minutes:
+    """Person minutes of every trip; two queries. A block without a person counts for everybody."""
     people = dict(
         TripPerson.objects.filter(of_trip).order_by().values_list("trip_id").annotate(Count("pk"))
     )
     blocks = (
-        HoursBlock.objects.filter(of_trip, site__isnull=False)
-        .exclude(activity__in=ON_THE_WAY)
+        HoursBlock.objects.filter(of_trip)
         .order_by()
-        .values_list("trip_id", "site_id")
+        .values_list("trip_id", "site_id", "activity")
         .annotate(
             alone=Sum("minutes", filter=Q(person__isnull=False)),
             together=Sum("minutes", filter=Q(person__isnull=True)),
         )
     )
-    return {
-        (trip_id, site_id): (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
-        for trip_id, site_id, alone, together in blocks
-    }
+    ground: dict[tuple[int, int], int] = defaultdict(int)
+    activity: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    for trip_id, site_id, kind, alone, together in blocks:
+        total = (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
+        activity[trip_id][kind] += total
+        if site_id is not None and kind not in ON_THE_WAY:
+            ground[trip_id, site_id] += total
+    return _Minutes(ground, activity)
+
+
+def own_priced(party: Party, of_lots: Q) -> dict[int, OwnPriced]:
+    """Trip → its gold that counts at a lot's own price; one query."""
+    found: dict[int, list] = defaultdict(list)
+    rows = GoldLot.objects.filter(of_lots, own_value_minor__isnull=False).order_by("pk")
+    for trip_id, fineness, mass_ug, value_minor, currency in rows.values_list(
+        *("weigh_in__trip_id", "weigh_in__fineness", "mass_ug", "own_value_minor", "currency")
+    ):
+        fine_ug = fine_mass_ug(mass_ug, fineness or party.fineness)
+        found[trip_id].append((fine_ug, value_minor, currency))
+    return {trip_id: _own(rows, party.currency) for trip_id, rows in found.items()}
+
+
+def _own(rows: list, currency: str) -> OwnPriced:
+    fine_ug = sum(fine for fine, _, _ in rows)
+    other = next((code for _, _, code in rows if code != currency), None)
+    if other is not None:
+        reason = f"A lot's own price is in {other}, the record is in {currency}."
+        return OwnPriced(None, fine_ug, reason)
+    return OwnPriced(sum(value for _, value, _ in rows), fine_ug)
 
 
 def latest_pans(party: Party, until: dt.date) -> tuple[PanFacts, ...]:
@@ -191,31 +297,13 @@ def open_holes(party: Party, day: dt.date) -> dict[int, int]:
     return dict(rows.values_list("site_id").annotate(Count("pk")))
 
 
-def hours_by_activity(party: Party, until: dt.date, year: int | None) -> dict[str, int]:
-    """Person minutes by activity over wrapped-up trips; two queries."""
-    of_trip = _wrapped(party, until, "trip__", year)
-    people = dict(
-        TripPerson.objects.filter(of_trip).order_by().values_list("trip_id").annotate(Count("pk"))
-    )
-    rows = (
-        HoursBlock.objects.filter(of_trip)
-        .order_by()
-        .values_list("trip_id", "activity")
-        .annotate(
-            alone=Sum("minutes", filter=Q(person__isnull=False)),
-            together=Sum("minutes", filter=Q(person__isnull=True)),
-        )
-    )
-    totals: dict[str, int] = defaultdict(int)
-    for trip_id, activity, alone, together in rows:
-        totals[activity] += (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
-    return dict(totals)
+def cost_lines(party: Party, trips: Sequence[TripFacts]) -> tuple[CostLine, ...]:
+    """Every cost line of the trips, as their own pages show them.
 
-
-def cost_lines(party: Party, trip_ids: list[int]) -> tuple[CostLine, ...]:
-    """Every cost line of the trips, as their own pages show them; a constant number of queries."""
-    if not trip_ids:
-        return ()
+    No query where the lines are kept with the trips; else a constant number of them.
+    """
+    if all(trip.lines is not None for trip in trips):
+        return tuple(line for trip in trips for line in trip.lines or ())
     under = paper_trips(party)
-    trips = trips_for_costing(party, trip_ids)
-    return tuple(line for trip in trips for line in cost_of(trip, under).lines)
+    found = trips_for_costing(party, [trip.trip_id for trip in trips])
+    return tuple(line for trip in found for line in cost_of(trip, under).lines)

@@ -33,31 +33,37 @@ def does_it_pay(request):
     day = as_of(request)
     trips = trip_facts(request.party, day)
     form = SeasonForm(request, pay.season_years(trips), pay.start_year(trips, day))
+    sites = pay.all_sites(request.party)
     page, report = pay.does_it_pay(
-        request.party, trips, form, as_of=day, mass_unit=request.user.mass_unit
+        request.party, sites, trips, form, as_of=day, mass_unit=request.user.mass_unit
     )
     if fmt := _export(request):
         return export_response(report.report_id, fmt, report.headers, report.file_rows)
     short = report.only("site", "trips", "known", "net", "hours", "per_hour", "low", "high")
-    table = show_table(request, report_table(short, links=_site_links(request)))
+    table = show_table(request, report_table(short, links=_site_links(sites)))
     return render(request, "reports/does_it_pay.html", {"page": page, "form": form, "table": table})
 
 
 def _asked_returns(request):
-    """The form, and the report by site that the address asks for."""
+    """The form, the party's sites, and the report by site that the address asks for."""
     day = as_of(request)
+    sites = pay.all_sites(request.party)
     trips = trip_facts(request.party, day)
     form = SeasonForm(request, pay.season_years(trips), None)
     unit = request.user.mass_unit
-    return form, pay.returns_report(request.party, trips, form, as_of=day, mass_unit=unit)
+    return (
+        form,
+        sites,
+        pay.returns_report(request.party, sites, trips, form, as_of=day, mass_unit=unit),
+    )
 
 
 @reader_page
 def site_returns(request):
-    form, report = _asked_returns(request)
+    form, sites, report = _asked_returns(request)
     if fmt := _export(request):
         return export_response(report.report_id, fmt, report.headers, report.file_rows)
-    table = show_table(request, report_table(report, links=_site_links(request)))
+    table = show_table(request, report_table(report, links=_site_links(sites)))
     return render(
         request,
         "reports/site_returns.html",
@@ -69,7 +75,7 @@ def site_returns(request):
 def site_returns_file(request, fmt: str):
     if fmt not in FORMATS:
         raise Http404(f"There is no file of kind {fmt}.")
-    _, report = _asked_returns(request)
+    _, _, report = _asked_returns(request)
     if fmt == "pdf":
         from reports.pdf.table_report import build
 
@@ -98,7 +104,6 @@ def _export(request) -> str:
     return asked if asked in ("csv", "xlsx") else ""
 
 
-def _site_links(request) -> dict[str, str]:
-    """Address of each site's page by its name, which is unique in the party; one query."""
-    rows = request.party.sites.values_list("name", "pk")
-    return {name: reverse("reports:site_page", args=[pk]) for name, pk in rows}
+def _site_links(sites: pay.Sites) -> dict[str, str]:
+    """Address of each site's page by its name, which is unique in the party."""
+    return {name: reverse("reports:site_page", args=[pk]) for pk, name, _ in sites}

@@ -2,8 +2,9 @@
 
 import pytest
 
-from reports.selectors.facts import trip_facts
+from reports.selectors.facts import cost_lines, trip_facts
 from tests import factories as f
+from trips.models import DerivedTripFigures
 from trips.services.derive import rebuild_party
 
 pytestmark = pytest.mark.django_db
@@ -88,3 +89,50 @@ def test_a_site_with_a_run_is_a_part_though_nobody_said_it_was_visited(trip):
     trip.trip_sites.update(was_visited=None)
     f.make_run(trip, spot(trip, "B"))
     assert list(parts(trip)) == ["B"]
+
+
+def test_lots_with_their_own_price_are_known_with_the_pure_gold_in_them(trip):
+    weigh_in = f.make_weigh_in(trip, fineness=900)
+    f.make_lot(weigh_in, mass_ug=200_000, own_value_minor=5_000)
+    f.make_lot(weigh_in, mass_ug=100_000, own_value_minor=2_500, state="sold", moved_on=f.DAY)
+    f.make_lot(weigh_in, mass_ug=300_000)
+    rebuild_party(trip.party)
+    [facts] = trip_facts(trip.party, f.DAY)
+    assert (facts.own.value_minor, facts.own.fine_ug) == (7_500, 270_000)
+    trip.party.currency = "USD"
+    [facts] = trip_facts(trip.party, f.DAY)
+    assert facts.own.value_minor is None
+    assert "EUR" in facts.own.reason
+
+
+def test_gear_and_litres_of_each_run_are_known(trip):
+    box = f.make_gear(trip.party, "Long box")
+    for minutes in (30, 45):
+        f.make_run(trip, spot(trip, "A"), gear=box, minutes=minutes)
+    f.make_run(trip, spot(trip, "A"), minutes=None, volume_ml=None)
+    f.make_pan(trip, spot(trip, "B"))
+    told = parts(trip)
+    assert told["A"].washed_ml is None  # one run's litres are missing
+    assert told["B"].washed_ml == 5_000
+    [facts] = trip_facts(trip.party, f.DAY)
+    gear = {part.name: (part.kind, part.minutes, part.washed_ml) for part in facts.gear}
+    assert gear == {
+        "Long box": ("sluice, stream-fed", 75, 200_000),
+        "gear not noted": ("", None, None),
+    }
+
+
+def test_kept_cost_lines_are_those_of_the_trips_pages(trip):
+    f.make_cost(trip, "food", 1_200)
+    f.make_cost(trip, "hire", 3_000)
+    rebuild_party(trip.party)
+    facts = trip_facts(trip.party, f.DAY)
+    kept = cost_lines(trip.party, facts)
+    assert {line.label: line.amount_minor for line in kept if line.amount_minor} == {
+        "food": 1_200,
+        "hired gear": 3_000,
+    }
+    DerivedTripFigures.objects.update(cost_lines=None)  # rows made before lines were kept
+    [facts] = trip_facts(trip.party, f.DAY)
+    assert facts.lines is None
+    assert cost_lines(trip.party, [facts]) == kept

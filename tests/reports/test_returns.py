@@ -80,10 +80,19 @@ def test_a_trip_with_an_unknown_net_is_named_and_not_counted_as_zero():
 
 
 def test_a_trip_without_hours_is_named():
-    result = returns(whole_trips(valued([trip(door_minutes=None)])), "EUR")
+    """Beside trips with hours it would skew the return per hour, so it is left out."""
+    result = returns(whole_trips(valued([trip(1), trip(2, door_minutes=None)])), "EUR")
+    assert result.net_minor == 3_000
+    assert [(gap.name, gap.reason) for gap in result.gaps] == [("Trip 2", "No hours are recorded.")]
+
+
+def test_without_any_hours_the_sums_are_per_trip_only():
+    none = [trip(n, door_minutes=None) for n in range(4)]
+    result = returns(whole_trips(valued(none)), "EUR")
+    assert (result.known, result.net_minor, result.minutes) == (4, 12_000, 0)
     assert result.per_hour_minor is None
-    assert result.net_minor is None
-    assert result.gaps[0].reason == "No hours are recorded."
+    assert result.low_minor is None
+    assert result.note == "No hours are recorded: per trip only."
 
 
 def test_without_any_trip_everything_is_unknown():

@@ -4,6 +4,7 @@ import dataclasses
 import datetime as dt
 from decimal import Decimal
 
+from reports.figures.facts import OwnPriced
 from reports.figures.value import price_words, value_trips
 from tests.reports.made import PRICE, party, trip
 from trips.calc.gold import Unknown
@@ -75,3 +76,22 @@ def test_a_price_in_another_currency_is_not_taken():
 def test_price_words_name_amount_day_and_source():
     assert price_words(PRICE) == "100 EUR per gram of 1 Jan 2031 (made up for tests)"
     assert price_words(Unknown("No gold price has been entered yet.")).startswith("No gold price")
+
+
+def test_a_specimen_counts_at_its_own_price_on_any_day():
+    """Half a gram pure in all, a tenth of it in a lot priced at 30.00: 0.4 × 100 + 30."""
+    with_specimen = trip(own=OwnPriced(3_000, 100_000))
+    assert value([with_specimen])[0].value_minor == 7_000
+    assert value([with_specimen], basis="today")[0].value_minor == 7_800
+
+
+def test_a_specimen_alone_needs_no_price_of_the_metal():
+    [each] = value([trip(own=OwnPriced(3_000, 500_000))], prices=())
+    assert each.value_minor == 3_000
+
+
+def test_own_prices_in_another_currency_leave_the_value_unknown():
+    reason = "A lot's own price is in USD, the record is in EUR."
+    [each] = value([trip(own=OwnPriced(None, 100_000, reason))])
+    assert each.value_minor is None
+    assert each.net_reason == reason

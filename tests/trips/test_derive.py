@@ -28,6 +28,7 @@ def stored() -> list[tuple]:
         "washed_ml",
         "fee_parts",
         "unknown",
+        "cost_lines",
     )
     shares = DerivedShare.objects.order_by("run_id", "pan_id").values_list(
         "run_id", "pan_id", "mass_ug", "sd_ug", "method", "flag"

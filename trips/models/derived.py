@@ -54,6 +54,8 @@ class DerivedTripFigures(models.Model):
     # Which paper fees this trip carries, by paper id: shows when a neighbour's share moves.
     fee_parts = models.JSONField(default=dict)
     unknown = models.JSONField(default=list)
+    # Every line of the cost, as its page shows them; null in rows made before they were kept.
+    cost_lines = models.JSONField(null=True, default=None)
     sum_version = models.PositiveSmallIntegerField()
 
     class Meta:

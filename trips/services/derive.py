@@ -7,6 +7,7 @@ a derived row is never older than the facts under it. `manage.py rebuild` does t
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import asdict
 
 from django.db import transaction
 
@@ -42,6 +43,7 @@ FIGURES = (
     "washed_ml",
     "fee_parts",
     "unknown",
+    "cost_lines",
     "sum_version",
 )
 
@@ -162,6 +164,7 @@ def _figures_of(trip: Trip, under: PaperTrips) -> DerivedTripFigures:
         washed_ml=None if None in volumes or not volumes else sum(volumes),
         fee_parts={str(s.paper.pk): s.amount_minor for s in fee_shares(trip, under)},
         unknown=unknown,
+        cost_lines=[asdict(line) for line in cost.lines],
         sum_version=SUM_VERSION,
     )
 
