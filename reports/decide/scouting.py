@@ -1,0 +1,175 @@
+"""Is it worth looking at a site before working there? Exact preposterior analysis.
+
+Belief about the rate Gamma(a, b). A day's work there pays gain·λ − cost, the best that the day
+would give otherwise is M. x colours in v litres are negative binomial, and change the choice only
+where the new mean passes the line. Money in the main unit.
+Source: H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961 (memory).
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, exp, floor, pi, sqrt
+from typing import Any
+
+from trips.calc.errors import OutOfRange
+
+LATER = 0.8  # δ: floods, access and plans change before the answer is used (own judgement)
+_TAIL = 1e-12
+Array = Any
+
+
+@dataclass(frozen=True)
+class Prospect:
+    """A site as one gamma: shape, rate (per litre⁻¹), and what a day there pays and costs."""
+
+    shape: float
+    rate: float
+    gain: float
+    cost: float
+
+    def __post_init__(self) -> None:
+        """Refuse a belief or a gain that isn't above zero (OutOfRange)."""
+        if min(self.shape, self.rate, self.gain) <= 0:
+            raise OutOfRange(
+                f"Belief ({self.shape}, {self.rate}) with gain {self.gain}: figures above zero "
+                "were expected."
+            )
+
+    @property
+    def mean(self) -> float:
+        """Expected net of a day there."""
+        return self.gain * self.shape / self.rate - self.cost
+
+
+def evsi(prospect: Prospect, litres: float, other: float) -> float:
+    """What knowing the colours of `litres` would add to one later day; never below zero.
+
+    Args: litres: washed, divided by the dispersion; other: M, the best of the day otherwise.
+    """
+    if litres < 0:
+        raise OutOfRange(f"{litres} litres; zero or more was expected.")
+    if litres == 0:
+        return 0.0
+    import numpy as np
+    from scipy.stats import nbinom
+
+    a, b = prospect.shape, prospect.rate
+    colours = nbinom(a, b / (b + litres))
+    last = int(colours.isf(_TAIL)) + 1
+    at = np.arange(0, last + 1)
+    chance = colours.pmf(at)
+    net = prospect.gain * (a + at) / (b + litres) - prospect.cost
+    return max(0.0, float((chance * np.maximum(net, other)).sum()) - max(prospect.mean, other))
+
+
+def evpi(prospect: Prospect, other: float) -> float:
+    """What knowing the rate for sure would add to one later day: the most any sample can add."""
+    from scipy.special import gammaincc
+
+    a, b = prospect.shape, prospect.rate
+    line = (other + prospect.cost) / prospect.gain
+    if line <= 0:
+        return 0.0
+    above = float(gammaincc(a, b * line))
+    above_next = float(gammaincc(a + 1, b * line))
+    best = other + prospect.gain * a / b * above_next - (prospect.cost + other) * above
+    return max(0.0, best - max(prospect.mean, other))
+
+
+@dataclass(frozen=True)
+class Pans:
+    """How many pans are worth it: value by number of pans, and the last one that pays its time."""
+
+    value: tuple[float, ...]
+    enough: int
+
+
+def pans_worth(
+    prospect: Prospect,
+    *,
+    pan_l: float,
+    other: float,
+    uses: float,
+    pan_cost: float,
+    most: int = 40,
+) -> Pans:
+    """Value of 0, 1, … pans over `uses` later days, and the number with the best value less cost.
+
+    Args: pan_l: litres of a pan after dispersion; pan_cost: money of the time that one pan takes.
+    """
+    value = tuple(uses * evsi(prospect, pan_l * pans, other) for pans in range(most + 1))
+    net = [worth - pans * pan_cost for pans, worth in enumerate(value)]
+    return Pans(value, max(range(most + 1), key=lambda pans: (round(net[pans], 9), -pans)))
+
+
+def joint_evsi(
+    prospects: Sequence[Prospect], litres: Sequence[float], other: float, *, seed: int, draws: int
+) -> float:
+    """What looking at several sites on one day adds to one later day; by draws of the colours.
+
+    The choice afterwards is the best of all of them and `other`. Same seed, same answer.
+    """
+    import numpy as np
+
+    rng = np.random.default_rng(seed)
+    best = np.full(draws, float(other))
+    for each, v in zip(prospects, litres, strict=True):
+        a, b = each.shape, each.rate
+        seen = rng.poisson(rng.gamma(a, 1 / b, draws) * v)
+        best = np.maximum(best, each.gain * (a + seen) / (b + v) - each.cost)
+    now = max([other, *(each.mean for each in prospects)])
+    return max(0.0, float(best.mean()) - now)
+
+
+@dataclass(frozen=True)
+class Turn:
+    """How likely some pans at one site would put another site first, and from which count on.
+
+    `colours` is the fewest (or, with `fewer`, the most) colours in those pans that would do it.
+    """
+
+    chance: float
+    colours: int
+    fewer: bool
+
+
+def turn(
+    shape: float, rate: float, *, litres: float, dispersion: float, line: float, leads: bool
+) -> Turn:
+    """Chance that the mean rate passes `line` after `litres` (as washed) of pans.
+
+    Args: line: the rate at which the site would draw level; leads: it is first now.
+    """
+    from scipy.stats import nbinom
+
+    v = litres / dispersion
+    colours = nbinom(shape, rate / (rate + v))
+    level = line * (rate + v) - shape
+    if leads:
+        most = ceil(level) - 1
+        chance = float(colours.cdf(most)) if most >= 0 else 0.0
+        return Turn(chance, max(0, floor(most * dispersion)), True)
+    least = max(0, floor(level) + 1)
+    return Turn(float(colours.sf(least - 1)), ceil(least * dispersion), False)
+
+
+def normal_loss(z: float) -> float:
+    """Unit normal linear loss L(z) = φ(z) − z(1 − Φ(z))."""
+    from scipy.special import ndtr
+
+    return exp(-z * z / 2) / sqrt(2 * pi) - z * float(ndtr(-z))
+
+
+def knowledge_gradient(
+    means: Sequence[float], sds: Sequence[float], noise_sd: float
+) -> tuple[float, ...]:
+    """What one more noisy look at each of several normal beliefs adds: the quick screen.
+
+    Source: P. Frazier, W. Powell and S. Dayanik, SIAM J. Control Optim. 47, 2008 (formulas).
+    """
+    found = []
+    for i, (mean, sd) in enumerate(zip(means, sds, strict=True)):
+        rest = max(each for j, each in enumerate(means) if j != i)
+        moved = sd**2 / sqrt(sd**2 + noise_sd**2)
+        found.append(moved * normal_loss(abs(mean - rest) / moved) if moved > 0 else 0.0)
+    return tuple(found)

@@ -1,0 +1,107 @@
+"""Scouting: recomputed values, bounds, and what pans can change."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from reports.decide.scouting import (
+    Prospect,
+    evpi,
+    evsi,
+    joint_evsi,
+    knowledge_gradient,
+    normal_loss,
+    pans_worth,
+    turn,
+)
+from trips.calc.errors import OutOfRange
+
+ONE = Prospect(1, 10, 400, 20)
+TWO = Prospect(0.5, 5, 400, 20)
+
+
+@pytest.mark.parametrize(
+    ("prospect", "litres", "other", "sample", "perfect"),
+    [(ONE, 40, 25, 11.46880, 12.98610), (TWO, 80, 30, 15.89121, 16.46393)],
+)
+def test_value_of_a_sample_and_of_knowing(prospect, litres, other, sample, perfect):
+    # Own values, recomputed with two million draws; regression.
+    assert evsi(prospect, litres, other) == pytest.approx(sample, abs=1e-5)
+    assert evpi(prospect, other) == pytest.approx(perfect, abs=1e-5)
+
+
+@pytest.mark.outside(
+    "H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961, table of the unit "
+    "normal linear loss (memory)"
+)
+@pytest.mark.parametrize(
+    ("z", "loss"), [(0, 0.3989), (0.5, 0.1978), (1, 0.08332), (1.5, 0.02931), (2, 0.00849)]
+)
+def test_unit_normal_loss(z, loss):
+    assert normal_loss(z) == pytest.approx(loss, abs=5e-5)
+
+
+def test_knowledge_gradient_of_five():
+    # Own values from the formulas, recomputed with four million draws.
+    found = knowledge_gradient([20, 22, 24, 26, 28], [18, 16, 14, 12, 10], 10)
+    assert found == pytest.approx([3.07158, 2.93364, 2.82216, 2.76392, 1.93304], abs=1e-5)
+
+
+@settings(max_examples=40)
+@given(
+    st.floats(0.3, 20),
+    st.floats(1, 100),
+    st.floats(50, 900),
+    st.floats(0, 80),
+    st.floats(0, 200),
+    st.floats(-20, 100),
+)
+def test_a_sample_is_worth_something_but_never_more_than_knowing(a, b, gain, cost, litres, other):
+    prospect = Prospect(a, b, gain, cost)
+    assert 0 <= evsi(prospect, litres, other) <= evpi(prospect, other) + 1e-6
+
+
+def test_no_litres_teach_nothing_and_more_teach_more():
+    values = [evsi(ONE, litres, 25) for litres in (0, 5, 20, 80, 2000)]
+    assert values[0] == 0
+    assert values == sorted(values)
+    assert values[-1] == pytest.approx(evpi(ONE, 25), rel=0.01)
+
+
+def test_several_sites_on_one_day_agree_with_one_and_are_worth_more():
+    alone = joint_evsi([ONE], [40], 25, seed=5, draws=200_000)
+    assert alone == pytest.approx(11.4688, abs=0.25)
+    both = joint_evsi([ONE, TWO], [40, 40], 25, seed=5, draws=200_000)
+    assert both > alone
+    assert both < alone + evsi(TWO, 40, 25) + 0.3
+    assert joint_evsi([ONE, TWO], [40, 40], 25, seed=5, draws=200_000) == both
+
+
+def test_pans_stop_being_worth_it():
+    cheap = pans_worth(ONE, pan_l=5, other=25, uses=3, pan_cost=0.2)
+    dear = pans_worth(ONE, pan_l=5, other=25, uses=3, pan_cost=3.0)
+    assert 0 < dear.enough < cheap.enough
+    assert pans_worth(ONE, pan_l=5, other=25, uses=3, pan_cost=1e6).enough == 0
+    # At that number the next pan adds less than it costs, the last one at least as much.
+    gains = np.diff(dear.value)
+    assert gains[dear.enough :].max() < 3.0 + 1e-9
+
+
+def test_a_count_that_would_turn_the_order():
+    behind = turn(3, 10, litres=40, dispersion=1, line=0.5, leads=False)
+    # The mean (3 + x) / 50 passes 0.5 from 23 colours on.
+    assert (behind.colours, behind.fewer) == (23, False)
+    assert 0 < behind.chance < 0.5
+    ahead = turn(3, 10, litres=40, dispersion=1, line=0.2, leads=True)
+    assert (ahead.colours, ahead.fewer) == (6, True)  # (3 + 6) / 50 < 0.2 < (3 + 7) / 50 is level
+    clumped = turn(3, 10, litres=40, dispersion=2, line=0.5, leads=False)
+    assert clumped.chance < behind.chance
+
+
+@pytest.mark.parametrize("wrong", [(0, 1, 1, 0), (1, 0, 1, 0), (1, 1, 0, 0)])
+def test_a_belief_that_is_none_is_refused(wrong):
+    with pytest.raises(OutOfRange, match="above zero"):
+        Prospect(*wrong)
+    with pytest.raises(OutOfRange, match="litres"):
+        evsi(ONE, -1, 0)
