@@ -8,6 +8,11 @@ def _mark(party_id):
     mark_changed(party_id)
 
 
+def _mark_by_row(sender, instance, **_):
+    """A flood, a gauge or the sites it reaches changed; from whichever side."""
+    _mark(instance.party_id)
+
+
 def _rebuild(party):
     from reports.selectors.belief import rebuild_all
 
@@ -22,7 +27,15 @@ class ReportsConfig(AppConfig):
     verbose_name = "Answers"
 
     def ready(self):
+        from django.db.models.signals import m2m_changed, post_delete, post_save
+
         from trips import hooks
+        from trips.models import Flood, Gauge
+
+        for sender in (Flood, Gauge):
+            post_save.connect(_mark_by_row, sender, dispatch_uid=f"belief {sender.__name__}")
+            post_delete.connect(_mark_by_row, sender, dispatch_uid=f"no belief {sender.__name__}")
+        m2m_changed.connect(_mark_by_row, Gauge.sites.through, dispatch_uid="belief reach")
 
         if _mark not in hooks.facts_changed:
             hooks.facts_changed.append(_mark)

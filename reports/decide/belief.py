@@ -34,13 +34,16 @@ from reports.decide.hierarchy import (
 
 @dataclass(frozen=True)
 class Seen:
-    """Evidence as counted: samples, colours, litres; `left_out` had no count or no litres."""
+    """Evidence as noted: samples, colours counted, litres. `weighed` of the runs were only weighed;
+    `left_out` had neither count nor weight, or no litres.
+    """
 
     pans: int = 0
     runs: int = 0
     colours: int = 0
     litres: float = 0.0
     left_out: int = 0
+    weighed: int = 0
 
     def __add__(self, other: "Seen") -> "Seen":
         return Seen(
@@ -49,6 +52,7 @@ class Seen:
             self.colours + other.colours,
             self.litres + other.litres,
             self.left_out + other.left_out,
+            self.weighed + other.weighed,
         )
 
 
@@ -226,8 +230,15 @@ def _seen(washed: Iterable[Washed], shares: dict[str, float]) -> Seen:
         told = seen(sample, shares)
         if told is None:
             total += Seen(left_out=1)
-        else:
-            total += Seen(int(not sample.is_box), int(sample.is_box), told[0], sample.litres)
+            continue
+        counted = sample.counts.total
+        total += Seen(
+            int(not sample.is_box),
+            int(sample.is_box),
+            counted or 0,
+            sample.litres,
+            weighed=int(counted is None),
+        )
     return total
 
 

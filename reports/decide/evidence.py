@@ -18,7 +18,6 @@ PRIOR_COLOURS = 20
 START_DISPERSION, START_FREEDOM = 1.5, 4  # φ0 and its pseudo-degrees of freedom
 PSI_MEDIAN, PSI_LOG_SD = 0.7, 0.4  # ln ψ ~ N(ln 0.7, 0.4²) before any run
 PLACE_LOG_SD = 0.3  # box against pans at one spot, however many colours
-DISCOUNT_FLOOR = 0.05
 
 
 @dataclass(frozen=True)
@@ -31,12 +30,16 @@ class Discount:
 
 @dataclass(frozen=True)
 class Washed:
-    """One pan, or one run through a box (`is_box`): litres loose, None counts not counted."""
+    """One pan, or one run through a box (`is_box`): litres loose, None counts not counted.
+
+    `worth` is the weighed gold in mean colours, for a run that was weighed but not counted.
+    """
 
     counts: ClassCounts
     litres: float
     is_box: bool = False
     discount: Discount = Discount()
+    worth: float | None = None
 
 
 @dataclass(frozen=True)
@@ -62,22 +65,6 @@ class Transfer:
         return self.median * exp(self.log_sd**2 / 2)
 
 
-def flood_discount(return_years: Iterable[float | None]) -> Discount:
-    """What evidence from before these floods is still worth; floods multiply, floor 0.05.
-
-    Args: return_years: one return period a flood; None (size not known) counts as a 2-year flood.
-    The figures 0.5/0.9 from two years on and 0.25/0.75 from five years on are judgement.
-    """
-    spot = site = 1.0
-    for years in return_years:
-        size = 2.0 if years is None else years
-        if size >= 5:
-            spot, site = spot * 0.25, site * 0.75
-        elif size >= 2:
-            spot, site = spot * 0.5, site * 0.9
-    return Discount(max(DISCOUNT_FLOOR, spot), max(DISCOUNT_FLOOR, site))
-
-
 def class_shares(washed: Iterable[Washed]) -> dict[str, float]:
     """The share of each class among all colours, from samples with every class counted."""
     sums = {name: PRIOR_COLOURS * share for name, share in PRIOR_SHARES.items()}
@@ -89,11 +76,13 @@ def class_shares(washed: Iterable[Washed]) -> dict[str, float]:
     return {name: sums[name] / total for name in CLASSES}
 
 
-def seen(sample: Washed, shares: dict[str, float]) -> tuple[int, float] | None:
-    """Colours counted and the litres that they speak for; None where nothing was counted."""
+def seen(sample: Washed, shares: dict[str, float]) -> tuple[float, float] | None:
+    """Colours and the litres that they speak for; None where nothing was counted or weighed."""
     colours = sample.counts.total
-    if colours is None or not sample.litres > 0:
+    if not sample.litres > 0:
         return None
+    if colours is None:
+        return None if sample.worth is None else (sample.worth, sample.litres)
     share = 1 - sum(shares[name] for name in sample.counts.missing)
     return (colours, sample.litres * share) if share > 0 else None
 

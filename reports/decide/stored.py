@@ -18,7 +18,7 @@ def to_plain(belief: Belief) -> dict[str, Any]:
             str(spot_id): [
                 *(row.site_id, row.colours, row.litres, row.pan_rate),
                 *(row.seen.pans, row.seen.runs, row.seen.colours, row.seen.litres),
-                row.seen.left_out,
+                *(row.seen.left_out, row.seen.weighed),
             ]
             for spot_id, row in belief.spots.items()
         },
@@ -38,7 +38,7 @@ def from_plain(plain: dict[str, Any]) -> Belief:
         prior=_read_points(plain["prior"]),
         sites={int(site): _read_points(its) for site, its in plain["sites"].items()},
         spots={
-            int(spot_id): SpotBelief(row[0], row[1], row[2], Seen(*row[4:9]), row[3])
+            int(spot_id): SpotBelief(row[0], row[1], row[2], Seen(*row[4:10]), row[3])
             for spot_id, row in plain["spots"].items()
         },
         box=Transfer(*plain["box"]),

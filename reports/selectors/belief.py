@@ -1,24 +1,35 @@
-"""A party's belief about its ground on a day, kept and fitted anew only when its samples change."""
+"""What a party's samples say of its ground on a day, kept and fitted anew only when they change."""
 
 import datetime as dt
 import hashlib
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from django.db import transaction
 from django.db.models import F
 
 from claims.models import Party
 from reports.decide.belief import Belief, learn
-from reports.decide.evidence import Discount, Spot, Washed, flood_discount
+from reports.decide.evidence import (
+    BoxAgainstPans,
+    Discount,
+    Spot,
+    Transfer,
+    Washed,
+    transfer_factor,
+)
 from reports.decide.stored import from_plain, to_plain
 from reports.models import BeliefMark, DerivedBelief
+from reports.selectors.colour_mass import evidence, learned_from
 from trips.calc.counts import ClassCounts
-from trips.models import Run, TestPan, Trip
+from trips.calc.floods import FloodEffect, kept_since
+from trips.models import Flood, Run, TestPan, Trip
 from trips.models.field import Layer
+from trips.selectors.floods import floods_by_site
+from trips.selectors.masses import class_masses
 
-BELIEF_VERSION = 1  # raise when the same samples would give another belief
+BELIEF_VERSION = 2  # raise when the same samples would give another belief
 KEPT = (
     40  # rows a party: looking back through a season keeps them all, a curious reader can't flood
 )
@@ -37,19 +48,38 @@ class Sample:
     coarse: int | None
     medium: int | None
     fine: int | None
+    share_ug: int | None = None
+    weighed_on: dt.date | None = None
+
+    def known_by(self, day: dt.date) -> "Sample":
+        """The same without a weight that came later."""
+        if self.weighed_on is None or self.weighed_on <= day:
+            return self
+        return replace(self, share_ug=None, weighed_on=None)
 
 
 @dataclass(frozen=True)
-class FloodFact:
-    """A flood that reworked a site on a day; None years: its size isn't known."""
+class Ground:
+    """All that a forecast rests on: belief in colours, ψ in mass, the mean colour's mass.
 
-    site_id: int
-    day: dt.date
-    return_years: float | None
+    `mean_ug` with `mean_cv` doubt about it and `colour_cv` from colour to colour.
+    """
+
+    belief: Belief
+    psi: Transfer
+    mean_ug: float
+    mean_cv: float
+    colour_cv: float
+    weigh_ins: int
 
 
 def party_belief(party: Party, as_of: dt.date) -> Belief:
-    """The belief from every sample up to `as_of`; one query when it is kept already.
+    """The belief from every sample up to `as_of`; one query when it is kept already."""
+    return party_ground(party, as_of).belief
+
+
+def party_ground(party: Party, as_of: dt.date) -> Ground:
+    """Belief, ψ and mean colour from all up to `as_of`; one query when they are kept already.
 
     Overburden is left out: nobody feeds it to a box.
     """
@@ -63,32 +93,34 @@ def party_belief(party: Party, as_of: dt.date) -> Belief:
         .exclude(next_day__lte=as_of)
         .first()
     )
-    return from_plain(kept.content) if kept else rebuild_belief(party, as_of)
+    return _read(kept.content) if kept else rebuild_ground(party, as_of)
 
 
-def rebuild_belief(party: Party, as_of: dt.date) -> Belief:
-    """Work the belief out from the samples and keep it. The only writer of the table.
+def rebuild_ground(party: Party, as_of: dt.date) -> Ground:
+    """Work it out from the samples and keep it. The only writer of the table.
 
     The count of changes is read before the samples: a change in between leaves a row that shows
     as old, never an old belief that shows as new.
     """
     mark, _ = BeliefMark.objects.get_or_create(party=party)
-    samples, floods = all_samples(party), all_floods(party)
-    days = sorted({s.day for s in samples} | {flood.day for flood in floods})
-    first_day = max((day for day in days if day <= as_of), default=EVER)
-    next_day = min((day for day in days if day > as_of), default=None)
-    samples = [sample for sample in samples if sample.day <= as_of]
-    floods = [flood for flood in floods if flood.day <= as_of]
-    digest = hashlib.sha256(repr((BELIEF_VERSION, samples, floods)).encode()).hexdigest()
+    samples, floods = all_samples(party), floods_by_site(party, as_of)
+    weighed = evidence(party, as_of)
+    days = {sample.day for sample in samples}
+    days |= {sample.weighed_on for sample in samples if sample.weighed_on}
+    days |= set(Flood.objects.filter(party=party).values_list("day", flat=True))
+    days |= set(party.weigh_ins.values_list("weighed_on", flat=True))
+    samples = [sample.known_by(as_of) for sample in samples if sample.day <= as_of]
+    basis = (BELIEF_VERSION, samples, sorted(floods.items()), weighed, class_masses(party))
+    digest = hashlib.sha256(repr(basis).encode()).hexdigest()
     same = DerivedBelief.objects.filter(party=party, digest=digest).first()
-    content = same.content if same else to_plain(learn(spots_of(samples, floods)))
+    content = same.content if same else _plain(ground_from(party, samples, floods, weighed, as_of))
     with transaction.atomic():
         DerivedBelief.objects.update_or_create(
             party=party,
-            first_day=first_day,
+            first_day=max((day for day in days if day <= as_of), default=EVER),
             defaults={
                 "changes": mark.changes,
-                "next_day": next_day,
+                "next_day": min((day for day in days if day > as_of), default=None),
                 "digest": digest,
                 "content": content,
                 "sum_version": BELIEF_VERSION,
@@ -96,23 +128,69 @@ def rebuild_belief(party: Party, as_of: dt.date) -> Belief:
         )
         rows = DerivedBelief.objects.filter(party=party).order_by("-pk")
         DerivedBelief.objects.filter(pk__in=list(rows.values_list("pk", flat=True)[KEPT:])).delete()
-    return from_plain(content)
+    return _read(content)
+
+
+def ground_from(party: Party, samples, floods, weighed, as_of: dt.date) -> Ground:
+    """The same from rows at hand; no query."""
+    colour = learned_from(party, weighed).mean
+    belief = learn(spots_of(samples, floods, colour.mean_ug, as_of))
+    return Ground(
+        belief,
+        transfer_factor(_weighed_against_pans(belief, samples, colour.mean_ug)),
+        colour.mean_ug,
+        colour.mean_cv,
+        colour.colour_cv,
+        len(weighed.rows),
+    )
+
+
+def _weighed_against_pans(
+    belief: Belief, samples: Sequence[Sample], mean_ug: float
+) -> list[BoxAgainstPans]:
+    """Each spot's weighed runs against what its pans foretold for the same litres, in µg."""
+    sums: dict[int, list[float]] = defaultdict(lambda: [0.0, 0.0])
+    for sample in samples:
+        if sample.is_box and sample.share_ug is not None and sample.volume_ml:
+            sums[sample.spot_id][0] += sample.share_ug
+            sums[sample.spot_id][1] += sample.volume_ml / 1000
+    rows = []
+    for spot_id, (brought, litres) in sorted(sums.items()):
+        spot = belief.spots.get(spot_id)
+        if spot is not None and spot.pan_rate is not None:
+            foretold = spot.pan_rate * litres * mean_ug
+            rows.append(BoxAgainstPans(brought, foretold, spot.seen.colours))
+    return rows
+
+
+def _plain(ground: Ground) -> dict:
+    psi = ground.psi
+    return {
+        "belief": to_plain(ground.belief),
+        "psi": [psi.median, psi.log_sd, psi.spots],
+        "colour": [ground.mean_ug, ground.mean_cv, ground.colour_cv, ground.weigh_ins],
+    }
+
+
+def _read(plain: dict) -> Ground:
+    return Ground(from_plain(plain["belief"]), Transfer(*plain["psi"]), *plain["colour"])
 
 
 def mark_changed(party_id: int) -> None:
     """Every kept belief of a party is old from now on; runs in the transaction of the change."""
-    if not BeliefMark.objects.filter(party_id=party_id).update(changes=F("changes") + 1):
-        BeliefMark.objects.create(party_id=party_id, changes=1)
+    BeliefMark.objects.filter(party_id=party_id).update(changes=F("changes") + 1)
 
 
 def rebuild_all(party: Party) -> None:
     """The belief from everything on record, fitted anew whether or not its samples changed."""
     DerivedBelief.objects.filter(party=party).delete()
-    rebuild_belief(party, dt.date.max)
+    rebuild_ground(party, dt.date.max)
 
 
 def all_samples(party: Party) -> list[Sample]:
     """Pans and runs of every trip that wasn't called off, in a stable order; two queries."""
+    columns = ("spot_id", "spot__site_id", "day", "volume_ml", "coarse", "medium", "fine")
+    weight = ("derived_share__mass_ug", "weigh_in__weighed_on")
     found = []
     for model, is_box in ((TestPan, False), (Run, True)):
         rows = (
@@ -120,37 +198,36 @@ def all_samples(party: Party) -> list[Sample]:
             .exclude(layer=Layer.OVERBURDEN)
             .exclude(trip__state=Trip.State.CALLED_OFF)
             .order_by("day", "pk")
-            .values_list(
-                *("spot_id", "spot__site_id", "day", "volume_ml", "coarse", "medium", "fine")
-            )
+            .values_list(*columns, *(weight if is_box else ()))
         )
         found += [Sample(spot, site, day, is_box, *rest) for spot, site, day, *rest in rows]
     return found
 
 
-def all_floods(party: Party) -> list[FloodFact]:
-    """Floods on the party's sites. None can be recorded yet, so nothing is discounted."""
-    return []
+def spots_of(
+    samples: Iterable[Sample],
+    floods: Mapping[int, Sequence[FloodEffect]],
+    mean_ug: float,
+    as_of: dt.date,
+) -> list[Spot]:
+    """Samples by spot, older ones discounted by the floods that came over their site since.
 
-
-def spots_of(samples: Iterable[Sample], floods: Iterable[FloodFact]) -> list[Spot]:
-    """Samples by spot, older ones discounted by the floods that came over their site since."""
-    at_site: dict[int, list[FloodFact]] = defaultdict(list)
-    for flood in floods:
-        at_site[flood.site_id].append(flood)
+    Args: mean_ug: mass of a mean colour, which turns a weight into colours.
+    """
     discounts: dict[tuple[int, dt.date], Discount] = {}
     washed: dict[tuple[int, int], list[Washed]] = defaultdict(list)
     for sample in samples:
         key = (sample.site_id, sample.day)
         if key not in discounts:
-            since = [f.return_years for f in at_site[sample.site_id] if f.day > sample.day]
-            discounts[key] = flood_discount(since)
+            kept = kept_since(floods.get(sample.site_id, ()), sample.day, as_of)
+            discounts[key] = Discount(kept.spot_ratio, kept.site_ratio)
         washed[sample.site_id, sample.spot_id].append(
             Washed(
                 ClassCounts(sample.coarse, sample.medium, sample.fine),
                 (sample.volume_ml or 0) / 1000,
                 sample.is_box,
                 discounts[key],
+                None if sample.share_ug is None else sample.share_ug / mean_ug,
             )
         )
     return [Spot(spot, site, tuple(its)) for (site, spot), its in sorted(washed.items())]

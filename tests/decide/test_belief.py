@@ -17,7 +17,6 @@ from reports.decide.evidence import (
     box_weight,
     class_shares,
     dispersion,
-    flood_discount,
     seen,
     transfer_factor,
 )
@@ -216,23 +215,12 @@ def test_a_flood_pulls_a_spot_back_to_its_site(left, mean, sd):
     assert (found.mean(), found.variance() ** 0.5) == pytest.approx((mean, sd), abs=2e-4)
 
 
-@pytest.mark.parametrize(
-    ("floods", "spot_left", "site_left"),
-    [
-        ([], 1, 1),
-        ([1.9], 1, 1),
-        ([2], 0.5, 0.9),
-        ([4.99], 0.5, 0.9),
-        ([5], 0.25, 0.75),
-        ([None], 0.5, 0.9),
-        ([2, 5], 0.125, 0.675),
-        ([5] * 9, 0.05, 0.75**9),
-        ([5] * 12, 0.05, 0.05),
-    ],
-)
-def test_what_floods_leave_of_older_evidence(floods, spot_left, site_left):
-    left = flood_discount(floods)
-    assert (left.spot, left.site) == pytest.approx((spot_left, site_left))
+def test_a_run_that_was_only_weighed_counts_by_its_weight():
+    weighed = Washed(ClassCounts(), 100.0, is_box=True, worth=30.0)
+    belief = learn([Spot(1, 1, (weighed,)), Spot(2, 2, (Washed(ClassCounts(), 100.0, True),))])
+    assert (belief.seen_at(1).weighed, belief.seen_at(1).runs) == (1, 1)
+    assert belief.seen_at(2).left_out == 1
+    assert belief.spot(1).mean() > 2 * belief.spot(2).mean()
 
 
 def test_transfer_factor_is_a_ratio_of_sums_held_by_its_prior():

@@ -9,10 +9,11 @@ from django.test.utils import CaptureQueriesContext
 
 from reports.models import BeliefMark, DerivedBelief
 from reports.selectors import belief as selector
-from reports.selectors.belief import party_belief
+from reports.selectors.belief import party_belief, party_ground
 from tests import factories as f
 from tests.reports.record import make_record
-from trips.models import TestPan
+from trips.models import Flood, Gauge, TestPan
+from trips.selectors.floods import floods_by_site
 from trips.services.records import Place, delete_record, save_pan
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +22,9 @@ LATE = dt.date(2031, 12, 31)
 
 def fresh(party, as_of=LATE):
     samples = [sample for sample in selector.all_samples(party) if sample.day <= as_of]
-    return selector.learn(selector.spots_of(samples, []))
+    floods = floods_by_site(party, as_of)
+    weighed = selector.evidence(party, as_of)
+    return selector.ground_from(party, samples, floods, weighed, as_of).belief
 
 
 def test_what_is_kept_is_what_a_fresh_fit_gives(party):
@@ -119,21 +122,52 @@ def test_the_command_keeps_what_a_fresh_fit_gives(party, capsys):
     make_record(party, trips=2)
     call_command("rebuild")
     kept = DerivedBelief.objects.get()
-    assert selector.from_plain(kept.content) == fresh(party)
+    assert selector.from_plain(kept.content["belief"]) == fresh(party)
     assert kept.changes == BeliefMark.objects.get().changes
     with CaptureQueriesContext(connection) as caught:
         party_belief(party, LATE)
     assert len(caught) == 1
 
 
-def test_floods_discount_what_lies_before_them(party):
+def test_a_flood_takes_from_what_lies_before_it_and_makes_the_belief_old(party):
     [site] = make_record(party, trips=2)
-    samples = selector.all_samples(party)
-    days = sorted({sample.day for sample in samples})
-    flood = selector.FloodFact(site.pk, days[1], 5.0)
-    [spot] = selector.spots_of(samples, [flood])
-    kept = {washed.discount.spot for washed in spot.washed}
-    assert kept == {0.25, 1.0}
-    elsewhere = selector.FloodFact(site.pk + 1, days[1], 5.0)
-    [spot] = selector.spots_of(samples, [elsewhere])
-    assert {washed.discount.spot for washed in spot.washed} == {1.0}
+    spot = site.spots.get()
+    before = party_belief(party, LATE)
+    gauge = Gauge.objects.create(party=party, name="Weir")
+    flood = Flood.objects.create(
+        party=party, gauge=gauge, day=dt.date(2031, 5, 9), own_return_tenths=50
+    )
+    assert party_belief(party, LATE) == before  # it reaches no site yet
+    gauge.sites.add(site)
+    after = party_belief(party, LATE)
+    # A quarter of the first day's pan and run is left, all of the second's.
+    assert after.spots[spot.pk].litres < 0.7 * before.spots[spot.pk].litres
+    assert after.spots[spot.pk].seen == before.spots[spot.pk].seen
+    # Before the flood nothing is taken off, and the day before it is kept apart.
+    assert party_belief(party, dt.date(2031, 5, 8)).spots[spot.pk].litres > (
+        party_belief(party, dt.date(2031, 5, 9)).spots[spot.pk].litres
+    )
+    flood.delete()
+    assert party_belief(party, LATE) == before
+
+
+def test_a_weight_counts_from_the_day_of_weighing(party):
+    [site] = make_record(party)
+    party.trips.get().runs.update(coarse=None, medium=None, fine=None)
+    weighing = party.weigh_ins.get()
+    weighing.weighed_on = dt.date(2031, 5, 8)
+    weighing.save()
+    call_command("rebuild", verbosity=0)
+    early = party_belief(party, dt.date(2031, 5, 7)).seen_at(site.pk)
+    late = party_belief(party, dt.date(2031, 5, 8)).seen_at(site.pk)
+    assert (early.runs, early.left_out) == (0, 1)
+    assert (late.runs, late.weighed) == (1, 1)
+
+
+def test_what_the_box_brought_moves_psi(party):
+    make_record(party, trips=6)
+    ground = party_ground(party, LATE)
+    assert ground.psi.spots == 1
+    assert ground.psi.log_sd < 0.4
+    assert ground.weigh_ins == 6
+    assert party_ground(f.make_party(), LATE).psi.median == 0.7
