@@ -1,4 +1,8 @@
-"""Which party's record a request works on."""
+"""Which party's record a request works on, and what to say when two saved at once."""
+
+from django.shortcuts import render
+
+from claims.models.fact import ChangedMeanwhile
 
 SESSION_KEY = "party_id"
 
@@ -22,3 +26,23 @@ def current_party(get_response):
         return get_response(request)
 
     return middleware
+
+
+class TwoSavedAtOnce:
+    """Answer with a page of its own when a row was saved by somebody else in the same moment.
+
+    The form has found every earlier change by then; this is for the last instant between its
+    look and the save.
+    """
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_exception(self, request, exception):
+        if isinstance(exception, ChangedMeanwhile):
+            context = {"message": exception.messages[0]}
+            return render(request, "409.html", context, status=409)
+        return None

@@ -6,12 +6,13 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from claims.models.fact import Fact
 from claims.models.ground import Site, month_day
 from claims.models.papers import Paper, PaperCondition
 from claims.models.party import Party
 
 
-class Duty(models.Model):
+class Duty(Fact):
     """Something due on one day or on every day of a rule, perhaps with work to be shown."""
 
     class Kind(models.TextChoices):
@@ -85,8 +86,10 @@ class Duty(models.Model):
         return self.title
 
 
-class DutyDone(models.Model):
+class DutyDone(Fact):
     """One due day settled: done, or not needed, by whom and with what evidence."""
+
+    party_way = "duty__party"
 
     class Outcome(models.TextChoices):
         DONE = "done", "done"

@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator, RegexVa
 from django.db import models
 from django.db.models import F, Q
 
+from claims.models.fact import Fact
 from claims.models.party import Party
 
 month_day = RegexValidator(
@@ -17,7 +18,7 @@ LATITUDE = [MinValueValidator(-90_000_000), MaxValueValidator(90_000_000)]
 LONGITUDE = [MinValueValidator(-180_000_000), MaxValueValidator(180_000_000)]
 
 
-class Site(models.Model):
+class Site(Fact):
     """A claim, permitted reach, public area or consented private land, with its way from home."""
 
     class LandKind(models.TextChoices):
@@ -76,8 +77,10 @@ class Site(models.Model):
         return self.name
 
 
-class Spot(models.Model):
+class Spot(Fact):
     """A place within a site where gravel is tried."""
+
+    party_way = "site__party"
 
     class Feature(models.TextChoices):
         INSIDE_BEND = "inside_bend", "inside bend"
@@ -114,7 +117,7 @@ class Spot(models.Model):
         return self.name
 
 
-class Hole(models.Model):
+class Hole(Fact):
     """Disturbed ground: its size, when it was opened and when it was filled."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="holes")

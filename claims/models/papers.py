@@ -5,7 +5,9 @@ import datetime as dt
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from simple_history.models import HistoricalRecords
 
+from claims.models.fact import Fact, PastState, Versioned
 from claims.models.ground import Site, month_day
 from claims.models.party import Party
 from claims.rules.spans import from_iso
@@ -13,7 +15,7 @@ from claims.rules.term_end import Renewal, TermEnd, TermRule, renewal, term_end
 from claims.rules.terms import Term, term_on
 
 
-class Paper(models.Model):
+class Paper(Versioned):
     """An authority held, with its printed term. The paper's own text decides, not this row."""
 
     class Kind(models.TextChoices):
@@ -71,6 +73,7 @@ class Paper(models.Model):
     # Calendars take a new version of an event only with a higher number.
     revision = models.PositiveIntegerField(default=0, editable=False)
     changed_at = models.DateTimeField(default=timezone.now, editable=False)
+    history = HistoricalRecords(m2m_fields=[sites], bases=[PastState])
 
     class Meta:
         ordering = [F("expires_on").asc(nulls_last=True), "name", "pk"]
@@ -127,8 +130,10 @@ class Paper(models.Model):
         )
 
 
-class PaperCondition(models.Model):
+class PaperCondition(Fact):
     """One line of what a paper demands, in the party's own copy of its words."""
+
+    party_way = "paper__party"
 
     class Kind(models.TextChoices):
         GEAR = "gear", "gear and method"
@@ -164,8 +169,10 @@ class PaperCondition(models.Model):
         return self.text if len(self.text) <= 80 else f"{self.text[:79].rstrip()}…"
 
 
-class ConditionMark(models.Model):
+class ConditionMark(Fact):
     """A person's word on how a condition was kept, as of a day, with the evidence."""
+
+    party_way = "condition__paper__party"
 
     class State(models.TextChoices):
         KEPT = "kept", "kept"

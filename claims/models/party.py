@@ -6,6 +6,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
+from claims.models.fact import Fact
+
 currency_code = RegexValidator(
     r"^[A-Z]{3}$", "Write the three capital letters of the currency, for example EUR.", "currency"
 )
@@ -39,8 +41,10 @@ class User(AbstractUser):
         return self.get_full_name() or self.username
 
 
-class Party(models.Model):
+class Party(Fact):
     """One record and the defaults its sums start from."""
+
+    party_way = "pk"
 
     name = models.CharField(max_length=120)
     currency = models.CharField(max_length=3, default="EUR", validators=[currency_code])
@@ -124,7 +128,7 @@ class Membership(models.Model):
         return f"{self.user} in {self.party}"
 
 
-class Person(models.Model):
+class Person(Fact):
     """Somebody who comes along; needs no log-in."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="people")

@@ -91,7 +91,8 @@ def take_apart(*, paper: Paper) -> tuple[PaperCondition, ...]:
     ]
     for row in rows:
         row.full_clean()
-    return tuple(PaperCondition.objects.bulk_create(rows))
+        row.save()
+    return tuple(rows)
 
 
 @transaction.atomic

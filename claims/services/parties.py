@@ -8,12 +8,14 @@ from django.db import transaction
 
 from claims import hooks
 from claims.models import Invitation, Membership, Party, Person, User
+from claims.models.fact import PastState
 from claims.services import files
 
 INVITATION_DAYS = 7
 # Names, words for people and switches; everything else enters a sum.
 WORDS_ONLY = {
     "id",
+    "version",
     "name",
     "home_name",
     "time_zone",
@@ -61,7 +63,10 @@ def has_amounts(party: Party) -> bool:
     related = [
         relation
         for relation in Party._meta.get_fields(include_hidden=True)
-        if relation.auto_created and not relation.concrete and not relation.many_to_many
+        if relation.auto_created
+        and not relation.concrete
+        and not relation.many_to_many
+        and not issubclass(relation.related_model, PastState)
     ]
     for relation in related:
         rows = relation.related_model.objects.filter(**{relation.field.name: party})

@@ -2,10 +2,11 @@
 
 from django import forms
 
+from claims.web.collisions import ShowsCollisions
 from claims.web.fields import MoneyField, QuantityField
 
 
-class LedgerForm:
+class LedgerForm(ShowsCollisions):
     """Mixin: `units` maps a kind of quantity to the unit this person writes in.
 
     A form made without it reads base trade units (g, L, km), so tests stay short.

@@ -278,3 +278,45 @@ def test_the_check_itself_sees_the_clock(source, count):
 )
 def test_the_check_itself_sees_inline_parts(template, count):
     assert len(inline_parts(template)) == count
+
+
+# Writing many rows at once passes by the version and the past of a fact.
+MAY_WRITE_MANY = {
+    "claims/services/changes.py": "the one place that keeps both",
+    "claims/services/parties.py": "an invitation is used once; it is no fact",
+    "claims/services/files.py": "takes away where photos were taken, for good, on purpose",
+    "claims/models/fact.py": "is the rule itself",
+    "trips/services/derive.py": "derived rows",
+    "trips/backup/rows.py": "brings rows and their past back as they were",
+    "reports/selectors/belief.py": "a counter of changes, no fact",
+}
+
+
+def writes_of_many(source):
+    """Lines that call `bulk_create`, `bulk_update` or `update` with columns by name."""
+    return [
+        node.lineno
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and (
+            node.func.attr in {"bulk_create", "bulk_update"}
+            or (node.func.attr == "update" and node.keywords and not node.args)
+        )
+        # Attributes of a box on a page.
+        and "attrs.update" not in ast.unparse(node.func)
+    ]
+
+
+def test_many_facts_are_only_written_where_their_past_is_kept():
+    found = {
+        path.relative_to(ROOT).as_posix(): lines
+        for path in python_files(*LAYERS)
+        if (lines := writes_of_many(path.read_text(encoding="utf-8")))
+    }
+    assert {name: lines for name, lines in found.items() if name not in MAY_WRITE_MANY} == {}
+
+
+def test_the_check_sees_a_write_of_many():
+    assert writes_of_many("rows.filter(a=1).update(b=2)\nT.objects.bulk_create(x)") == [1, 2]
+    assert writes_of_many("d.update({}); h.update(b'x'); w.attrs.update(a=1)") == []

@@ -162,7 +162,7 @@ def test_a_part_that_differs_from_the_list_is_named(record, tmp_path):
         tmp_path / "other.zip",
         change=lambda name, data: data.replace(b"Ossaline Creek", b"Ossalime Creek"),
     )
-    with pytest.raises(BackupError, match=r"claims\.site\.jsonl differs"):
+    with pytest.raises(BackupError, match=r"claims\.historicalsite\.jsonl differs"):
         archive.checked(target)
 
 

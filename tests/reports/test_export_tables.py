@@ -55,8 +55,18 @@ def get(client, table, fmt="csv"):
 
 def missing_models(tables, left_out):
     """Models of ours that nobody has decided about."""
-    ours = {m for label in ("claims", "trips") for m in apps.get_app_config(label).get_models()}
-    return {m._meta.label for m in ours} - {each.model._meta.label for each in tables} - {*left_out}
+    ours = {
+        model
+        for label in ("claims", "trips")
+        for model in apps.get_app_config(label).get_models()
+        # What facts were before is in the backup and on the page of changes, not in the tables.
+        if not model.__name__.startswith("Historical")
+    }
+    return (
+        {model._meta.label for model in ours}
+        - {each.model._meta.label for each in tables}
+        - {*left_out}
+    )
 
 
 def test_every_model_is_exported_or_left_out_with_a_reason():

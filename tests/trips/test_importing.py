@@ -137,10 +137,10 @@ def test_a_hundred_lines_take_as_many_queries_as_two_hundred(
         )
 
     batch = bring(client, many(0))
-    with django_assert_max_num_queries(70):
+    with django_assert_max_num_queries(80):
         save(client, batch)
     batch = bring(client, many(200))
-    with django_assert_max_num_queries(70):
+    with django_assert_max_num_queries(80):
         save(client, batch)
     assert Trip.objects.count() == 200
 

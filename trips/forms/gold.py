@@ -122,7 +122,7 @@ class WeighInForm(LedgerForm, forms.Form):
     def __init__(
         self, *args, trip: Trip, today: dt.date, instance: WeighIn | None = None, **kwargs
     ):
-        self.today = today
+        self.today, self.instance = today, instance
         super().__init__(*args, initial=self._start(trip, instance, today), **kwargs)
         self.fields["runs"].queryset = free_runs(trip, instance)
         self.fields["pans"].queryset = free_pans(trip, instance)

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models import Party, Person, Site, Spot
+from claims.models.fact import Fact
 from trips.models.gold import WeighIn
 from trips.models.kit import Gear
 from trips.models.trip import Trip
@@ -20,7 +21,7 @@ class Layer(models.TextChoices):
     UNKNOWN = "unknown", "not noted"
 
 
-class HoursBlock(models.Model):
+class HoursBlock(Fact):
     """Minutes of one activity on one day. No person: everybody on the trip did it."""
 
     class Activity(models.TextChoices):
@@ -63,7 +64,7 @@ class HoursBlock(models.Model):
         return f"{self.get_activity_display()}, {self.minutes} min"
 
 
-class TestPan(models.Model):
+class TestPan(Fact):
     """One washed sample. A null count is "not counted"; zero colours is data."""
 
     __test__ = False  # pytest would take the name for a test class
@@ -101,7 +102,7 @@ class TestPan(models.Model):
         return f"Pan at {self.spot}, {self.day}"
 
 
-class Run(models.Model):
+class Run(Fact):
     """What was fed through a box between two clean-ups; the clean-up's colours belong to it."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
@@ -146,7 +147,7 @@ class Run(models.Model):
         return f"Run at {self.spot}, {self.day}"
 
 
-class Cost(models.Model):
+class Cost(Fact):
     """Money for a trip: planned, or paid. Only paid ones count once it is wrapped up."""
 
     class Kind(models.TextChoices):

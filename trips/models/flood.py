@@ -3,11 +3,13 @@
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Site
+from claims.models.fact import Fact, PastState, Versioned
 
 
-class Gauge(models.Model):
+class Gauge(Versioned):
     """A gauge, stream or region whose floods work over the same sites."""
 
     class Unit(models.TextChoices):
@@ -26,6 +28,7 @@ class Gauge(models.Model):
         help_text="First month of the water year.",
     )
     note = models.CharField(max_length=200, blank=True)
+    history = HistoricalRecords(m2m_fields=[sites], bases=[PastState])
 
     class Meta:
         ordering = ["name", "pk"]
@@ -46,7 +49,7 @@ class Gauge(models.Model):
         return self.name
 
 
-class Flood(models.Model):
+class Flood(Fact):
     """The peak of one flood. Its return period follows from the gauge's peaks, or is one's own."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="floods")

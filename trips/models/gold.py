@@ -7,10 +7,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from claims.models import Party
+from claims.models.fact import Fact
 from trips.models.trip import Trip
 
 
-class WeighIn(models.Model):
+class WeighIn(Fact):
     """Gross minus tare on a scale of known resolution, over one trip's runs and pans."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="weigh_ins")
@@ -54,7 +55,7 @@ class WeighIn(models.Model):
         return self.gross_ug - self.tare_ug
 
 
-class GoldLot(models.Model):
+class GoldLot(Fact):
     """Part of a weigh-in with a fate of its own: kept, sold or given away."""
 
     class State(models.TextChoices):
@@ -98,7 +99,7 @@ class GoldLot(models.Model):
         return self.name
 
 
-class Price(models.Model):
+class Price(Fact):
     """The price of fine gold on a day in one currency, exactly as its source states it."""
 
     class PerUnit(models.TextChoices):

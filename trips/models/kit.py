@@ -4,9 +4,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from claims.models import Party
+from claims.models.fact import Fact
 
 
-class Vehicle(models.Model):
+class Vehicle(Fact):
     """A car, with its fuel by kind of road and its wear by distance."""
 
     class Fuel(models.TextChoices):
@@ -50,7 +51,7 @@ class Vehicle(models.Model):
         return self.name
 
 
-class Gear(models.Model):
+class Gear(Fact):
     """A pan, box, pump or tool, with the numbers that a rule or a cost may ask for."""
 
     class Kind(models.TextChoices):

@@ -5,10 +5,11 @@ import uuid
 from django.db import models
 
 from claims.models import Party, Spot
+from claims.models.fact import Fact
 from trips.models.trip import Trip
 
 
-class FieldNote(models.Model):
+class FieldNote(Fact):
     """A few lines of one day, at a spot or anywhere."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")

@@ -5,13 +5,15 @@ import uuid
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Person, Site
+from claims.models.fact import Fact, PastState, Versioned
 from claims.web import show
 from trips.models.kit import Gear, Vehicle
 
 
-class Trip(models.Model):
+class Trip(Versioned):
     """One outing, door to door: planned, under way, wrapped up or called off."""
 
     class State(models.TextChoices):
@@ -52,6 +54,7 @@ class Trip(models.Model):
     incidents = models.TextField(blank=True)
     called_off_reason = models.CharField(max_length=200, blank=True)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
+    history = HistoricalRecords(m2m_fields=[gear], bases=[PastState])
 
     class Meta:
         ordering = ["-starts_on", "-pk"]
@@ -76,8 +79,10 @@ class Trip(models.Model):
         return self.name or f"Trip of {show.day(self.starts_on)}"
 
 
-class TripPerson(models.Model):
+class TripPerson(Fact):
     """Somebody on a trip; costs and gold are shared evenly over them."""
+
+    party_way = "trip__party"
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="trip_people")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="trip_people")
@@ -96,8 +101,10 @@ class TripPerson(models.Model):
         return f"{self.person} on {self.trip}"
 
 
-class TripSite(models.Model):
+class TripSite(Fact):
     """A site of the plan in order: rank 0 is the first choice, the rest are fallbacks."""
+
+    party_way = "trip__party"
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="trip_sites")
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="trip_sites")

@@ -30,6 +30,7 @@ INSTALLED_APPS = [
     "claims.apps.ClaimsConfig",
     "django_tables2",
     "axes",
+    "simple_history",
     # Its templates of inputs; FORM_RENDERER looks for them among the others.
     "django.forms",
     "django.contrib.auth",
@@ -51,6 +52,8 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "claims.middleware.current_party",
+    "claims.middleware.TwoSavedAtOnce",
+    "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Min, Sum
 
+from claims.services import changes
 from claims.web.show import day as day_words
 from claims.web.show import quantity
 from trips.models import GoldLot, Run, TestPan, Trip, WeighIn
@@ -60,8 +61,9 @@ def save_weigh_in(
     weigh_in.full_clean()
     weigh_in.save()
     for model, chosen in ((Run, run_pks), (TestPan, pan_pks)):
-        model.objects.filter(weigh_in=weigh_in).exclude(pk__in=chosen).update(weigh_in=None)
-        model.objects.filter(pk__in=chosen).update(weigh_in=weigh_in)
+        left = model.objects.filter(weigh_in=weigh_in).exclude(pk__in=chosen)
+        changes.update_each(left, weigh_in=None)
+        changes.update_each(model.objects.filter(pk__in=chosen), weigh_in=weigh_in)
     derive.rebuild_trip(trip.pk)
     return weigh_in
 
@@ -80,6 +82,9 @@ def delete_weigh_in(*, weigh_in: WeighIn) -> None:
             "Delete those lots first."
         )
     trip_id = weigh_in.trip_id
+    # Row by row, so that bringing the weigh-in back finds what lay on the scale.
+    for model in (Run, TestPan):
+        changes.update_each(model.objects.filter(weigh_in=weigh_in), weigh_in=None)
     weigh_in.delete()
     derive.rebuild_trip(trip_id)
 

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from claims.models import Party, Person, Site, Spot
+from claims.services import changes
 from trips.calc.shares import split_evenly
 from trips.calc.sheet_rows import PastTrip, RefusedLine
 from trips.models import Cost, HoursBlock, Run, Trip, TripPerson, TripSite, WeighIn
@@ -95,7 +96,7 @@ def save_import(*, party: Party, plan: Plan) -> int:
         person.save()
         ground.people[name.casefold()] = person
     trips = [_trip(party, trip_id, row) for trip_id, row in plan.new]
-    Trip.objects.bulk_create(trips, batch_size=500)
+    changes.create_many(Trip, trips, party=party)
     _save_parts(party, ground, list(zip(trips, (row for _, row in plan.new), strict=True)))
     derive.rebuild_party(party)
     return len(trips)
@@ -154,12 +155,13 @@ def _save_parts(party: Party, ground: Ground, pairs: Sequence[tuple[Trip, PastTr
         ]
         if row.has_run:
             runs.append(_run(party, trip, _spot(spots, site, row.spot), row))
-    TripSite.objects.bulk_create(sites, batch_size=500)
-    TripPerson.objects.bulk_create(people, batch_size=500)
-    HoursBlock.objects.bulk_create(hours, batch_size=500)
-    Cost.objects.bulk_create(costs, batch_size=500)
-    WeighIn.objects.bulk_create([run.weigh_in for run in runs if run.weigh_in], batch_size=500)
-    Run.objects.bulk_create(runs, batch_size=500)
+    changes.create_many(TripSite, sites, party=party)
+    changes.create_many(TripPerson, people, party=party)
+    changes.create_many(HoursBlock, hours, party=party)
+    changes.create_many(Cost, costs, party=party)
+    weigh_ins = [run.weigh_in for run in runs if run.weigh_in]
+    changes.create_many(WeighIn, weigh_ins, party=party)
+    changes.create_many(Run, runs, party=party)
 
 
 def _spot(spots: dict[tuple[int, str], Spot], site: Site, name: str) -> Spot:
