@@ -2,8 +2,9 @@
 
 A weight of 1 is about the mean colour of the party's usual mix of classes. Weights are rounded to
 halves so that they can be added up on one's knees; belief and money are scaled by the rounded mix,
-so the rounding shifts nothing. Weighted counts scatter more than plain ones (one coarse colour is
-many at once), so the dispersion grows by the second moment of the weights: scaled Poisson.
+so the rounding shifts nothing. Weighted counts scatter more than plain ones, because one coarse
+colour is many at once: with weights w, plain dispersion φ and classes dealt out at random, the
+variance over the mean is E[w²]/E[w] + (φ - 1)·E[w].
 """
 
 from collections.abc import Sequence
@@ -18,7 +19,7 @@ class ClassWeights:
     """What a colour of each class counts for, and what the mix makes of it.
 
     mean: weighted colours per colour of the mix. mean_mg: milligrams per weighted colour. spread:
-    how many times more scattered weighted counts are than plain ones, 1 or more.
+    variance over mean of weighted counts where plain ones scatter by chance alone.
     """
 
     coarse: float
@@ -31,6 +32,10 @@ class ClassWeights:
     def of(self, name: str) -> float:
         """The weight of a class by its name."""
         return {"coarse": self.coarse, "medium": self.medium, "fine": self.fine}[name]
+
+    def scatter(self, phi: float) -> float:
+        """Dispersion of weighted counts where plain counts have `phi`; never below 1."""
+        return max(1.0, self.spread + (phi - 1) * self.mean)
 
 
 @dataclass(frozen=True)
@@ -53,8 +58,7 @@ def class_weights(mean_mg: Sequence[float], mix: Sequence[float]) -> ClassWeight
     weights = (coarse, medium, fine)
     mean = sum(part * weight for part, weight in zip(mix, weights, strict=True)) / sum(mix)
     square = sum(part * weight**2 for part, weight in zip(mix, weights, strict=True)) / sum(mix)
-    spread = max(1.0, square / mean)
-    return ClassWeights(coarse, medium, fine, mean, usual_mg / sum(mix) / mean, spread)
+    return ClassWeights(coarse, medium, fine, mean, usual_mg / sum(mix) / mean, square / mean)
 
 
 def _rounded(weight: float) -> float:

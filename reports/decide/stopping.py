@@ -83,8 +83,8 @@ class Endings:
 class StoppingTable:
     """The rule and what it is worth: `value` with panning, `dig_now` and `low_now` without.
 
-    `rows` end where every count decides. `low_now` is moving at once or going home, whichever is
-    more.
+    `rows` go as far as time and pans allow; from the one after `decided` pans on every count has
+    decided, so nobody should still be panning. `low_now` is moving at once or going home.
     """
 
     value: float
@@ -92,6 +92,7 @@ class StoppingTable:
     dig_now: float
     low_now: float
     rows: tuple[Row, ...]
+    decided: int
     endings: Endings
 
     @property
@@ -140,14 +141,9 @@ def stopping_table(
         first = "pan" if keeps[0] else "dig" if digs[0] else game.low(done)[0]
     found.reverse()
     rows = game.rows(found)
-    return StoppingTable(
-        value,
-        first,
-        first_value,
-        game.low(0)[1],
-        rows,
-        play(shape, rate, pans, stakes, rows, phi, first),
-    )
+    endings = play(shape, rate, pans, stakes, rows, phi, first)
+    decided = next((row.pans for row in rows if _decides(row)), len(rows))
+    return StoppingTable(value, first, first_value, game.low(0)[1], rows, decided, endings)
 
 
 def play(
@@ -161,7 +157,7 @@ def play(
 ) -> Endings:
     """What following `rows` leads to under the belief: an exact recursion over counts.
 
-    The last row decides every count: what is between its thresholds digs. `first` other than
+    The last row decides every count: what is above `move_at_most` digs. `first` other than
     "pan" ends before any pan. Raises: as `stopping_table`.
     """
     _check(shape, rate, pans, stakes, phi)
@@ -302,11 +298,13 @@ class _Game:
             if self.left(done) <= 0:
                 break
             rows.append(Row(done, self.litres(done), low, dig, self.low(done)[0]))
-            if (dig == 0 and low is None) or (low is not None and dig == low + 1):
-                break
-            if dig is None and low is not None and low >= MOST_COLOURS:
-                break
         return tuple(rows)
+
+
+def _decides(row: Row) -> bool:
+    """No count keeps panning: the thresholds are next to each other."""
+    low = -1 if row.move_at_most is None else row.move_at_most
+    return low >= MOST_COLOURS if row.dig_at_least is None else row.dig_at_least == low + 1
 
 
 def _thresholds(keeps: "Truths", digs: "Truths") -> tuple[int | None, int | None]:

@@ -1,3 +1,4 @@
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -41,7 +42,8 @@ def test_rounding_moves_no_mass(masses, mix):
     got = class_weights(masses, mix)
     usual = sum(m * p for m, p in zip(masses, mix, strict=True)) / sum(mix)
     assert got.mean * got.mean_mg == pytest.approx(usual)
-    assert got.spread >= 1
+    assert got.scatter(1) >= 1
+    assert got.scatter(2) >= got.scatter(1)
     assert all((2 * w).is_integer() for w in (got.coarse, got.medium, got.fine))
 
 
@@ -50,3 +52,14 @@ def test_a_mix_that_weighs_nothing_is_refused():
         class_weights((0, 0, 0), MIX)
     with pytest.raises(OutOfRange):
         class_weights(MASSES, (-0.1, 0.3, 0.8))
+
+
+def test_weighted_counts_of_clumped_pans_scatter_as_said():
+    """Clumps of colours, classes dealt at random: the simulated variance over the mean."""
+    rng = np.random.default_rng(11)
+    got, phi, mean = class_weights(MASSES, MIX), 2.5, 6.0
+    colours = rng.negative_binomial(mean / (phi - 1), 1 / phi, 200_000)
+    dealt = rng.multinomial(colours, MIX)
+    counts = dealt @ [got.coarse, got.medium, got.fine]
+    assert counts.var() / counts.mean() == pytest.approx(got.scatter(phi), rel=0.02)
+    assert class_weights((1, 1, 1), MIX).scatter(phi) == pytest.approx(phi)

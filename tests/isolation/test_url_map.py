@@ -57,6 +57,7 @@ KINDS = {
     "trips:import_": "batch",
     "reports:site_page": "site",
     "reports:trip_sheet": "trip",
+    "reports:field_tables": "trip",
     "reports:renewal_record": "paper",
 }
 # The last words of addresses that change something: a reader is told so at once.

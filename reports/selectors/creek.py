@@ -1,0 +1,332 @@
+"""What the tables of one trip rest on, from the record: belief, colours, gear, price, hours, ways.
+
+Belief is as of the day before the trip, so that its own pans aren't counted twice.
+"""
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import Count, Max, Sum
+
+from claims.models import Party, Site, Spot
+from reports.decide.belief import Belief
+from reports.decide.colour_mass import ColourMass
+from reports.decide.creek import Fallback, Ground, Setting
+from reports.decide.equivalents import class_weights
+from reports.decide.moving import Move, WayHome, move_between
+from reports.selectors.belief import party_belief
+from reports.selectors.colour_mass import party_colour_mass
+from trips.calc.gold import PricePoint, Unknown, minor_per_ug, price_on
+from trips.calc.money import minor_per_main
+from trips.models import Gear, HoursBlock, Run, TestPan, Trip
+from trips.selectors.costing import access_leg
+from trips.selectors.prices import price_points
+from trips.selectors.trip_parts import payable_ratio
+
+USUAL_PAN_L = 8.0  # where neither the party nor its gear says what a pan holds
+USUAL_MIN_PER_L = 10 / USUAL_PAN_L  # ten minutes a pan (own judgement)
+CARRY_HOURS = 0.5  # to another spot of the same site and set up there (own judgement)
+LEAST_PANS = 5  # before the party's own pace is believed
+Activity = HoursBlock.Activity
+ON_THE_GROUND = (Activity.STRIP, Activity.DIG, Activity.RUN, Activity.CLEAN_UP, Activity.FILL_IN)
+
+
+@dataclass(frozen=True)
+class OnTrip:
+    """A planned site in order, its spots, and the next choice with the move there."""
+
+    site: Site
+    rank: int
+    spots: tuple[Spot, ...]
+    second: Fallback | None
+    move: Move | None
+
+
+@dataclass(frozen=True)
+class Told:
+    """One input of the tables in words, for the page: what it is, its value, from what."""
+
+    label: str
+    value: str
+    source: str
+
+
+@dataclass(frozen=True)
+class CreekFacts:
+    """Everything that the tables of a trip are worked out from."""
+
+    trip: Trip
+    setting: Setting
+    places: tuple[OnTrip, ...]
+    belief: Belief
+    colours: ColourMass
+    told: tuple[Told, ...]
+    price: PricePoint | Unknown
+    belief_day: dt.date
+    noted_minutes: int
+    pans: tuple[TestPan, ...]
+
+    def ground(self, spot: Spot) -> Ground:
+        """Belief about a spot; one of an untested site is like any site's."""
+        known = spot.pk in self.belief.spots
+        mix = self.belief.spot(spot.pk) if known else self.belief.new_spot(spot.site_id)
+        return Ground(spot.name, *mix.moment_gamma())
+
+    def new_ground(self, site: Site) -> Ground:
+        """Belief about a spot of the site that nobody has tried."""
+        return Ground("A new spot", *self.belief.new_spot(site.pk).moment_gamma())
+
+    def choices(self, place: OnTrip, spot: Spot | None) -> tuple[Fallback, ...]:
+        """Where else to go from a spot: the plan's next site, and the best other spot here."""
+        others = [
+            Fallback(each.name, self.belief.spot(each.pk).mean(), CARRY_HOURS, is_here=True)
+            for each in place.spots
+            if each != spot and each.pk in self.belief.spots
+        ]
+        another = "a new spot here" if spot is not None else "another new spot here"
+        mean = self.belief.new_spot(place.site.pk).mean()
+        others.append(Fallback(another, mean, CARRY_HOURS, is_here=True))
+        best = max(others, key=lambda each: each.mean_rate, default=None)
+        return tuple(each for each in (place.second, best) if each is not None)
+
+    def hours_left(self, spot: Spot | None = None) -> float | None:
+        """Planned hours less those noted and the pans washed elsewhere; None if not planned."""
+        planned = self.trip.planned_work_minutes
+        if planned is None:
+            return None
+        elsewhere = sum(p.volume_ml for p in self.pans if spot is None or p.spot_id != spot.pk)
+        panned = elsewhere / 1000 * self.setting.minutes_per_litre
+        return max(0.0, planned - self.noted_minutes - panned) / 60
+
+
+def creek_facts(
+    party: Party,
+    trip: Trip,
+    as_of: dt.date,
+    *,
+    sites: Sequence[Site] | None = None,
+    gear: Iterable[Gear] | None = None,
+    pans: Iterable[TestPan] | None = None,
+    hours: Iterable[HoursBlock] | None = None,
+) -> CreekFacts:
+    """Gather the inputs; what a page has loaded already is taken from it."""
+    if sites is None:
+        sites = [row.site for row in trip.trip_sites.select_related("site").order_by("rank")]
+    gear = list(trip.gear.all()) if gear is None else list(gear)
+    pans = tuple(trip.pans.all() if pans is None else pans)
+    hours = list(trip.hours.all() if hours is None else hours)
+    belief_day = min(as_of, trip.starts_on - dt.timedelta(days=1))
+    belief = party_belief(party, belief_day)
+    colours = party_colour_mass(party, belief_day)
+    price = price_on(price_points(party), as_of, party.currency)
+    minutes_per_litre, pace = _pace(party, belief_day)
+    litres_per_hour, feed = _feed(party, gear, minutes_per_litre, belief_day)
+    cost, cost_words = _running_cost(party, trip, gear)
+    pan_litres, pan_words = _pan_litres(party, gear)
+    by_hand = _boxes(gear) == [] and litres_per_hour is not None and "by hand" in feed
+    setting = Setting(
+        currency=party.currency,
+        money_per_mg=_money_per_mg(party, price),
+        litres_per_hour=litres_per_hour,
+        cost_per_hour=cost,
+        hours=None if trip.planned_work_minutes is None else trip.planned_work_minutes / 60,
+        pan_litres=(pan_litres,),
+        minutes_per_litre=minutes_per_litre,
+        weights=class_weights([ug / 1000 for ug in colours.mean_ug], colours.mix),
+        transfer=1.0 if by_hand else belief.box.mean,
+        phi=belief.region.dispersion,
+        has_prior=bool(belief.spots),
+        usual_rate=belief.region.mean,
+    )
+    spots: dict[int, list[Spot]] = {site.pk: [] for site in sites}
+    for spot in Spot.objects.filter(site__in=list(spots)).order_by("name", "pk"):
+        spots[spot.site_id].append(spot)
+    return CreekFacts(
+        trip=trip,
+        setting=setting,
+        places=_places(sites, spots, belief),
+        belief=belief,
+        colours=colours,
+        told=(
+            Told("A pan holds", f"{pan_litres:g} L", pan_words),
+            Told("A pan takes", f"{pan_litres * minutes_per_litre:.0f} min", pace),
+            Told("Gravel an hour", _or_unknown(litres_per_hour, "{:.0f} L"), feed),
+            Told(
+                "Running cost an hour", _or_unknown(cost, f"{{:.2f}} {party.currency}"), cost_words
+            ),
+            Told("Mean colour", f"{colours.mean.mean_ug / 1000:.2f} mg", colours.words),
+            Told(
+                "Box against pans",
+                f"{setting.transfer:.2f}",
+                "dug and washed by hand: as the pans" if by_hand else _box_words(belief),
+            ),
+            Told(
+                "Scatter of pans", f"{setting.phi:.2f}", "1 is plain chance; pooled over all spots"
+            ),
+        ),
+        price=price,
+        belief_day=belief_day,
+        noted_minutes=_noted(hours),
+        pans=pans,
+    )
+
+
+def _or_unknown(value: float | None, form: str) -> str:
+    return "unknown" if value is None else form.format(value)
+
+
+def _box_words(belief: Belief) -> str:
+    number = belief.box.spots
+    return f"learned at {number} spot{'' if number == 1 else 's'}" if number else "starting value"
+
+
+def _money_per_mg(party: Party, price: PricePoint | Unknown) -> float | None:
+    if isinstance(price, Unknown):
+        return None
+    per_ug = minor_per_ug(price, party.fineness, payable_ratio(party))
+    return float(per_ug * 1000 / minor_per_main(party.currency))
+
+
+def _boxes(gear: Sequence[Gear]) -> list[Gear]:
+    return [piece for piece in gear if piece.feed_ml_per_h]
+
+
+def _feed(
+    party: Party, gear: Sequence[Gear], minutes_per_litre: float, until: dt.date
+) -> tuple[float | None, str]:
+    """Litres an hour: the box that takes most, else panning by hand, else past runs."""
+    boxes = _boxes(gear)
+    if boxes:
+        best = max(boxes, key=lambda piece: (piece.feed_ml_per_h, -piece.pk))
+        return best.feed_ml_per_h / 1000, f"{best.name}, as its gear says"
+    if gear and all(piece.kind in BY_HAND for piece in gear):
+        return 60 / minutes_per_litre, "only pans and hand tools go along: panned by hand"
+    timed = Run.objects.filter(
+        party=party, minutes__isnull=False, volume_ml__isnull=False, day__lte=until
+    ).aggregate(ml=Sum("volume_ml"), minutes=Sum("minutes"), number=Count("pk"))
+    if timed["number"]:
+        return timed["ml"] / 1000 / (timed["minutes"] / 60), f"from {timed['number']} runs of yours"
+    return None, "neither the gear nor any run says"
+
+
+BY_HAND = (Gear.Kind.PAN, Gear.Kind.HAND_TOOL, Gear.Kind.HAND_PUMP, Gear.Kind.DETECTOR)
+
+
+def _running_cost(party: Party, trip: Trip, gear: Sequence[Gear]) -> tuple[float | None, str]:
+    """Fuel of the engines an hour, in the main unit; wear isn't money that leaves a pocket."""
+    engines = [piece for piece in gear if piece.power == Gear.Power.ENGINE]
+    if not engines:
+        return 0.0, "no engine goes along"
+    milli = trip.fuel_price_milli_per_l
+    milli = party.fuel_price_milli_per_l if milli is None else milli
+    if milli is None or any(piece.fuel_ml_per_h is None for piece in engines):
+        return None, "the engine's use or the fuel's price isn't noted"
+    litres = Decimal(sum(piece.fuel_ml_per_h for piece in engines)) / 1000
+    return float(litres * milli / 1000), "fuel of " + ", ".join(piece.name for piece in engines)
+
+
+def _pan_litres(party: Party, gear: Sequence[Gear]) -> tuple[float, str]:
+    if party.pan_volume_ml:
+        return party.pan_volume_ml / 1000, "the party's usual pan"
+    pans = [p for p in gear if p.kind == Gear.Kind.PAN and p.volume_ml]
+    if pans:
+        best = max(pans, key=lambda piece: (piece.volume_ml, -piece.pk))
+        return best.volume_ml / 1000, f"{best.name}, as its gear says"
+    return USUAL_PAN_L, "not noted: 8 L are taken"
+
+
+def _pace(party: Party, until: dt.date) -> tuple[float, str]:
+    """Minutes a litre of test pans: all test minutes over all litres of trips that have both."""
+    pans = {
+        row["trip"]: row
+        for row in TestPan.objects.filter(
+            party=party, trip__state=Trip.State.WRAPPED_UP, day__lte=until
+        )
+        .order_by()
+        .values("trip")
+        .annotate(ml=Sum("volume_ml"), number=Count("pk"))
+    }
+    # People pan side by side: the longest total of one person is the time by the clock.
+    blocks: dict[int, dict[int | None, int]] = {}
+    rows = (
+        HoursBlock.objects.filter(party=party, activity=Activity.TEST, day__lte=until)
+        .order_by()
+        .values_list("trip", "person")
+        .annotate(minutes=Sum("minutes"))
+    )
+    for trip, person, minutes in rows:
+        blocks.setdefault(trip, {})[person] = minutes
+    both = [(pans[trip], its) for trip, its in blocks.items() if trip in pans]
+    number = sum(row["number"] for row, _ in both)
+    if number < LEAST_PANS:
+        return USUAL_MIN_PER_L, "no pace of yours on record: ten minutes for 8 L are taken"
+    minutes = sum(
+        its.get(None, 0) + max((m for p, m in its.items() if p is not None), default=0)
+        for _, its in both
+    )
+    litres = sum(row["ml"] for row, _ in both) / 1000
+    return minutes / litres, f"from {number} pans of yours"
+
+
+def _noted(hours: Sequence[HoursBlock]) -> int:
+    """Minutes by the clock that went into other work than pans."""
+    spent: dict[int | None, int] = {}
+    for block in hours:
+        if block.activity in ON_THE_GROUND:
+            spent[block.person_id] = spent.get(block.person_id, 0) + block.minutes
+    return spent.get(None, 0) + max((m for p, m in spent.items() if p is not None), default=0)
+
+
+def _places(
+    sites: Sequence[Site], spots: dict[int, list[Spot]], belief: Belief
+) -> tuple[OnTrip, ...]:
+    found = []
+    for rank, site in enumerate(sites):
+        second = sites[rank + 1] if rank + 1 < len(sites) else None
+        move = next_choice = None
+        if second is not None:
+            move = move_between(_way(site), _way(second), straight_m(site, second))
+            next_choice = Fallback(second.name, _mean_at(belief, second), move.hours)
+        found.append(OnTrip(site, rank, tuple(spots[site.pk]), next_choice, move))
+    return tuple(found)
+
+
+def _mean_at(belief: Belief, site: Site) -> float:
+    """The rate where one would dig: the best spot known, or a new one if that promises more."""
+    best = belief.best_spot(site.pk)
+    return (belief.new_spot(site.pk) if best is None else belief.spot(best)).mean()
+
+
+def _way(site: Site) -> WayHome:
+    leg = access_leg(site)
+    return WayHome(site.drive_minutes, site.walk_minutes, sum(leg) if leg else None)
+
+
+def straight_m(one: Site, other: Site) -> float | None:
+    """Metres between two sites as the crow flies; None where a position isn't noted."""
+    places = [(site.latitude_udeg, site.longitude_udeg) for site in (one, other)]
+    if any(None in place for place in places):
+        return None
+    from geographiclib.geodesic import Geodesic
+
+    (a, b), (c, d) = places
+    return float(Geodesic.WGS84.Inverse(a / 1e6, b / 1e6, c / 1e6, d / 1e6)["s12"])
+
+
+def season_gold(party: Party, until: dt.date) -> tuple[int, int, int]:
+    """(µg, minutes of work, trips) over wrapped-up trips whose gold and hours are known."""
+    rows = Trip.objects.filter(
+        party=party,
+        state=Trip.State.WRAPPED_UP,
+        ends_on__lte=until,
+        derived_figures__mass_ug__isnull=False,
+        derived_figures__work_minutes__gt=0,
+    ).aggregate(
+        ug=Sum("derived_figures__mass_ug"),
+        minutes=Sum("derived_figures__work_minutes"),
+        number=Count("pk"),
+        last=Max("ends_on"),
+    )
+    return rows["ug"] or 0, rows["minutes"] or 0, rows["number"]

@@ -1,0 +1,9 @@
+"""At the creek: tables, verdicts, comparing, leaving, hindsight."""
+
+from django.urls import path
+
+from reports.views import creek
+
+urlpatterns = [
+    path("trips/<int:pk>/field-tables.json", creek.field_tables, name="field_tables"),
+]
