@@ -3,6 +3,7 @@
 import dataclasses
 import json
 
+from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
 from django.http import HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
@@ -83,7 +84,9 @@ def field_bundle(request):
         role=request.membership.role,
         today=as_of(request),
     )
-    return JsonResponse({**found, "made_at": timezone.now().isoformat()})
+    told_for = settings.TOLD_FOR.isoformat() if settings.TOLD_FOR else ""
+    made_at = timezone.now().isoformat()
+    return JsonResponse({**found, "made_at": made_at, "told_for": told_for})
 
 
 @never_cache

@@ -1,0 +1,106 @@
+// Starts the page: shows what is on the phone first, asks the network and the browser afterwards.
+
+import { h } from "./dom.js";
+import { bar, drawWith, refresh, warnings } from "./frame.js";
+import { whenKept } from "./keeping.js";
+import { homeScreen } from "./screens/home.js";
+import { leaveScreen } from "./screens/leaving.js";
+import { moreScreen, showScreen } from "./screens/more.js";
+import { outboxScreen } from "./screens/outbox.js";
+import { panScreen } from "./screens/pan.js";
+import { photoScreen } from "./screens/photo.js";
+import { runScreen } from "./screens/run.js";
+import { costScreen, holeScreen, hoursScreen, noteScreen, spotScreen } from "./screens/small.js";
+import { forgetOldSent, load, reload, state, waiting } from "./state.js";
+import { askToPersist, room } from "./store.js";
+import { sendAll } from "./sync.js";
+import { minutesBetween, minutesWords, nowText } from "./time.js";
+
+const SCREENS = {
+  "": homeScreen, pan: panScreen, run: runScreen, spot: spotScreen, hole: holeScreen, note: noteScreen,
+  cost: costScreen, hours: hoursScreen, photo: photoScreen, outbox: outboxScreen, leave: leaveScreen, more: moreScreen,
+};
+const SEND_SOON_MS = 1500, TRY_AGAIN_MS = 60000;
+
+function draw() {
+  const [name, key] = location.hash.slice(1).split("/");
+  const screen = SCREENS[name] || homeScreen;
+  bar();
+  document.getElementById("content").replaceChildren(
+    h("div", { id: "warnings" }, warnings()), ...[screen(key)].flat(3).filter(Boolean));
+}
+
+// A form that is being filled in is never redrawn under the thumbs.
+const typing = () => document.querySelector("form.entry") !== null;
+
+function redraw() {
+  refresh();
+  if (typing()) document.getElementById("warnings").replaceChildren(...warnings());
+  else draw();
+}
+
+let soon = null;
+async function send(all = false) {
+  clearTimeout(soon);
+  await sendAll({ all });
+  state.room = await room();
+  redraw();
+}
+
+function sendSoon() {
+  clearTimeout(soon);
+  soon = setTimeout(() => send().catch(broke), SEND_SOON_MS);
+}
+
+function broke(problem) {
+  state.trouble = `Something went wrong: ${problem && problem.message}. What is kept stays kept; save everything as a file.`;
+  redraw();
+}
+
+async function keepShell() {
+  if (!isSecureContext || !navigator.serviceWorker) { state.offline = true; return; }
+  try {
+    const made = await navigator.serviceWorker.register(document.body.dataset.worker, { scope: document.body.dataset.page });
+    made.addEventListener("updatefound", () => {
+      const next = made.installing;
+      next.addEventListener("statechange", () => {
+        if (next.state === "installed" && navigator.serviceWorker.controller) { state.update = true; redraw(); }
+      });
+    });
+  } catch { state.offline = true; }
+}
+
+async function start() {
+  drawWith(draw);
+  try {
+    await load();
+  } catch (problem) {
+    document.getElementById("content").replaceChildren(h("h1", {}, "This phone can't keep anything"),
+      h("p", {}, `The browser refused its database (${problem && problem.name}). A private window does that. Open the page in a usual one, or use the printed card.`));
+    return;
+  }
+  showScreen();
+  draw();
+  whenKept(() => { redraw(); sendSoon(); });
+  addEventListener("hashchange", () => { draw(); document.getElementById("content").focus(); scrollTo(0, 0); });
+  addEventListener("online", sendSoon);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) sendSoon(); });
+  document.addEventListener("send", event => send(Boolean(event.detail && event.detail.all)).catch(broke));
+  document.addEventListener("changed", async () => { await reload(); redraw(); });
+  setInterval(tick, 15000);
+  setInterval(() => { if (waiting().length && !document.hidden) sendSoon(); }, TRY_AGAIN_MS);
+  keepShell().then(redraw);
+  askToPersist().then(room).then(found => { state.room = found; redraw(); });
+  forgetOldSent().catch(() => {});
+  send().catch(broke);
+}
+
+// The running clock's minutes, without drawing anything else.
+function tick() {
+  for (const face of document.querySelectorAll(".elapsed")) {
+    face.textContent = minutesWords(Math.max(0, minutesBetween(face.dataset.since, nowText())));
+  }
+}
+
+addEventListener("unhandledrejection", event => { event.preventDefault(); broke(event.reason); });
+start();

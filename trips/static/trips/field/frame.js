@@ -1,0 +1,65 @@
+// The bar on top, going from screen to screen, and drawing again. Screens register themselves in
+// app.js; this file knows none of them.
+
+import { button, h } from "./dom.js";
+import { asking, spots, state, today, trip, waiting } from "./state.js";
+import { dayWords } from "./time.js";
+
+let draw = () => {};
+export const drawWith = work => { draw = work; };
+export const refresh = () => { bar(); };
+export const again = () => draw();
+
+export function go(where) {
+  if (location.hash === `#${where}`) draw();
+  else location.hash = where;
+}
+
+// [uuid, name] for a select, with the site's name where there is more than one.
+export function spotOptions() {
+  const all = spots();
+  const sites = new Set(all.map(spot => spot.site));
+  const name = pk => (state.bundle.sites.find(site => site.pk === pk) || { name: "?" }).name;
+  return [["", "Choose the spot"], ...all.map(spot => [spot.uuid, sites.size > 1 ? `${spot.name} (${name(spot.site)})` : spot.name])];
+}
+
+export function waitWords() {
+  const count = waiting().length + state.photos.filter(photo => photo.status === "waiting").length;
+  const asks = asking().length + state.photos.filter(photo => photo.status === "refused" || photo.status === "look").length;
+  const parts = [count ? `${count} wait${count === 1 ? "s" : ""}` : "", asks ? `${asks} need${asks === 1 ? "s" : ""} a look` : ""];
+  return parts.filter(Boolean).join(", ") || "all sent";
+}
+
+export function bar() {
+  const place = document.getElementById("bar");
+  const now = trip();
+  const home = ["", "#"].includes(location.hash);
+  place.replaceChildren(
+    home ? h("span", { class: "where" }, h("strong", {}, now ? now.name : "No trip"), now && h("span", { class: "hint" }, dayWords(today())))
+      : button("‹ Back", () => go(""), { class: "back" }),
+    button(waitWords(), () => go("outbox"), { class: `wait ${asking().length ? "asks" : waiting().length ? "waits" : ""}`, "aria-label": `Outbox: ${waitWords()}` }),
+  );
+}
+
+// What a person has to know at once, whichever screen is open.
+export function warnings() {
+  const list = [];
+  const warn = (text, kind = "") => list.push(h("p", { class: `warning ${kind}` }, text));
+  if (state.trouble) warn(state.trouble, "bad");
+  if (!isSecureContext) warn("Opened without HTTPS: this page will not open again without the laptop. Keep it open, and save everything as a file before you close it.");
+  else if (state.offline) warn("This page couldn't be kept for opening without a network. Open it once more while there is reception.");
+  if (state.clock) warn(`${state.clock} Set the phone's clock; days already noted can be changed one by one.`);
+  const now = trip();
+  if (now && (today() < now.starts_on || today() > now.ends_on)) {
+    warn(`This phone says ${dayWords(today())}, the trip is on ${dayWords(now.starts_on)}${now.ends_on === now.starts_on ? "" : ` to ${dayWords(now.ends_on)}`}. Things are noted under the trip's day; is the phone's clock right?`);
+  }
+  const { persisted, usage, quota } = state.room;
+  if (usage !== null && quota && usage / quota > 0.8) {
+    warn(`The room for this page is ${Math.round((usage / quota) * 100)} % full. Send, or save everything as a file; then free room on the phone.`, "bad");
+  }
+  if (persisted === false && waiting().length >= 20) {
+    warn("The browser didn't promise to keep this page's data. Add the page to the home screen, and save everything as a file now and then.");
+  }
+  if (state.update) warn("A newer field page is here. It starts once every tab of this page was closed.");
+  return list;
+}

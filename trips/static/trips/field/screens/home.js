@@ -1,0 +1,117 @@
+// The first screen: clock, spot with its verdict, the big buttons, what was kept last.
+
+import { button, field, h, select } from "../dom.js";
+import { runningBlock, totals } from "../clock.js";
+import { holeOpen, runOpen } from "../entries.js";
+import { keepAndSay } from "../keeping.js";
+import { leaveLine, verdict } from "../lookup.js";
+import { day, ofTrip, setPref, state, trip, tripKey } from "../state.js";
+import { clockFace, minutesBetween, minutesWords, nowText } from "../time.js";
+import { capital, choices, label, STATUS, words } from "../words.js";
+import { again, go, spotOptions } from "../frame.js";
+import { addTub, endRun } from "./run.js";
+
+export function homeScreen() {
+  if (!state.bundle) return firstTime();
+  return [clockPanel(), spotPanel(), actions(), runsPanel(), leavePanel(), latest()];
+}
+
+function firstTime() {
+  return [h("h1", {}, "Field page"),
+    h("p", {}, "Nothing has been fetched on this phone yet. Sign in once while there is reception; after that the page opens without."),
+    h("p", {}, state.link.text),
+    h("p", {}, h("a", { class: "button primary", href: `${document.body.dataset.signIn}?next=${document.body.dataset.page}` }, "Sign in")),
+    button("Fetch the trip", () => document.dispatchEvent(new Event("send")))];
+}
+
+// ------------------------------------------------------------------ clock
+
+async function startClock(activity) {
+  const running = runningBlock(state.records);
+  const now = nowText();
+  if (running && !(await keepAndSay("hours", { ...running.body, ended_at: now }, "clock stopped", { record: running }))) return;
+  if (!activity) { again(); return; }
+  const body = { activity, day: day(), started_at: now, ended_at: null, minutes: null, person: state.prefs.clock_for ?? whose()[0][0] };
+  if (await keepAndSay("hours", body, `${label("activity", activity)} started`)) { await setPref("activity", activity); again(); }
+}
+
+// Two phones with a clock for everybody would count each hour twice: with company, a clock is one's own.
+export function whose() {
+  const now = trip();
+  const own = now && now.people.length > 1 && now.people.find(([pk]) => pk === now.me);
+  const all = ["", "everybody on the trip"];
+  return own ? [[own[0], own[1]], all, ...now.people.filter(([pk]) => pk !== own[0])] : [all, ...(now ? now.people : [])];
+}
+
+function clockPanel() {
+  const running = runningBlock(state.records);
+  const sums = totals(state.records, tripKey(), nowText());
+  const last = state.prefs.activity;
+  const grid = h("div", { class: "activities" }, choices("activity").map(([code, name]) =>
+    button(capital(name), () => startClock(code), { "aria-pressed": String(Boolean(running && running.body.activity === code)) })));
+  const face = running
+    ? h("p", { class: "clock" }, h("strong", {}, capital(label("activity", running.body.activity))), " ",
+      h("span", { class: "elapsed", "data-since": running.body.started_at }, minutesWords(Math.max(0, minutesBetween(running.body.started_at, nowText())))),
+      h("span", { class: "hint" }, ` since ${clockFace(running.body.started_at)}`))
+    : h("p", { class: "clock" }, h("strong", {}, "No clock runs"));
+  return h("section", { class: "panel", "aria-label": "Clock" }, face,
+    h("div", { class: "two" },
+      running ? button("Pause", () => startClock(null), { class: "wide" })
+        : last && button(`Go on: ${label("activity", last)}`, () => startClock(last), { class: "wide primary" })),
+    h("details", { open: !running && !last }, h("summary", {}, running ? "Switch to" : "Start"), grid,
+      field("Counts for", select("clock_for", whose(), state.prefs.clock_for ?? whose()[0][0], { onchange: event => setPref("clock_for", event.target.value) })),
+      sums.size > 0 && h("p", { class: "hint" }, [...sums].map(([code, minutes]) => `${label("activity", code)} ${minutesWords(minutes)}`).join(" · "))));
+}
+
+// ------------------------------------------------------- spot and verdict
+
+function spotPanel() {
+  const spot = state.prefs.spot || "";
+  const said = spot ? verdict(state.tables, spot, ofTrip("pan").filter(each => each.body.spot === spot)) : null;
+  return h("section", { class: "panel", "aria-label": "Spot" },
+    h("div", { class: "spotline" },
+      field("Spot", select("spot", spotOptions(), spot, { onchange: async event => { await setPref("spot", event.target.value); again(); } })),
+      button("New", () => go("spot"), { "aria-label": "New spot" })),
+    said && h("p", { class: `verdict ${said.word}` }, said.text));
+}
+
+// ---------------------------------------------------------------- actions
+
+function actions() {
+  const open = ofTrip("hole").filter(holeOpen).length;
+  return h("nav", { class: "actions", "aria-label": "Note something" },
+    button("Test pan", () => go("pan"), { class: "primary" }),
+    button("Box run", () => go("run")),
+    button("Hole", () => go("hole")),
+    button("Photo", () => go("photo")),
+    button("Note", () => go("note")),
+    button("Cost", () => go("cost")),
+    button(open ? `Before you leave (${open} open)` : "Before you leave", () => go("leave")),
+    button("More", () => go("more")));
+}
+
+function runsPanel() {
+  return ofTrip("run").filter(runOpen).map(record => h("section", { class: "panel", "aria-label": "Box run" },
+    h("p", { class: "clock" }, h("strong", {}, "Box run"), h("span", { class: "hint" }, ` since ${clockFace(record.body.started_at)}`),
+      ` ${record.body.tubs || 0} tubs of ${record.body.tub || "?"}`),
+    h("div", { class: "three" },
+      button("+1 tub", async () => { if (await addTub(record)) again(); }, { class: "primary" }),
+      button("End", async () => { if (await endRun(record)) again(); }),
+      button("Clean-up", () => go(`run/${record.key}`)))));
+}
+
+function leavePanel() {
+  const line = leaveLine(state.tables);
+  return line ? h("p", { class: "verdict" }, line) : null;
+}
+
+function latest() {
+  const mine = state.records.filter(record => record.trip === tripKey() || record.kind === "spot" || record.trip === null)
+    .filter(record => record.here || record.trip === tripKey()).slice(0, 60);
+  return h("section", {}, h("h2", {}, `Kept (${mine.length})`),
+    mine.length ? h("ul", { class: "plain records" }, mine.map(record => h("li", {},
+      h("button", { type: "button", class: `record ${record.status}`, onclick: () => go(`${record.kind}/${record.key}`) },
+        h("span", {}, words(record)),
+        h("span", { class: "hint" }, `${clockFace(record.at)} ${STATUS[record.status]}`.trim())))))
+      : h("p", { class: "hint" }, "Nothing yet. What you keep stands here and can be changed by a tap."));
+}

@@ -1,0 +1,40 @@
+// What is due before leaving: open holes, clocks and runs, what the papers and rules ask for.
+
+import { button, h } from "../dom.js";
+import { runningBlock } from "../clock.js";
+import { holeOpen, runOpen } from "../entries.js";
+import { keepAndSay } from "../keeping.js";
+import { state, trip, waiting } from "../state.js";
+import { clockFace, nowText } from "../time.js";
+import { capital, label, words } from "../words.js";
+import { again, go } from "../frame.js";
+import { endRun } from "./run.js";
+import { fillHole } from "./small.js";
+
+export function leaveScreen() {
+  const now = trip();
+  const sites = now ? now.sites : [];
+  const holes = state.records.filter(record => holeOpen(record) && (record.trip === (now && now.uuid) || sites.includes(record.body.site) || record.here));
+  const runs = state.records.filter(runOpen);
+  const clock = runningBlock(state.records);
+  const due = (now ? now.due : []).filter(line => line.outcome !== "ask");
+  const ask = (now ? now.due : []).filter(line => line.outcome === "ask");
+  const lines = [
+    ...holes.map(record => line(words(record), button("Filled", async () => { if (await fillHole(record)) again(); }))),
+    ...runs.map(record => line(words(record), button("End", async () => { if (await endRun(record)) again(); }))),
+    clock && line(`The clock runs: ${label("activity", clock.body.activity)}`, button("Stop", async () => {
+      if (await keepAndSay("hours", { ...clock.body, ended_at: nowText() }, "clock stopped", { record: clock })) again();
+    })),
+    waiting().length > 0 && line(`${waiting().length} entries are only on this phone`, button("Outbox", () => go("outbox"))),
+  ].filter(Boolean);
+  return [h("h1", {}, "Before you leave"),
+    lines.length ? h("ul", { class: "plain" }, lines) : h("p", {}, "No open hole, run or clock is noted on this phone. Look round all the same."),
+    now && (now.back_by || now.alarm) && h("p", {}, `${now.back_by ? `Back by ${clockFace(now.back_by)}. ` : ""}${now.alarm ? `Raises the alarm: ${now.alarm}.` : ""}`),
+    due.length > 0 && section("Due, as fetched with the trip", due),
+    ask.length > 0 && section("Still to ask", ask),
+    h("p", { class: "hint" }, "From what is noted in your record. Nothing listed doesn't mean that nothing applies: ask the office named on the trip sheet.")];
+}
+
+const line = (text, action) => h("li", { class: "row" }, h("span", {}, text), action);
+const section = (title, lines) => h("section", {}, h("h2", {}, title),
+  h("ul", {}, lines.map(each => h("li", {}, h("strong", {}, `${capital(each.outcome)}: `), each.text, " ", h("span", { class: "hint" }, each.why)))));

@@ -1,0 +1,87 @@
+// What waits, what was refused and how to mend it, and the ways out without a network.
+
+import { button, h, say } from "../dom.js";
+import { keepAndSay } from "../keeping.js";
+import { makeFiles, offer } from "../savefile.js";
+import { askToPersist, room } from "../store.js";
+import { asking, recordBy, state, waiting } from "../state.js";
+import { clockFace } from "../time.js";
+import { words } from "../words.js";
+import { again, go, waitWords } from "../frame.js";
+
+const ask = all => document.dispatchEvent(new CustomEvent("send", { detail: { all } }));
+
+export function outboxScreen() {
+  const sent = state.entries.filter(entry => entry.status === "sent").length;
+  return [h("h1", {}, "Outbox"),
+    h("p", { class: "lead", id: "state" }, `${capitalWait()}. ${state.link.text}`),
+    h("div", { class: "keepbar still" },
+      button("Send now", () => ask(false), { class: "primary" }),
+      button("Save everything as a file", saveFiles),
+      button("Send everything again", () => ask(true))),
+    h("p", { class: "hint" }, "Sending again is safe any time: nothing is stored twice. It is the cure after the record was brought back from an older backup."),
+    asks(), waits(), roomLines(), h("p", { class: "hint" }, `${sent} sent entries stay on this phone for 90 days.`)];
+}
+
+const capitalWait = () => { const said = waitWords(); return said.charAt(0).toUpperCase() + said.slice(1); };
+
+function asks() {
+  const list = asking();
+  if (!list.length) return null;
+  return h("section", {}, h("h2", {}, "Needs a look"), h("ul", { class: "plain" }, list.map(entry => h("li", { class: "panel" },
+    h("p", {}, h("strong", {}, words(entry))), h("p", { class: "reason" }, entry.reason), mend(entry)))));
+}
+
+// "look" is stored on the server and can be settled there too; the other two are only here.
+function mend(entry) {
+  if (entry.status === "look") {
+    return h("div", { class: "two" },
+      recordBy(entry.record) && button("Change it", () => go(`${entry.kind}/${entry.record}`)),
+      entry.about === "trip" && state.bundle && button("Put it on the trip shown above", () => moveHere(entry)));
+  }
+  return h("div", { class: "two" }, button("Keep it as a new entry", () => anew(entry)));
+}
+
+async function moveHere(entry) {
+  const record = recordBy(entry.record);
+  const { tripKey, day } = await import("../state.js");
+  if (record && await keepAndSay(entry.kind, { ...record.body, day: record.body.day ? day() : record.body.day }, "on this trip", { record, onTrip: tripKey() })) again();
+}
+
+async function anew(entry) {
+  const { mark } = await import("../store.js");
+  const made = await keepAndSay(entry.kind, entry.body, "as a new entry", { onTrip: entry.trip });
+  if (!made) return;
+  // The one that can't be stored is done with; its content lives on in the new one.
+  await mark([[entry.id, { status: "sent", reason: "", sent_at: new Date().toISOString() }]]);
+  document.dispatchEvent(new Event("changed"));
+}
+
+function waits() {
+  const list = waiting().slice(-200).reverse();
+  if (!list.length) return null;
+  return h("details", {}, h("summary", {}, `${waiting().length} entries only on this phone`),
+    h("ul", { class: "plain small" }, list.map(entry => h("li", {}, `${clockFace(entry.made)} ${words(entry)}${entry.removed ? " (removal)" : ""}`))));
+}
+
+async function saveFiles() {
+  const files = await makeFiles({
+    entries: state.entries, photos: state.photos, device: state.device,
+    party: state.bundle ? state.bundle.party.id : null,
+  });
+  files.forEach(offer);
+  say(`${files.length === 1 ? "One file" : `${files.length} files`} with ${state.entries.length} entries. Import it on the desk under From the field.`);
+}
+
+function roomLines() {
+  const { persisted, usage, quota } = state.room;
+  const kept = { true: "The browser promised not to clear this page's data.", false: "The browser didn't promise to keep this page's data." }[String(persisted)] || "This browser doesn't say whether it keeps this page's data.";
+  const size = usage && quota ? ` ${Math.ceil(usage / 1048576)} of ${Math.round(quota / 1048576)} MB used.` : "";
+  return h("section", {}, h("h2", {}, "Room on this phone"), h("p", {}, kept + size),
+    persisted === false && button("Ask the browser to keep it", async () => {
+      const given = await askToPersist();
+      state.room = await room();
+      say(given ? "Promised." : "Refused. Add the page to the home screen and ask again; save a file now and then.");
+      again();
+    }));
+}

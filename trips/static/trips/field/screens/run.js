@@ -1,0 +1,76 @@
+// Box runs: start, tubs, end, clean-up. The colours of a clean-up belong to the run that fed it.
+
+import { button, field, h, input, select, values } from "../dom.js";
+import { runOpen } from "../entries.js";
+import { keepAndSay, remove } from "../keeping.js";
+import { day, recordBy, setPref, state, trip } from "../state.js";
+import { clockFace, nowText } from "../time.js";
+import { choices, words } from "../words.js";
+import { go, spotOptions } from "../frame.js";
+import { counters, zeros } from "./pan.js";
+
+export function runScreen(key) {
+  const record = key ? recordBy(key) : null;
+  if (key && !record) return h("p", {}, "This run isn't here any more.");
+  return record ? runForm(record) : startForm();
+}
+
+const gearOptions = () => [["", "not noted"], ...(trip() ? trip().gear : [])];
+
+function startForm() {
+  const gear = gearOptions();
+  const form = h("form", { class: "entry", onsubmit: async event => {
+    event.preventDefault();
+    const body = { day: day(), started_at: nowText(), tubs: "0", ...values(form) };
+    if (!body.spot) { form.elements.spot.focus(); return; }
+    await Promise.all([setPref("spot", body.spot), setPref("tub", body.tub), setPref("layer", body.layer)]);
+    if (await keepAndSay("run", body, "box run started")) go("");
+  } },
+    h("h1", {}, "Start a box run"),
+    field("Spot", select("spot", spotOptions(), state.prefs.spot, { required: true })),
+    field("Box", select("gear", gear, gear.length === 2 ? gear[1][0] : "")),
+    h("div", { class: "three" },
+      field("A tub holds", input("tub", state.prefs.tub || `12 ${state.bundle ? state.bundle.volume_unit : "L"}`, { inputmode: "decimal" })),
+      field("Layer", select("layer", choices("layer"), state.prefs.layer || "gravel"))),
+    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Start the run")));
+  return form;
+}
+
+// Another tub is another version of the run: nothing is counted only on the screen.
+export function addTub(record, by = 1) {
+  const tubs = String(Math.max(0, Number(record.body.tubs || 0) + by));
+  return keepAndSay("run", { ...record.body, tubs }, `${tubs} tubs`, { record });
+}
+
+export function endRun(record) {
+  return keepAndSay("run", { ...record.body, ended_at: nowText() }, "run ended", { record });
+}
+
+function runForm(record) {
+  const { body } = record;
+  const form = h("form", { class: "entry", onsubmit: event => { event.preventDefault(); save(); } },
+    h("h1", {}, runOpen(record) ? "Box run and clean-up" : "Clean-up of the run"),
+    h("p", { class: "hint" }, body.started_at ? `Started ${clockFace(body.started_at)}${body.ended_at ? `, ended ${clockFace(body.ended_at)}` : ", still running: keeping the clean-up ends it"}.` : ""),
+    counters(body),
+    h("div", { class: "three" },
+      field("Tubs", input("tubs", body.tubs, { inputmode: "decimal" })),
+      field("A tub holds", input("tub", body.tub, { inputmode: "decimal" })),
+      field("or fed in all", input("volume", body.volume, { inputmode: "decimal" }))),
+    h("details", {}, h("summary", {}, "Spot, box, time, note"),
+      field("Spot", select("spot", spotOptions(), body.spot)),
+      field("Box", select("gear", gearOptions(), body.gear)),
+      field("Layer", select("layer", choices("layer"), body.layer)),
+      field("Time it ran", input("minutes", body.minutes, { placeholder: "1:30" }), "Empty: from start and end."),
+      field("Day", input("day", body.day || day(), { type: "date" })),
+      field("Note", input("note", body.note, { maxlength: 200 }))),
+    h("div", { class: "keepbar" },
+      h("button", { class: "primary", type: "submit" }, "Keep the clean-up"),
+      button("Keep, rest are 0", () => { zeros(form); save(); }),
+      button("Remove", async () => { if (await remove(record, words(record))) go(""); }, { class: "danger" })));
+  const save = async () => {
+    const next = { ...body, ...values(form) };
+    if (runOpen({ kind: "run", body: next })) next.ended_at = nowText();
+    if (await keepAndSay("run", next, "the clean-up with its run", { record })) go("");
+  };
+  return form;
+}

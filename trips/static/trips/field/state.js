@@ -1,0 +1,102 @@
+// What the page knows: loaded once from the phone's database, changed only after it has changed.
+
+import * as store from "./store.js";
+import { fold, makeEntry, WAITING } from "./entries.js";
+import { dayFor, localDay, newId, nowText } from "./time.js";
+
+export const state = {
+  entries: [], photos: [], records: [], bundle: null, tables: null, device: "", prefs: {}, drafts: {},
+  link: { kind: "unknown", text: "" }, clock: "", room: { persisted: null },
+  trouble: "", offline: false, update: false,
+};
+const KEEP_SENT_DAYS = 90;
+
+export async function load() {
+  const [meta, entries, photos] = await Promise.all([store.getMeta(), store.allEntries(), store.allPhotos()]);
+  Object.assign(state, {
+    entries, photos, bundle: meta.bundle || null, tables: meta.tables || null,
+    prefs: meta.prefs || {}, drafts: meta.drafts || {}, device: meta.device || "",
+  });
+  if (!state.device) {
+    state.device = newId();
+    await store.setMeta("device", state.device);
+  }
+  refold();
+}
+
+export async function forgetOldSent() {
+  const limit = new Date(Date.now() - KEEP_SENT_DAYS * 86400000).toISOString();
+  const old = state.entries.filter(entry => entry.status === "sent" && entry.sent_at < limit && entry.made < limit);
+  if (!old.length) return;
+  await store.dropEntries(old.map(entry => entry.id));
+  state.entries = await store.allEntries();
+  refold();
+}
+
+export function refold() {
+  state.records = fold(state.entries.filter(mine), state.bundle);
+}
+
+const mine = entry => !state.bundle || entry.party === null || entry.party === state.bundle.party.id;
+
+export function trip() {
+  const trips = state.bundle ? state.bundle.trips : [];
+  const chosen = trips.find(each => each.uuid === state.prefs.trip);
+  const now = today();
+  return chosen || trips.find(each => each.state === "under_way")
+    || trips.find(each => each.starts_on <= now && now <= each.ends_on) || trips[0] || null;
+}
+
+// The invented record is told for a day of its own.
+export const today = () => (state.bundle && state.bundle.told_for) || localDay();
+export const day = () => dayFor(trip(), today());
+export const tripKey = () => (trip() ? trip().uuid : null);
+export const ofTrip = kind => state.records.filter(record => record.kind === kind && record.trip === tripKey());
+
+// Spots of the trip's sites first: those the server told of and those made on phones.
+export function spots() {
+  const made = state.records.filter(record => record.kind === "spot").map(record => ({
+    uuid: record.key, site: record.body.site, name: record.body.name, feature: record.body.feature,
+    lat: record.body.lat, lon: record.body.lon,
+  }));
+  const told = (state.bundle ? state.bundle.spots : []).filter(spot => !made.some(own => own.uuid === spot.uuid));
+  const here = trip() ? trip().sites : [];
+  const rank = spot => (here.includes(spot.site) ? here.indexOf(spot.site) : 99);
+  return [...told, ...made].sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name));
+}
+
+export const spotName = uuid => (spots().find(spot => spot.uuid === uuid) || { name: "a spot" }).name;
+export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(site => site.pk === pk) || { name: "a site" }).name;
+export const recordBy = key => state.records.find(record => record.key === key);
+export const entriesOf = key => state.entries.filter(entry => entry.record === key);
+export const waiting = () => state.entries.filter(entry => entry.status === WAITING);
+export const asking = () => state.entries.filter(entry => ["look", "differs", "refused"].includes(entry.status));
+
+// Write one entry; only when this returns may the page say "kept".
+export async function keep(kind, body, { record = null, removed = false, at = null, onTrip } = {}) {
+  const entry = makeEntry({
+    id: newId(), at: at || nowText(), kind, body, record, removed,
+    party: state.bundle ? state.bundle.party.id : null,
+    trip: onTrip !== undefined ? onTrip : record ? record.trip : tripKey(),
+  });
+  await store.keepEntry(entry);
+  state.entries = [...state.entries, entry];
+  refold();
+  return entry;
+}
+
+export async function reload() {
+  [state.entries, state.photos] = await Promise.all([store.allEntries(), store.allPhotos()]);
+  refold();
+}
+
+export async function setPref(name, value) {
+  state.prefs = { ...state.prefs, [name]: value };
+  await store.setMeta("prefs", state.prefs);
+}
+
+// Half-counted pans survive a dead battery too.
+export function setDraft(name, value) {
+  state.drafts = { ...state.drafts, [name]: value };
+  return store.setMeta("drafts", state.drafts).catch(() => {});
+}

@@ -1,0 +1,134 @@
+// Sending and fetching. Whatever isn't a plain answer in JSON counts as "not sent": a sign-in page,
+// a hotel's network, an error. Nothing is ever deleted here.
+
+import * as store from "./store.js";
+import { DIFFERS, LOOK, REFUSED, SENT, WAITING, wire } from "./entries.js";
+import { nowText } from "./time.js";
+import { refold, reload, state } from "./state.js";
+
+const AT_ONCE = 50;
+const PATIENCE_MS = 20000;
+const STATUS = { stored: SENT, already: SENT, look: LOOK, differs: DIFFERS, refused: REFUSED };
+let busy = false;
+
+const address = name => document.body.dataset[name];
+
+class NotSent extends Error {
+  constructor(kind, text) { super(text); this.kind = kind; }
+}
+
+async function ask(url, options = {}) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), PATIENCE_MS);
+  let response;
+  try {
+    response = await fetch(url, { credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options });
+  } catch {
+    throw new NotSent("offline", "No connection. Everything stays on this phone.");
+  } finally { clearTimeout(timer); }
+  if (response.redirected || response.url.includes(address("signIn"))) {
+    throw new NotSent("signed-out", "Signed out meanwhile. Sign in, then send. Everything stays on this phone.");
+  }
+  if (!(response.headers.get("Content-Type") || "").includes("application/json")) {
+    const text = response.status === 403
+      ? "The server didn't take it: your role may only look, or the sign-in is too old. Sign in again."
+      : `The answer wasn't from the record (${response.status}). Is this network asking you to sign in?`;
+    throw new NotSent("refused", text);
+  }
+  const body = await response.json().catch(() => { throw new NotSent("refused", "The answer broke off."); });
+  if (!response.ok) throw new NotSent("refused", body.refused || `The server said ${response.status}.`);
+  return body;
+}
+
+// Runs one sender at a time, over all tabs where the browser can.
+async function alone(work) {
+  if (busy) return;
+  busy = true;
+  try {
+    if (!navigator.locks) await work();
+    else await navigator.locks.request("gravel-field-send", { ifAvailable: true }, lock => (lock ? work() : null));
+  } finally { busy = false; }
+}
+
+// Send what waits and fetch what is new. `all`: everything again, which is safe any time.
+export async function sendAll({ all = false } = {}) {
+  await alone(async () => {
+    try {
+      const hello = await ask(address("hello"));
+      await reload();
+      if (hello.role === "reader") throw new NotSent("refused", "Your role here is reader: it may look but not send. Everything stays on this phone.");
+      await sendEntries(hello, all);
+      await sendPhotos(hello);
+      await fetchBundle();
+      const others = state.entries.filter(entry => entry.status === WAITING && entry.party !== null && entry.party !== hello.party.id);
+      state.link = others.length
+        ? { kind: "other", text: `${others.length} entries were made for another record than ${hello.party.name}. Change to theirs on the desk, then send again.` }
+        : { kind: "sent", text: `All sent at ${new Date().toTimeString().slice(0, 5)}.` };
+    } catch (problem) {
+      if (!(problem instanceof NotSent)) throw problem;
+      state.link = { kind: problem.kind, text: problem.message };
+    }
+  });
+  await reload();
+}
+
+async function sendEntries(hello, all) {
+  const mine = state.entries
+    .filter(entry => (entry.party === null || entry.party === hello.party.id) && (all || entry.status === WAITING))
+    .sort((a, b) => (a.made < b.made ? -1 : 1));
+  for (let first = 0; first < mine.length; first += AT_ONCE) {
+    const part = mine.slice(first, first + AT_ONCE);
+    const body = await ask(address("sync"), {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": hello.csrf },
+      body: JSON.stringify({ device: state.device, party: hello.party.id, sent_at: nowText(), entries: part.map(wire) }),
+    });
+    // Only what the answer names counts as sent.
+    const named = new Map((body.answers || []).map(answer => [answer.id, answer]));
+    const marks = part.filter(entry => STATUS[named.get(entry.id)?.answer]).map(entry => {
+      const answer = named.get(entry.id);
+      return [entry.id, {
+        status: STATUS[answer.answer], reason: answer.reason || "", about: answer.about || "",
+        sent_at: nowText(), party: hello.party.id,
+      }];
+    });
+    await store.mark(marks);
+    state.clock = body.clock || "";
+  }
+}
+
+async function sendPhotos(hello) {
+  if (!address("photo")) return;
+  for (const photo of await store.allPhotos()) {
+    if (photo.status !== WAITING || (photo.party !== null && photo.party !== hello.party.id)) continue;
+    const form = new FormData();
+    const { blob, ...about } = photo;
+    form.append("about", JSON.stringify(about));
+    form.append("photo", blob, "photo.jpg");
+    const body = await ask(address("photo"), {
+      method: "POST", headers: { "X-CSRFToken": hello.csrf }, body: form,
+    });
+    const status = STATUS[body.answer];
+    // A sent photo's bytes are on the server; the phone keeps what it was, not the weight.
+    if (status === SENT) await store.keepPhoto({ ...about, blob: null, status: SENT, sent_at: nowText() });
+    else if (status) await store.keepPhoto({ ...photo, status, reason: body.reason });
+    else await store.keepPhoto({ ...photo, reason: body.reason || "" });
+  }
+}
+
+export async function fetchBundle() {
+  const bundle = await ask(address("bundle"));
+  await store.setMeta("bundle", bundle);
+  state.bundle = bundle;
+  const settled = state.entries.filter(entry => entry.status === LOOK && !bundle.looks[entry.record]);
+  if (settled.length) await store.mark(settled.map(entry => [entry.id, { status: SENT, reason: "" }]));
+  if (address("tables")) {
+    try {
+      state.tables = await ask(address("tables"));
+      await store.setMeta("tables", state.tables);
+    } catch (problem) {
+      if (!(problem instanceof NotSent)) throw problem;  // the last tables stay
+    }
+  }
+  refold();
+}

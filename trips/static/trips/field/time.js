@@ -1,0 +1,44 @@
+// Ids, days and lengths of time. Nothing here touches the page.
+
+export function newId() {
+  if (crypto.randomUUID) return crypto.randomUUID();
+  // Plain HTTP has no randomUUID; the same sixteen random bytes by hand.
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const hex = [...bytes].map(byte => byte.toString(16).padStart(2, "0")).join("");
+  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
+}
+
+export const nowText = () => new Date().toISOString();
+
+export function localDay(when = new Date()) {
+  const pad = number => String(number).padStart(2, "0");
+  return `${when.getFullYear()}-${pad(when.getMonth() + 1)}-${pad(when.getDate())}`;
+}
+
+export function clockFace(text) {
+  const when = new Date(text);
+  if (Number.isNaN(when.getTime())) return "";
+  return `${String(when.getHours()).padStart(2, "0")}:${String(when.getMinutes()).padStart(2, "0")}`;
+}
+
+export function dayWords(text) {
+  const [year, month, day] = String(text).split("-").map(Number);
+  const months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+  return months[month - 1] ? `${day} ${months[month - 1]} ${year}` : String(text);
+}
+
+export const minutesBetween = (from, to) => Math.round((new Date(to) - new Date(from)) / 60000);
+
+export function minutesWords(minutes) {
+  if (minutes < 60) return `${minutes} min`;
+  return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")}`;
+}
+
+// The day to note things under: today if the trip is on, else the trip's nearest day.
+export function dayFor(trip, today) {
+  if (!trip) return today;
+  if (today < trip.starts_on) return trip.starts_on;
+  return today > trip.ends_on ? trip.ends_on : today;
+}
