@@ -23,7 +23,7 @@ from trips.services.trips import call_off, delete_trip
 from trips.sync.rows import row_digest
 
 TABLES = (Spot, TestPan, Run, HoursBlock, Cost, Hole, FieldNote)
-BOOKKEEPING = {"id", "spot_id"}
+BOOKKEEPING = {"id", "spot_id", "version"}
 
 
 def answers(found):

@@ -46,17 +46,8 @@ def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, 
             {"pk": str(site.pk), "name": site.name, **_degrees(site)}
             for site in Site.objects.filter(party=party, is_retired=False)
         ],
-        "spots": [
-            {
-                "uuid": str(spot.uuid),
-                "site": str(spot.site_id),
-                "name": spot.name,
-                "feature": spot.feature,
-                **_degrees(spot),
-            }
-            for spot in spots
-        ],
-        "records": list(_records(party, user, trips, today)),
+        "spots": [{"uuid": str(spot.uuid), **_spot_body(spot, party, user)} for spot in spots],
+        "records": list(_records(party, user, trips, spots, today)),
         "looks": {
             str(key): reason
             for key, reason in FieldRecord.objects.filter(
@@ -116,7 +107,7 @@ def _degrees(row: Site | Spot) -> dict[str, str]:
     return {"lat": f"{row.latitude_udeg / 1e6:.6f}", "lon": f"{row.longitude_udeg / 1e6:.6f}"}
 
 
-def _records(party, user, trips, today):
+def _records(party, user, trips, spots, today):
     """Each record of these trips, and the open holes, as the phone would have sent it."""
     own = {trip.pk: str(trip.uuid) for trip in trips}
     found: list[tuple[str, object]] = []
@@ -131,6 +122,7 @@ def _records(party, user, trips, today):
     paid = Cost.objects.filter(trip__in=own, stage=Cost.Stage.PAID)
     found += [("cost", row) for row in paid]
     sites = {row.site_id for trip in trips for row in trip.trip_sites.all()}
+    found += [("spot", spot) for spot in spots if spot.site_id in sites]
     since = today - dt.timedelta(days=BACK_DAYS)
     holes = party.holes.select_related("spot")
     found += [
@@ -142,19 +134,23 @@ def _records(party, user, trips, today):
     keys = [row.uuid for _, row in found]
     known = {r.uuid: r for r in FieldRecord.objects.filter(party=party, uuid__in=keys)}
     versions: dict[object, list[str]] = defaultdict(list)
+    bodies: dict[object, dict] = {}
     entries = FieldEntry.objects.filter(party=party, record__in=keys)
-    for record, key in entries.values_list("record", "uuid"):
+    for record, key, body in entries.values_list("record", "uuid", "body"):
         versions[record].append(str(key))
+        bodies[key] = body
     for kind, row in found:
-        record = known.get(row.uuid)
+        record, base = known.get(row.uuid), row_digest(kind, row)
+        # As typed, with start, end and tubs, unless the desk has changed the row since.
+        typed = record and record.row_digest == base and bodies.get(record.head)
         yield {
             "record": str(row.uuid),
             "kind": kind,
             "trip": own.get(getattr(row, "trip_id", None)),
             "at": record.made_at if record else "",
             "versions": versions[row.uuid],
-            "base": row_digest(kind, row),
-            "body": BODIES[kind](row, party, user),
+            "base": base,
+            "body": typed or BODIES[kind](row, party, user),
         }
 
 
@@ -247,7 +243,18 @@ def _note_body(row, party, user):
     }
 
 
+def _spot_body(row: Spot, party, user):
+    return {
+        "site": str(row.site_id),
+        "name": row.name,
+        "feature": row.feature,
+        "note": row.notes,
+        **_degrees(row),
+    }
+
+
 BODIES = {
+    "spot": _spot_body,
     "pan": _pan_body,
     "run": _run_body,
     "hours": _hours_body,

@@ -82,7 +82,11 @@ async function start() {
   showScreen();
   draw();
   whenKept(() => { redraw(); sendSoon(); });
-  addEventListener("hashchange", () => { draw(); document.getElementById("content").focus(); scrollTo(0, 0); });
+  addEventListener("hashchange", () => {
+    if (location.hash.length > 1) document.getElementById("said").replaceChildren();
+    draw(); document.getElementById("content").focus();
+    scrollTo(0, 0);
+  });
   addEventListener("online", sendSoon);
   document.addEventListener("visibilitychange", () => { if (!document.hidden) sendSoon(); });
   document.addEventListener("send", event => send(Boolean(event.detail && event.detail.all)).catch(broke));

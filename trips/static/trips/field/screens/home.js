@@ -5,7 +5,7 @@ import { runningBlock, totals } from "../clock.js";
 import { holeOpen, runOpen } from "../entries.js";
 import { keepAndSay } from "../keeping.js";
 import { leaveLine, verdict } from "../lookup.js";
-import { day, ofTrip, setPref, state, trip, tripKey } from "../state.js";
+import { day, ofTrip, recordBy, setPref, state, trip, tripKey } from "../state.js";
 import { clockFace, minutesBetween, minutesWords, nowText } from "../time.js";
 import { capital, choices, label, STATUS, words } from "../words.js";
 import { again, go, spotOptions } from "../frame.js";
@@ -71,7 +71,8 @@ function spotPanel() {
   return h("section", { class: "panel", "aria-label": "Spot" },
     h("div", { class: "spotline" },
       field("Spot", select("spot", spotOptions(), spot, { onchange: async event => { await setPref("spot", event.target.value); again(); } })),
-      button("New", () => go("spot"), { "aria-label": "New spot" })),
+      button("New", () => go("spot"), { "aria-label": "New spot" }),
+      recordBy(spot) && button("Edit", () => go(`spot/${spot}`), { "aria-label": "Change this spot" })),
     said && h("p", { class: `verdict ${said.word}` }, said.text));
 }
 
