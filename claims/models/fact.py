@@ -29,6 +29,8 @@ class PastState(models.Model):
     # One press of a button is one set: what was deleted together comes back together.
     change_set = models.UUIDField(null=True, db_index=True)
     record_party_id = models.BigIntegerField(null=True, db_index=True)
+    # What the row called itself then: what it was named after may be gone by now.
+    called = models.CharField(max_length=200, blank=True)
 
     class Meta:
         abstract = True

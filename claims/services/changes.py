@@ -3,6 +3,7 @@
 import uuid
 from collections.abc import Iterable
 
+from django.core.exceptions import ObjectDoesNotExist
 from django.db import models
 from simple_history.models import HistoricalRecords
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
@@ -26,6 +27,14 @@ def mark(sender, *, instance, history_instance, **kwargs):
     """Give a kept state its party and the set it belongs to; runs before it is stored."""
     history_instance.record_party_id = instance.record_party()
     history_instance.change_set = change_set()
+    history_instance.called = _called(instance)
+
+
+def _called(row: models.Model) -> str:
+    try:
+        return str(row)[:200]
+    except ObjectDoesNotExist:  # deleted along with what it is named after
+        return ""
 
 
 def create_many(model: type[models.Model], rows: Iterable[models.Model], *, party: Party):

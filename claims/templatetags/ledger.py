@@ -1,7 +1,9 @@
 """Template tags that show stored integers in people's units. They never query."""
 
 from django import template
+from django.urls import reverse
 
+from claims.models.fact import Versioned
 from claims.web import show
 from claims.web.forms import units_of
 
@@ -60,3 +62,10 @@ def may_write(context):
 def is_keeper(context):
     membership = getattr(context.get("request"), "membership", None)
     return membership is not None and membership.role == "keeper"
+
+
+@register.inclusion_tag("_changes.html")
+def changes_of(row):
+    """A link to who changed a stored fact, and when; nothing for anything else."""
+    kept = isinstance(row, Versioned) and row.pk
+    return {"url": reverse("claims:changes", args=[row._meta.model_name, row.pk]) if kept else ""}

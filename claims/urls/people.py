@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views import party, people
+from claims.views import changes, party, people
 
 urlpatterns = [
     path("sign-up/", people.sign_up, name="sign_up"),
@@ -18,5 +18,8 @@ urlpatterns = [
     path("members/<int:pk>/remove/", party.member_remove, name="member_remove"),
     path("invitations/new/", party.invitation_create, name="invitation_create"),
     path("invitations/<int:pk>/revoke/", party.invitation_revoke, name="invitation_revoke"),
+    path("changes/<slug:kind>/<int:pk>/", changes.changes, name="changes"),
+    path("deleted/", changes.deleted_list, name="deleted_list"),
+    path("deleted/<uuid:key>/back/", changes.deleted_bring_back, name="deleted_bring_back"),
     path("join/<str:token>/", party.invitation_accept, name="invitation_accept"),
 ]

@@ -25,6 +25,7 @@ OWN = {
 }
 # Which object the number in an address means, by the beginning of the address's name.
 KINDS = {
+    "claims:changes": "site",
     "claims:person_edit": "person",
     "claims:member_": "member",
     "claims:invitation_revoke": "invitation",
@@ -65,7 +66,14 @@ WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
     "_revoke", "_remove", "_take_apart",
 )  # fmt: skip
-FILLERS = {"fmt": "csv", "table": "sites", "token": "wrong-token", "uidb64": "MQ"}
+FILLERS = {
+    "fmt": "csv",
+    "table": "sites",
+    "token": "wrong-token",
+    "kind": "site",
+    "key": "00000000-0000-4000-8000-000000000000",
+    "uidb64": "MQ",
+}
 
 
 def addresses() -> dict[str, URLPattern]:

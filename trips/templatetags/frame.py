@@ -24,6 +24,7 @@ MORE = (
     ("trips:import_start", "Import"),
     ("reports:export_list", "Exports"),
     ("claims:hole_list", "Holes"),
+    ("claims:deleted_list", "Recently deleted"),
     ("claims:party_detail", "Party"),
 )
 

@@ -1,0 +1,239 @@
+"""What facts were before: the states of one row, and what was deleted in the last month."""
+
+import datetime as dt
+import functools
+import uuid
+from dataclasses import dataclass, field
+
+from django.apps import apps
+from django.db import models
+from django.db.models import F, Value
+
+from claims.models import Party, User
+from claims.models.fact import Versioned
+from claims.web import show
+from trips.calc.money import from_minor
+
+UNDO_DAYS = 30
+STATES_SHOWN = 50
+SETS_SHOWN = 50
+DONE = {"+": "written", "~": "changed", "-": "deleted"}
+# Of no use to anybody who reads what a row said.
+SILENT = {"id", "version", "uuid", "party", "revision", "changed_at", "created_at", "sequence"}
+# Endings of stored columns → how a value is said. Money needs the row's currency.
+SAID = {
+    "_ug": lambda value: show.quantity("mass", value, "g"),
+    "_ml": lambda value: show.quantity("volume", value, "L"),
+    "_mm": lambda value: f"{show.grouped(value)}\u202fmm",
+    "_m": lambda value: show.quantity("distance", value, "km"),
+    "_udeg": lambda value: f"{value / 1_000_000:.6f}°",
+    "minutes": show.minutes,
+}
+
+
+@functools.cache
+def fact_models() -> dict[str, type[models.Model]]:
+    """Every model whose past is kept, by the word for it in addresses; links come last.
+
+    In an order in which a row comes after what it points to.
+    """
+    waiting = sorted(
+        (model for model in apps.get_models() if issubclass(model, Versioned)),
+        key=lambda model: model._meta.label,
+    )
+    placed: list[type[models.Model]] = []
+    while waiting:
+        ready = [
+            model
+            for model in waiting
+            if not any(
+                one.related_model in waiting and one.related_model is not model
+                for one in model._meta.concrete_fields
+                if one.is_relation
+            )
+        ]
+        placed += ready
+        waiting = [model for model in waiting if model not in ready]
+    return {model._meta.model_name: model for model in placed}
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One column of a row before and after a change, in words."""
+
+    label: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True)
+class State:
+    """One save of a row."""
+
+    at: dt.datetime
+    who: str
+    done: str
+    what: str
+    differences: tuple[Difference, ...]
+
+
+def states(model: type[models.Model], pk: int, party: Party) -> tuple[State, ...]:
+    """The saves of one row, latest first; empty if no such row was ever this party's."""
+    rows = list(
+        model.history.filter(id=pk, record_party_id=party.pk)
+        .select_related("history_user")
+        .order_by("-history_date", "-history_id")[: STATES_SHOWN + 1]
+    )
+    told = []
+    for place, row in enumerate(rows[:STATES_SHOWN]):
+        before = rows[place + 1] if place + 1 < len(rows) else None
+        told.append(
+            State(
+                at=row.history_date,
+                who=_who(row.history_user),
+                done=DONE[row.history_type],
+                what=_name(row),
+                differences=_differences(model, before, row, party),
+            )
+        )
+    return tuple(told)
+
+
+def _who(user: User | None) -> str:
+    return str(user) if user else "not known (a command or an earlier version)"
+
+
+def _name(row) -> str:
+    return row.called or f"number {row.id}"
+
+
+def _differences(model, before, after, party: Party) -> tuple[Difference, ...]:
+    if before is None or after.history_type == "-":
+        return ()
+    found = []
+    for column in model._meta.concrete_fields:
+        if column.name in SILENT or not hasattr(after, column.attname):
+            continue
+        old, new = getattr(before, column.attname), getattr(after, column.attname)
+        if old != new:
+            label = str(column.verbose_name)
+            found.append(
+                Difference(
+                    label[:1].upper() + label[1:],
+                    _said(column, old, before, party),
+                    _said(column, new, after, party),
+                )
+            )
+    return tuple(found)
+
+
+def _said(column: models.Field, value, row, party: Party) -> str:
+    if value is None or value == "":
+        return "nothing"
+    if column.is_relation:
+        return _related(column, value)
+    if column.choices:
+        return str(dict(column.flatchoices).get(value, value))
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if column.name.endswith("_minor"):
+        return show.money(value, getattr(row, "currency", "") or party.currency)
+    if column.name.endswith(("_milli_per_l", "_milli_per_km")):
+        return f"{from_minor(value, 'JPY') / 1000} {party.currency}"
+    for ending, say in SAID.items():
+        if column.name.endswith(ending):
+            return say(value)
+    if isinstance(value, dt.datetime):
+        return f"{show.day(value.date())}, {value:%H:%M} UTC"
+    if isinstance(value, dt.date):
+        return show.day(value)
+    return str(value)
+
+
+def _related(column: models.Field, pk) -> str:
+    """The name of the row pointed to; its last name if it is gone by now."""
+    model = column.related_model
+    row = model._base_manager.filter(pk=pk).first()
+    if row is not None:
+        return str(row)
+    if issubclass(model, Versioned):
+        past = model.history.filter(id=pk).first()
+        if past is not None:
+            return f"{_name(past)} (deleted)"
+    return f"number {pk}"
+
+
+@dataclass
+class DeletedSet:
+    """What one press of a button deleted."""
+
+    key: uuid.UUID
+    at: dt.datetime
+    who: str
+    by: int | None
+    names: list[str] = field(default_factory=list)
+    kinds: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def title(self) -> str:
+        """The names of the first few rows, the one that was deleted last first."""
+        if not self.names:
+            return self.words
+        more = len(self.names) - 3
+        return ", ".join(self.names[:3]) + (f" and {more} more" if more > 0 else "")
+
+    @property
+    def words(self) -> str:
+        """How many of each kind went."""
+        return ", ".join(
+            f"{count} {fact_models()[kind]._meta.verbose_name_plural}"
+            if count > 1
+            else str(fact_models()[kind]._meta.verbose_name)
+            for kind, count in self.kinds.items()
+        )
+
+
+def deleted_sets(party: Party, now: dt.datetime) -> tuple[DeletedSet, ...]:
+    """What was deleted in the last month and isn't back, latest first; two queries and one a kind.
+
+    Deletions by a command belong to no set and aren't offered.
+    """
+    since = now - dt.timedelta(days=UNDO_DAYS)
+    parts = [
+        model.history.filter(
+            record_party_id=party.pk,
+            history_type="-",
+            history_date__gte=since,
+            change_set__isnull=False,
+        )
+        .order_by()
+        .annotate(which=Value(word))
+        .values_list("which", "id", "called", "change_set", "history_date", "history_user_id")
+        for word, model in fact_models().items()
+    ]
+    rows = list(parts[0].union(*parts[1:], all=True).order_by(F("history_date").desc()))
+    sets: dict[uuid.UUID, DeletedSet] = {}
+    people = {user.pk: str(user) for user in User.objects.filter(pk__in={row[5] for row in rows})}
+    back = _kinds_back(rows)
+    for kind, pk, called, key, at, user_id in rows:
+        if (kind, pk) in back:
+            continue
+        if key not in sets and len(sets) == SETS_SHOWN:
+            continue
+        one = sets.setdefault(key, DeletedSet(key, at, people.get(user_id, "not known"), user_id))
+        one.kinds[kind] = one.kinds.get(kind, 0) + 1
+        if called:
+            one.names.append(called)
+    return tuple(sets.values())
+
+
+def _kinds_back(rows) -> set[tuple[str, int]]:
+    """Of the deleted rows, those that exist again."""
+    by_kind: dict[str, set[int]] = {}
+    for kind, pk, *_ in rows:
+        by_kind.setdefault(kind, set()).add(pk)
+    return {
+        (kind, pk)
+        for kind, pks in by_kind.items()
+        for pk in fact_models()[kind]._base_manager.filter(pk__in=pks).values_list("pk", flat=True)
+    }

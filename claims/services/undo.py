@@ -1,0 +1,94 @@
+"""Take a deletion back: every row of it, and what it changed in other rows."""
+
+import datetime as dt
+import uuid
+
+from django.core.exceptions import ValidationError
+from django.db import models, transaction
+
+from claims import hooks
+from claims.models import Party
+from claims.past import UNDO_DAYS, fact_models
+
+
+@transaction.atomic
+def bring_back(*, party: Party, key: uuid.UUID, now: dt.datetime) -> int:
+    """Bring back what one change set deleted; returns how many rows.
+
+    Rows come back under their old numbers, so that everything that names them fits again. Other
+    rows that the same press of a button changed (a run that was taken off a weigh-in) get their
+    old values where nobody has changed them since.
+
+    Raises:
+        ValidationError: too long ago, nothing left to bring back, or something in the way, such
+            as a new row of the same name. Nothing is changed then.
+    """
+    gone: list[models.Model] = []
+    changed = []
+    for model in fact_models().values():
+        past = model.history.filter(change_set=key, record_party_id=party.pk)
+        past = past.filter(history_date__gte=now - dt.timedelta(days=UNDO_DAYS))
+        for row in past.order_by("history_id"):
+            if row.history_type == "-":
+                gone.append(row)
+            elif row.history_type == "~":
+                changed.append(row)
+    count = sum(_recreate(row) for row in gone)
+    if not count:
+        raise ValidationError(
+            f"There is nothing to bring back: it is back already, or it is more than {UNDO_DAYS} "
+            "days ago."
+        )
+    for row in changed:
+        _set_back(row)
+    hooks.tell_party_changed(party)
+    return count
+
+
+def _recreate(past) -> bool:
+    row = past.instance
+    model = type(row)
+    if model._base_manager.filter(pk=row.pk).exists():
+        return False
+    row.version = past.version + 1
+    row._state.adding = True
+    try:
+        row.full_clean()
+    except ValidationError as problem:
+        raise ValidationError(
+            f"{model._meta.verbose_name.capitalize()} “{_called(row)}” can't come back: "
+            f"{' '.join(problem.messages)}"
+        ) from problem
+    row.save(force_insert=True)
+    # The links to many rows were gone when the last state was written; the one before has them.
+    before = past.prev_record
+    for many in model._meta.many_to_many:
+        if before is not None and hasattr(before, many.name):
+            far = f"{many.m2m_reverse_field_name()}_id"
+            there = many.related_model._base_manager
+            kept = {getattr(link, far) for link in getattr(before, many.name).all()}
+            getattr(row, many.name).set(there.filter(pk__in=kept))
+    return True
+
+
+def _called(row: models.Model) -> str:
+    try:
+        return str(row)
+    except Exception:  # what it names itself after is gone
+        return f"number {row.pk}"
+
+
+def _set_back(past) -> None:
+    before = past.prev_record
+    model = type(past.instance)
+    row = model._base_manager.select_for_update().filter(pk=past.id).first()
+    if before is None or row is None:
+        return
+    for column in model._meta.concrete_fields:
+        name = column.attname
+        if name in {"id", "version"} or not hasattr(past, name):
+            continue
+        was, became = getattr(before, name), getattr(past, name)
+        if was != became and getattr(row, name) == became:
+            setattr(row, name, was)
+    row.save()
