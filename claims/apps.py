@@ -12,6 +12,7 @@ class ClaimsConfig(AppConfig):
         from django.db.models.signals import post_delete
         from simple_history.signals import pre_create_historical_record
 
+        from claims import checks  # noqa: F401 registers what stops a start with a broken pack
         from claims.models import KeptFile
         from claims.services.changes import mark
         from claims.services.files import remove_bytes_after_commit

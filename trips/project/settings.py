@@ -19,6 +19,8 @@ SIGN_UP = env.boolean("SIGN_UP", True)
 DEMO = env.boolean("DEMO", False)
 # The demo tells its story for one day, whatever the calendar says; a record of one's own doesn't.
 TOLD_FOR = env.day("DEMO_AS_OF", "2031-10-12") if DEMO else None
+# Packs of one's own; a pack of the same id takes the place of the one that comes with the site.
+RULE_PACKS_DIR = os.environ.get("RULE_PACKS_DIR", "")
 PAGE_SIZE = env.choice("PAGE_SIZE", "A4", ("A4", "LETTER"))
 SECRET_KEY = os.environ.get("SECRET_KEY") or load_or_make(DATA_DIR / "secret_key")
 ALLOWED_HOSTS = env.words("ALLOWED_HOSTS", "localhost,127.0.0.1,[::1]")

@@ -36,6 +36,7 @@ def add_serving_arguments(parser):
 
 def serve_until_stopped(command, *, port, host, no_browser, lines):
     """Take a port, say where it is, open the browser, serve. `lines` are said below the address."""
+    command.check()  # commands called from within others skip it: a broken pack stops here
     application = get_wsgi_application()
     try:
         sock = bound_socket(port, host)

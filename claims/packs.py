@@ -1,0 +1,47 @@
+"""Which rule packs this site has: those that come with it, the folder of the setting, the demo's.
+
+They are read once a process. A pack with a mistake stops the start (system check `claims.E001`);
+nothing is ever evaluated with half of the packs.
+"""
+
+from functools import cache
+from pathlib import Path
+
+from django.conf import settings
+
+from claims.rules.loader import LoadedPack, PackError, load_folders
+from claims.rules.reading import Problem
+
+SHIPPED = Path(__file__).resolve().parent / "rules" / "packs"
+
+
+def pack_folders() -> list[Path]:
+    """Folders in the order in which a later one's pack takes the place of an earlier one's."""
+    folders = [SHIPPED]
+    if settings.RULE_PACKS_DIR:
+        folders.append(Path(settings.RULE_PACKS_DIR))
+    if settings.DEMO:
+        folders.append(settings.BASE_DIR / "fixtures_demo" / "packs")
+    return folders
+
+
+@cache
+def installed_packs() -> dict[str, LoadedPack]:
+    """All packs by id. An invented one is only there in the demo.
+
+    Raises: PackError naming every mistake.
+    """
+    folders = pack_folders()
+    missing = [folder for folder in folders if not folder.is_dir()]
+    if missing:
+        raise PackError(
+            Problem(str(folder), "", None, "is not a folder (setting RULE_PACKS_DIR)")
+            for folder in missing
+        )
+    packs = load_folders(folders)
+    invented = [each for each in packs.values() if each.pack.pack.invented]
+    if invented and not settings.DEMO:
+        raise PackError(
+            Problem(each.file, "pack.invented", None, "is for the demo only") for each in invented
+        )
+    return packs

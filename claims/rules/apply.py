@@ -1,0 +1,341 @@
+"""What a rule's effect comes to where its tests hold: gear, places, limits, duties, notes."""
+
+import datetime as dt
+import math
+
+from claims.rules import effects as e
+from claims.rules.amounts import period_words, tally
+from claims.rules.apply_papers import apply_paper_effect
+from claims.rules.due import DutyDue, next_business_day
+from claims.rules.findings import Said, asking
+from claims.rules.gearfit import fits, gear_words, number_within, sum_within
+from claims.rules.judge import NO_GEAR, NO_PEOPLE, Case, count_of, distance, judge_all
+from claims.rules.quantities import Bound
+from claims.rules.schema import Rule
+from claims.rules.truth import Verdict, any_of, unknown
+from claims.rules.words import AMOUNTS, DUE_POINTS, GEAR_NUMBERS, PER_WORDS
+from trips.calc import money
+
+DEVICES = (
+    "sluice_stream_fed",
+    "sluice_pumped",
+    "dredge_suction",
+    "dredge_gravity_siphon",
+    "trommel",
+    "rocker",
+)
+
+
+def apply_effect(effect: e.Effect, rule: Rule, case: Case) -> Said | None:
+    """What an effect comes to; None where it has nothing to say (no such gear in the plan)."""
+    match effect:
+        case e.Prohibit():
+            return Said("stop", f"Not as planned: {rule.text}", "plan")
+        case e.GearList():
+            return _gear_list(effect, rule, case)
+        case e.OnlyIf():
+            return _only_if(effect, rule, case)
+        case e.GearLimit():
+            return _gear_limit(effect, rule, case)
+        case e.AmountLimit():
+            return _amount_limit(effect, rule, case)
+        case e.HoleLimit():
+            return _hole_limit(effect, rule, case)
+        case e.CountLimit():
+            return _count_limit(effect, rule, case)
+        case e.Setback():
+            return _setback(effect, rule, case)
+        case e.ClosedHours():
+            return _closed_hours(effect, rule, case)
+        case e.Duty():
+            return _duty(effect, rule, case)
+        case e.Remind():
+            return _remind(effect, rule, case)
+        case e.Fee():
+            return Said("know", f"{rule.text}{_fee_words(effect)}", "plan")
+        case e.Warn():
+            return Said("ask", f"Check this: {rule.text}", "plan", can_be_met=True)
+        case e.Ask():
+            return Said("ask", f"Ask: {rule.text}", "plan", can_be_met=True)
+        case e.Inform():
+            return Said("know", rule.text, "plan")
+        case e.Switch():
+            return _switch(effect, rule, case)
+        case _:
+            return apply_paper_effect(effect, rule, case)
+
+
+def _switch(effect: e.Switch, rule: Rule, case: Case) -> Said | None:
+    verdict = judge_all(effect.when, case)
+    if verdict.value is None:
+        return asking(verdict, rule.text)
+    return apply_effect(effect.then if verdict.value else effect.otherwise, rule, case)
+
+
+def _only_if(effect: e.OnlyIf, rule: Rule, case: Case) -> Said:
+    verdict = judge_all(effect.that, case)
+    if verdict.value is None:
+        return asking(verdict, rule.text)
+    if verdict.value:
+        return Said("know", rule.text, "plan", verdict.used, (), verdict.evidence)
+    return Said("stop", f"Not as planned: {rule.text}", "plan", verdict.used, (), verdict.evidence)
+
+
+def _gear_list(effect: e.GearList, rule: Rule, case: Case) -> Said:
+    gear = case.situation.gear
+    if gear is None:
+        return asking(NO_GEAR, rule.text)
+    found = [(item, any_of([fits(item, one, case.pack) for one in effect.allow])) for item in gear]
+    off = [gear_words(item) for item, verdict in found if verdict.value is False]
+    if off:
+        return Said("stop", f"Leave at home {', '.join(off)}: {rule.text}", "plan", tuple(off))
+    open_ones = [verdict for _, verdict in found if verdict.value is None]
+    if open_ones:
+        missing = tuple(dict.fromkeys(m for v in open_ones for m in v.missing))
+        return asking(Verdict(None, missing=missing), rule.text)
+    return Said("know", rule.text, "plan", tuple(gear_words(item) for item in gear))
+
+
+def _gear_limit(effect: e.GearLimit, rule: Rule, case: Case) -> Said | None:
+    gear, bound = case.situation.gear, effect.bound
+    if gear is None:
+        return asking(NO_GEAR, rule.text)
+    limit = (f"gear:{effect.number}:{','.join(effect.cls)}:{effect.add_up}", bound)
+    fit = [(item, fits(item, effect, case.pack)) for item in gear]
+    if all(verdict.value is False for _, verdict in fit):
+        return None
+    if effect.add_up:
+        verdict = sum_within(gear, effect, effect.number, bound, case.pack)
+    else:
+        checks = []
+        for item, fitting in fit:
+            inside = number_within(item, effect.number, bound)
+            if fitting.value is True:
+                checks.append(inside)
+            elif fitting.value is None and inside.value is not True:
+                checks.append(fitting)
+        wrong = [check for check in checks if check.value is False]
+        unsure = [check for check in checks if check.value is None]
+        verdict = (wrong or unsure or checks or [Verdict(True)])[0]
+        if not wrong and unsure:
+            every = tuple(dict.fromkeys(m for v in unsure for m in v.missing))
+            verdict = Verdict(None, missing=every)
+    name = GEAR_NUMBERS[effect.number][0]
+    if verdict.value is None:
+        return asking(verdict, rule.text)
+    if verdict.value is False:
+        return Said(
+            "stop",
+            f"Not with this gear ({name} {bound.words}): {rule.text}",
+            "plan",
+            verdict.used,
+            limit=limit,
+        )
+    return Said(
+        "know", f"{name.capitalize()} {bound.words}. {rule.text}", "plan", verdict.used, limit=limit
+    )
+
+
+def _amount_limit(effect: e.AmountLimit, rule: Rule, case: Case) -> Said:
+    bound, name = effect.bound, AMOUNTS[effect.amount][0]
+    unit = bound.sides[0].unit
+    free = effect.big_nuggets_free.base if effect.big_nuggets_free else None
+    count = tally(case.situation, case.day, effect.amount, effect.per, effect.period, unit, free)
+    period = period_words(effect.period)
+    if count is None:
+        key = f"amount:{effect.amount}"
+        return asking(unknown(key, f"How much {name} is there so far {period}?"), rule.text)
+    limit = (f"amount:{effect.amount}:{effect.per}:{period}", bound)
+    words = f"{name.capitalize()} {PER_WORDS[effect.per]} {period}: {bound.words}; {count.words}."
+    if count.within(bound) is False:
+        return Said("stop", f"{words} {rule.text}", "plan", (), (), count.evidence, limit=limit)
+    if not count.is_complete:
+        verdict = unknown(
+            f"amount:{effect.amount}", f"How much {name} is missing in the record {period}?"
+        )
+        said = asking(verdict, rule.text)
+        return Said("ask", said.text, "plan", (words,), said.missing, count.evidence)
+    return Said(
+        "do", f"Keep to it: {words} {rule.text}", "creek", (), (), count.evidence, limit=limit
+    )
+
+
+def _hole_limit(effect: e.HoleLimit, rule: Rule, case: Case) -> Said:
+    sides = {"depth": effect.depth, "length": effect.length, "width": effect.width}
+    bounds = {
+        side: Bound(at_most=most) if effect.inclusive else Bound(under=most)
+        for side, most in sides.items()
+        if most is not None
+    }
+    words = ", ".join(f"{side} {bound.words}" for side, bound in bounds.items())
+    for hole in case.situation.holes or ():
+        for side, bound in bounds.items():
+            size = getattr(hole, side)
+            if size is not None and not bound.holds(size):
+                return Said(
+                    "stop", f"{hole.name}: {side} {bound.words}. {rule.text}", "plan", (hole.name,)
+                )
+    return Said("do", f"Every hole: {words}. {rule.text}", "creek")
+
+
+def _count_limit(effect: e.CountLimit, rule: Rule, case: Case) -> Said | None:
+    bound, people = effect.bound, case.situation.people
+    if effect.of == "people_per_device":
+        gear = case.situation.gear
+        if gear is None or people is None:
+            return asking(NO_GEAR if gear is None else NO_PEOPLE, rule.text)
+        unsure = [item for item in gear if item.cls is None]
+        devices = sum(item.count for item in gear if item.cls in DEVICES)
+        if not devices:
+            if not unsure:
+                return None
+            name = unsure[0].name
+            return asking(unknown(f"gear:{name}:class", f"What kind of gear is {name}?"), rule.text)
+        count: int | None = math.ceil(len(people) / devices)
+    else:
+        count = count_of(effect.of, case)
+    name = effect.of.replace("_", " ")
+    if count is None:
+        at_creek = effect.of == "open_holes"
+        return asking(
+            unknown(f"count:{effect.of}", f"How many {name}?", at_creek=at_creek), rule.text
+        )
+    if effect.per_person:
+        if people is None:
+            return asking(NO_PEOPLE, rule.text)
+        count = math.ceil(count / max(1, len(people)))
+    why = (f"{count} {name}{' a person' if effect.per_person else ''}",)
+    if not bound.holds(count):
+        return Said("stop", f"{name.capitalize()}: {bound.words}. {rule.text}", "plan", why)
+    if effect.of == "open_holes":
+        return Said("do", f"Open holes: {bound.words}. {rule.text}", "creek", why)
+    return Said("know", f"{name.capitalize()}: {bound.words}. {rule.text}", "plan", why)
+
+
+def _setback(effect: e.Setback, rule: Rule, case: Case) -> Said:
+    at_creek = effect.known == "at_creek"
+    verdict = distance(effect.to, effect.bound, case, at_creek=at_creek)
+    name = effect.to.replace("_", " ").replace("-", " ")
+    keep = f"Keep {effect.bound.words} from the {name}"
+    if verdict.value is None:
+        if at_creek:
+            return Said("do", f"{keep}: {rule.text}", "creek", (), verdict.missing)
+        return asking(verdict, rule.text)
+    if verdict.value:
+        return Said("know", f"{keep}: {rule.text}", "creek", verdict.used)
+    return Said("stop", f"Too near. {keep}: {rule.text}", "plan", verdict.used)
+
+
+def _closed_hours(effect: e.ClosedHours, rule: Rule, case: Case) -> Said:
+    sun, hours = case.situation.sun, case.situation.hours
+    words = f"Closed hours: {effect.within.words(sun)}."
+    if hours is None:
+        return Said("do", f"{words} {rule.text}", "creek")
+    meets = effect.within.meets(*hours, sun)
+    if meets is None:
+        return asking(unknown("sun", "When does the sun rise and set there?"), rule.text)
+    if meets:
+        return Said("stop", f"{words} The plan reaches into them: {rule.text}", "plan")
+    return Said("know", f"{words} {rule.text}", "creek")
+
+
+def _duty(effect: e.Duty, rule: Rule, case: Case) -> Said:
+    phase, words = DUE_POINTS[effect.due]
+    end = case.situation.last_day
+    due_on: dt.date | None = None
+    match effect.due:
+        case "before_start":
+            due_on = case.situation.first_day
+        case "same_day" | "before_next_hole" | "at_once":
+            due_on = case.day
+        case "before_leaving":
+            due_on = end
+        case "after_end":
+            due_on = end + dt.timedelta(days=effect.days or 0)
+            words = f"within {effect.days} days of the end of the work"
+        case "after_paper_end":
+            words = f"within {effect.days} days after the paper ends"
+            ends = [
+                paper.expires_on
+                for paper in case.situation.papers or ()
+                if paper.expires_on and paper.code in (case.own(effect.paper or ""), effect.paper)
+            ]
+            due_on = max(ends) + dt.timedelta(days=effect.days or 0) if ends else None
+        case "on_date":
+            assert effect.on is not None
+            due_on = effect.on.in_year(end.year)
+            if due_on < end:
+                due_on = effect.on.in_year(end.year + 1)
+        case _:
+            pass
+    duty = duty_of(
+        rule,
+        case,
+        point=effect.due,
+        due_on=due_on,
+        repeats="yearly" if effect.due == "on_date" else "none",
+        days=effect.days,
+        month_day=effect.on or "",
+        paper_code=case.own(effect.paper) if effect.paper else "",
+        about_holes=effect.holes,
+    )
+    return Said("do", rule.text, phase, due_on=due_on, due_words=words, duty=duty, can_be_met=True)
+
+
+def _remind(effect: e.Remind, rule: Rule, case: Case) -> Said:
+    day = case.situation.as_of or case.day
+    due_on = effect.on_day
+    if effect.on is not None:
+        due_on = effect.on.in_year(day.year)
+        if due_on < day:
+            due_on = effect.on.in_year(day.year + 1)
+    assert due_on is not None
+    if effect.roll == "next_business_day":
+        due_on = next_business_day(due_on)
+    duty = duty_of(
+        rule,
+        case,
+        point="on_date",
+        due_on=due_on,
+        repeats="yearly" if effect.on else "none",
+        lead_days=effect.lead_days,
+        month_day=effect.on or "",
+        paper_code=case.own(effect.paper) if effect.paper else "",
+        work_minor=effect.work_minor,
+        currency=effect.currency or "",
+        period=effect.period,
+        blocks_renewal=effect.blocks_renewal,
+        roll=effect.roll,
+    )
+    near = 0 <= (due_on - day).days <= effect.lead_days
+    return Said(
+        "do" if near else "know",
+        rule.text,
+        "after",
+        due_on=due_on,
+        due_words="by the date given",
+        duty=duty,
+        can_be_met=True,
+    )
+
+
+def duty_of(rule: Rule, case: Case, **given: object) -> DutyDue:
+    """A duty with the rule's particulars."""
+    first = case.pack.sources_of(rule)[0]
+    return DutyDue(
+        key=case.own(rule.id),
+        pack_id=case.pack.id,
+        rule_id=rule.id,
+        kind=rule.kind,
+        text=rule.text,
+        source=first.title + (f", {rule.section}" if rule.section else ""),
+        confirm_with=case.pack.confirm_with(rule),
+        **given,  # type: ignore[arg-type]
+    )
+
+
+def _fee_words(effect: e.Fee) -> str:
+    if effect.amount_minor is None:
+        return " How much isn't known: ask."
+    amount = f"{money.from_minor(effect.amount_minor, effect.currency)} {effect.currency}"
+    return f" ({amount}{' ' + effect.per if effect.per else ''})"

@@ -1,0 +1,203 @@
+"""Every rule of some packs for one plan: an ordered list of findings, the strictest leading.
+
+A rule that doesn't hold says nothing; one that can't be told asks. Packs only ever add: a stop of
+one layer stands whatever the others say. The order in which packs are given makes no difference.
+"""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from claims.rules.apply import apply_effect
+from claims.rules.due import DutyDue, TermRule
+from claims.rules.facts import Situation
+from claims.rules.findings import Finding, Said, SourceLine, asking
+from claims.rules.judge import Case, judge_all
+from claims.rules.quantities import Bound
+from claims.rules.schema import Pack, Rule
+from claims.rules.truth import Verdict, all_of, negated
+from claims.rules.words import STANDING_WORDS
+
+LONGEST_TRIP_DAYS = 92
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """What packs say about one plan."""
+
+    findings: tuple[Finding, ...]
+
+    @property
+    def worst(self) -> str:
+        """The gravest outcome; "ask" where no rule speaks, because nothing is known."""
+        return self.findings[0].outcome if self.findings else "ask"
+
+    def by_outcome(self, outcome: str) -> tuple[str, ...]:
+        """Keys of findings with an outcome, in order, each once."""
+        return tuple(dict.fromkeys(each.key for each in self.findings if each.outcome == outcome))
+
+    @property
+    def duties(self) -> tuple[DutyDue, ...]:
+        """What is left to be done, each once."""
+        return tuple(dict.fromkeys(each.duty for each in self.findings if each.duty))
+
+    @property
+    def terms(self) -> tuple[TermRule, ...]:
+        """How long papers run by these packs."""
+        return tuple(dict.fromkeys(each.term for each in self.findings if each.term))
+
+
+def evaluate(packs: Iterable[Pack], situation: Situation) -> Evaluation:
+    """What packs say about a plan over all its days."""
+    days = trip_days(situation)
+    found: dict[tuple[str, str], Finding] = {}
+    for pack in packs:
+        for rule in pack.rule:
+            for day in days:
+                finding = _finding(rule, Case(pack, situation, day))
+                if finding is None:
+                    continue
+                same = found.get((finding.key, finding.outcome))
+                found[finding.key, finding.outcome] = (
+                    finding if same is None else replace(same, days=(*same.days, day))
+                )
+    findings = _strictest(list(found.values()))
+    return Evaluation(tuple(sorted(findings, key=lambda each: each.rank)))
+
+
+def trip_days(situation: Situation) -> tuple[dt.date, ...]:
+    """Days from first to last; a plan over the longest trip is cut there."""
+    count = min((situation.last_day - situation.first_day).days, LONGEST_TRIP_DAYS)
+    return tuple(situation.first_day + dt.timedelta(days=step) for step in range(max(0, count) + 1))
+
+
+def _finding(rule: Rule, case: Case) -> Finding | None:
+    if rule.valid_from is not None and case.day < rule.valid_from:
+        return None
+    ended = rule.valid_to is not None and case.day > rule.valid_to
+    if ended and rule.replaced_by:
+        return None
+    verdict = _holds(rule, case)
+    if verdict.value is False:
+        return None
+    if ended:
+        said: Said | None = _after_its_end(rule)
+    elif verdict.value is None:
+        said = asking(verdict, rule.text)
+    else:
+        said = apply_effect(rule.effect, rule, case)
+    if said is None:
+        return None
+    return _whole(_met(said, rule, case), verdict, rule, case)
+
+
+def _holds(rule: Rule, case: Case) -> Verdict:
+    verdict = judge_all(rule.when, case)
+    if not rule.unless or verdict.value is False:
+        return verdict
+    return all_of([verdict, negated(judge_all(rule.unless, case))])
+
+
+def _after_its_end(rule: Rule) -> Said:
+    assert rule.valid_to is not None
+    last = f"{rule.valid_to.day} {rule.valid_to:%b %Y}"
+    return Said(
+        "ask",
+        f"This text held until {last}. Ask what holds since. It said: {rule.text}",
+        "plan",
+        can_be_met=True,
+    )
+
+
+def _met(said: Said, rule: Rule, case: Case) -> Said:
+    """What somebody has seen to, and said so, becomes something to know."""
+    if said.can_be_met and case.situation.met.get(case.own(rule.id)):
+        return replace(said, outcome="know", text=f"Seen to, as answered. {rule.text}")
+    return said
+
+
+def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
+    head = case.pack.pack
+    warnings = []
+    if STANDING_WORDS[rule.standing]:
+        warnings.append(f"Check it: {STANDING_WORDS[rule.standing]}.")
+    elif not case.pack.is_settled(rule):
+        warnings.append("Check it: only read second-hand.")
+    outcome = said.outcome
+    if case.pack.is_past_review(max(case.day, case.situation.as_of or case.day)):
+        review = f"{head.review_by.day} {head.review_by:%b %Y}"
+        warnings.append(f"{head.title}: this pack was to be read again by {review}.")
+        # An old text settles nothing, but what it forbids may well be forbidden still.
+        outcome = "ask" if outcome == "know" else outcome
+    asks = outcome in ("stop", "ask")
+    return Finding(
+        key=case.own(rule.id),
+        pack_id=head.id,
+        rule_id=rule.id,
+        kind=rule.kind,
+        level=head.level,
+        layer=head.title,
+        outcome=outcome,
+        phase=rule.phase or ("plan" if asks else said.phase),
+        text=said.text,
+        rule_text=rule.text,
+        why=tuple(dict.fromkeys((*verdict.used, *said.why))),
+        missing=said.missing,
+        evidence=tuple(dict.fromkeys((*verdict.evidence, *said.evidence))),
+        change=rule.change,
+        sources=tuple(
+            SourceLine(s.title, s.url or "", s.where, s.date_of_text, s.how_known)
+            for s in case.pack.sources_of(rule)
+        ),
+        section=rule.section,
+        standing=rule.standing,
+        confirm_with=case.pack.confirm_with(rule),
+        warnings=tuple(warnings),
+        due_on=said.due_on,
+        due_words=said.due_words,
+        duty=said.duty,
+        term=said.term,
+        can_be_met=said.can_be_met,
+        days=(case.day,),
+        limit=said.limit,
+    )
+
+
+def _strictest(findings: list[Finding]) -> list[Finding]:
+    """Where packs bound the same thing, the looser bound says which one is stricter."""
+    limits: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if finding.limit is not None:
+            limits.setdefault(finding.limit[0], []).append(finding)
+    looser: dict[str, str] = {}
+    for group in limits.values():
+        if len({each.pack_id for each in group}) < 2:
+            continue
+        tops = [(top, each) for each in group if (top := _top(each.limit)) is not None]
+        if not tops:
+            continue
+        least = min(top for top, _ in tops)
+        strict = next(each for top, each in sorted(tops, key=_by_key) if top == least)
+        for top, each in tops:
+            if top > least:
+                looser[each.key] = f"{strict.layer} is stricter here: see {strict.rule_id}."
+    return [
+        replace(each, warnings=(*each.warnings, looser[each.key]))
+        if each.key in looser and each.limit is not None
+        else each
+        for each in findings
+    ]
+
+
+def _by_key(entry: tuple[tuple[int, int], Finding]) -> tuple[tuple[int, int], str]:
+    return entry[0], entry[1].key
+
+
+def _top(limit: tuple[str, Bound] | None) -> tuple[int, int] | None:
+    """The upper side for comparing: base units, and 0 for a strict bound, which is tighter."""
+    if limit is None:
+        return None
+    bound = limit[1]
+    if bound.under is not None:
+        return bound.under.base, 0
+    return (bound.at_most.base, 1) if bound.at_most is not None else None

@@ -1,0 +1,119 @@
+"""Does a piece of gear fit a rule's words, and does its number lie within a bound?"""
+
+from collections.abc import Iterable
+
+from claims.rules import words
+from claims.rules.facts import Gear
+from claims.rules.quantities import Bound, in_unit
+from claims.rules.schema import Pack
+from claims.rules.truth import Verdict, all_of, any_of, known, unknown
+from claims.rules.when import GearFilter
+
+# What a class says about its power by itself; others must be noted.
+POWER_OF: dict[str, str] = {
+    "pan": "none",
+    "hand_tool": "none",
+    "sieve": "none",
+    "detector": "battery",
+    "hand_pump": "none",
+    "sluice_stream_fed": "none",
+    "dry_washer_hand": "none",
+    "dry_washer_battery": "battery",
+    "dry_washer_engine": "engine",
+    "dredge_gravity_siphon": "none",
+    "rocker": "none",
+    "winch_hand": "none",
+    "winch_vehicle": "engine",
+    "generator": "engine",
+    "excavator": "engine",
+    "explosives": "none",
+    "chemicals": "none",
+}
+
+
+def power_of(item: Gear) -> str | None:
+    """Its source of power: as noted, otherwise what its class says."""
+    return item.power or POWER_OF.get(item.cls or "")
+
+
+def gear_words(item: Gear) -> str:
+    """A piece of gear for people, e.g. "engine-powered Magpie box (pump-fed sluice)"."""
+    power = power_of(item)
+    kind = words.GEAR_WORDS.get(item.cls or "", "")
+    same = kind.casefold() in item.name.casefold()
+    bracket = f" ({kind})" if kind and not same else ""
+    prefix = f"{words.POWER_WORDS[power]} " if power in ("battery", "engine") else ""
+    return f"{prefix}{item.name}{bracket}"
+
+
+def fits(item: Gear, wanted: GearFilter, pack: Pack) -> Verdict:
+    """Whether every key of the filter fits the piece."""
+    checks = []
+    if wanted.cls or wanted.not_cls:
+        if item.cls is None:
+            checks.append(unknown(f"gear:{item.name}:class", f"What kind of gear is {item.name}?"))
+        else:
+            fit = (not wanted.cls or item.cls in wanted.cls) and item.cls not in wanted.not_cls
+            checks.append(known(fit, gear_words(item)))
+    if wanted.power:
+        power = power_of(item)
+        checks.append(
+            unknown(
+                f"gear:{item.name}:power", f"What drives {item.name}: nothing, battery, engine?"
+            )
+            if power is None
+            else known(power in wanted.power, gear_words(item))
+        )
+    if wanted.use:
+        uses = item.used_for
+        checks.append(
+            unknown(f"gear:{item.name}:use", f"What is {item.name} put to?")
+            if uses is None
+            else known(bool(set(uses) & set(wanted.use)), gear_words(item))
+        )
+    if wanted.group:
+        group = next(each for each in pack.group if each.id == wanted.group)
+        checks.append(any_of([fits(item, one, pack) for one in group.any_of]))
+    if not checks:
+        return known(True, gear_words(item))
+    return all_of(checks)
+
+
+def number_within(item: Gear, number: str, bound: Bound) -> Verdict:
+    """Whether one number of a piece lies in the bound."""
+    name = words.GEAR_NUMBERS[number][0]
+    base = item.numbers.get(number)
+    if base is None:
+        return unknown(f"gear:{item.name}:{number}", f"What is the {name} of {item.name}?")
+    return known(bound.holds(base), f"{name} of {item.name}: {in_unit(base, bound.sides[0].unit)}")
+
+
+def sum_within(
+    gear: Iterable[Gear], wanted: GearFilter, number: str, bound: Bound, pack: Pack
+) -> Verdict:
+    """Whether a number added up over all pieces that fit lies in the bound."""
+    name, _ = words.GEAR_NUMBERS[number]
+    low, open_ones, fitting = 0, [], 0
+    for item in gear:
+        fit = fits(item, wanted, pack)
+        if fit.value is False:
+            continue
+        base = item.numbers.get(number)
+        if fit.value is None:
+            open_ones.append(fit)
+        elif base is None:
+            open_ones.append(number_within(item, number, bound))
+        else:
+            low += base * item.count
+            fitting += 1
+    over = (bound.under and low >= bound.under.base) or (bound.at_most and low > bound.at_most.base)
+    enough = (bound.over is None or low > bound.over.base) and (
+        bound.at_least is None or low >= bound.at_least.base
+    )
+    total = f"{name} of {fitting} together: {in_unit(low, bound.sides[0].unit)}"
+    upper = bound.under or bound.at_most
+    if over:
+        return known(False, total)
+    if not open_ones or (enough and not upper):
+        return known(enough and bool(fitting), total)
+    return all_of(open_ones)

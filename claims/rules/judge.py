@@ -1,0 +1,310 @@
+"""Does a test hold for a plan on a day? Yes, no or not known, with what it rests on."""
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from claims.rules import when as c
+from claims.rules import words
+from claims.rules.amounts import tally
+from claims.rules.facts import Gear, PaperFact, PersonFact, Situation
+from claims.rules.gearfit import fits, gear_words, number_within, sum_within
+from claims.rules.quantities import Bound, in_unit
+from claims.rules.schema import Pack
+from claims.rules.truth import Verdict, all_of, any_of, known, negated, unknown
+
+NO_GEAR = unknown("gear", "Which gear comes along?")
+NO_PEOPLE = unknown("people", "Who comes along?")
+NO_PAPERS = unknown("papers", "Which papers are held?")
+
+
+@dataclass(frozen=True)
+class Case:
+    """One pack, one plan, one day."""
+
+    pack: Pack
+    situation: Situation
+    day: dt.date
+
+    @property
+    def day_words(self) -> str:
+        """The day for people, e.g. "14 May"."""
+        return f"{self.day.day} {self.day:%b}"
+
+    def own(self, name: str) -> str:
+        """An id of this pack as a party's record keeps it."""
+        return f"{self.pack.id}/{name}"
+
+
+def judge_all(tests: Iterable[c.Condition], case: Case) -> Verdict:
+    """Whether all tests hold; no tests at all hold always."""
+    return all_of([judge(test, case) for test in tests])
+
+
+def judge(test: c.Condition, case: Case) -> Verdict:
+    """Whether one test holds."""
+    match test:
+        case c.AllOf():
+            return judge_all(test.of, case)
+        case c.AnyOf():
+            return any_of([judge(each, case) for each in test.of])
+        case c.NotAll():
+            return negated(judge_all(test.of, case))
+        case c.GearIs() | c.OnlyGear():
+            return _gear(test, case)
+        case c.DateIn():
+            return known(any(w.holds(case.day) for w in test.within), case.day_words)
+        case c.DateInTable():
+            return _table(test, case)
+        case c.AmountIs():
+            return _amount(test, case)
+        case c.PaperHeld():
+            return _papers(test, case)
+        case c.PersonIs():
+            return _people(test, case)
+        case c.CountIs():
+            return _count(test, case)
+        case c.HoursIn():
+            return _hours(test, case)
+        case c.AnswerIs():
+            return _answer(test, case)
+        case _:
+            return _place(test, case)
+
+
+def _gear(test: c.GearIs | c.OnlyGear, case: Case) -> Verdict:
+    gear = case.situation.gear
+    if gear is None:
+        return NO_GEAR
+    if isinstance(test, c.OnlyGear):
+        return all_of([fits(item, test, case.pack) for item in gear])
+    if test.number is None:
+        return any_of([fits(item, test, case.pack) for item in gear])
+    if test.add_up:
+        return sum_within(gear, test, test.number, test.bound, case.pack)
+    return any_of(
+        [
+            all_of([fits(item, test, case.pack), number_within(item, test.number, test.bound)])
+            for item in gear
+        ]
+    )
+
+
+def _place(test: c.Condition, case: Case) -> Verdict:
+    place = case.situation.place
+    match test:
+        case c.LandIs():
+            if place.land is None:
+                return unknown("site:land", "Which kind of land is it?")
+            return known(place.land in test.one_of, words.LAND_WORDS.get(place.land, place.land))
+        case c.TitleIs():
+            if place.title is None:
+                return unknown("site:title", "Is there a mining title over the ground, and whose?")
+            return known(place.title in test.one_of, words.TITLE_WORDS[place.title])
+        case c.WaterIs():
+            if not place.water:
+                return unknown("site:water", "What is the water called?")
+            here = place.water.casefold() in {name.casefold() for name in test.one_of}
+            return known(here, place.water)
+        case c.AreaIs():
+            return _area(test.one_of, case)
+        case c.ZoneIs():
+            if place.zones is None:
+                parts = ", ".join(words.ZONE_WORDS[zone] for zone in test.one_of)
+                return unknown("zone", f"Will you work {parts}?", at_creek=True)
+            return known(
+                bool(set(place.zones) & set(test.one_of)),
+                ", ".join(words.ZONE_WORDS[zone] for zone in place.zones),
+            )
+        case c.DistanceIs():
+            return distance(test.to, test.bound, case)
+        case c.PurposeIs():
+            purpose = case.situation.purpose
+            if purpose is None:
+                return unknown("purpose", "What is the trip for: recreation, education, business?")
+            return known(purpose in test.one_of, purpose)
+    raise AssertionError(f"no way to look at {test!r}")
+
+
+def distance(to: str, bound: Bound, case: Case, *, at_creek: bool = False) -> Verdict:
+    """Whether the site's distance to something lies in the bound."""
+    metres = case.situation.place.distances.get(to)
+    name = to.replace("_", " ").replace("-", " ")
+    if metres is None:
+        return unknown(f"distance:{to}", f"How far is it to the {name}?", at_creek=at_creek)
+    return known(bound.holds(metres), f"{in_unit(metres, 'm')} from the {name}")
+
+
+def _area(ids: Iterable[str], case: Case) -> Verdict:
+    titles: dict[str, str] = {area.id: area.title for area in case.pack.area}
+    inside = case.situation.place.areas
+    found = []
+    for name in ids:
+        value = inside.get(case.own(name), inside.get(name))
+        title = titles.get(name, name)
+        found.append(
+            unknown(f"area:{case.own(name)}", f"Does the site lie in {title}?")
+            if value is None
+            else known(value, title if value else f"not in {title}")
+        )
+    return any_of(found)
+
+
+def _table(test: c.DateInTable, case: Case) -> Verdict:
+    table = next(each for each in case.pack.table if each.id == test.table)
+    if table.year is not None and table.year != case.day.year:
+        return unknown(
+            f"table:{case.own(table.id)}",
+            f"{table.title}: the table of {case.day.year} is needed, and the pack holds that of "
+            f"{table.year}.",
+        )
+    if not table.rows:
+        return unknown(
+            f"table:{case.own(table.id)}", f"{table.title}: the pack doesn't hold this table."
+        )
+    if table.by == "water":
+        name = case.situation.place.water
+        if not name:
+            return unknown("site:water", "What is the water called?")
+        rows = [row for row in table.rows if row.place.casefold() == name.casefold()]
+        if not rows:
+            return unknown(f"table:{case.own(table.id)}", f"{table.title} has no line for {name}.")
+        inside = any(window.holds(case.day) for row in rows for window in row.windows)
+        return known(inside, name, case.day_words)
+    return any_of(
+        [
+            all_of(
+                [
+                    _area([row.place], case),
+                    known(any(w.holds(case.day) for w in row.windows), case.day_words),
+                ]
+            )
+            for row in table.rows
+        ]
+    )
+
+
+def _amount(test: c.AmountIs, case: Case) -> Verdict:
+    sides = test.bound.sides
+    count = tally(
+        case.situation, case.day, test.amount, test.per, test.period, sides[0].unit if sides else ""
+    )
+    name = words.AMOUNTS[test.amount][0]
+    if count is None:
+        return unknown(f"amount:{test.amount}", f"How much {name} is there so far?")
+    value = count.within(test.bound)
+    if value is not None:
+        return known(value, f"{name}: {count.words}", evidence=count.evidence)
+    if not count.is_complete:
+        return unknown(f"amount:{test.amount}", f"How much {name} is missing in the record?")
+    return unknown(f"plan:{test.amount}", f"How much {name} will it be?", at_creek=True)
+
+
+def paper_codes(case: Case, code: str) -> tuple[str, str]:
+    """How a paper's record may name a code of this pack."""
+    return case.own(code), code
+
+
+def covering(paper: PaperFact, code: str, case: Case) -> bool | None:
+    """Whether a paper is of this code and covers the day; None while either isn't known."""
+    covers = paper.covers(case.day)
+    if paper.code is not None:
+        return covers if paper.code in paper_codes(case, code) else False
+    kinds: dict[str, str] = {each.code: each.kind for each in case.pack.paper}
+    return False if covers is False or paper.kind != kinds.get(code) else None
+
+
+def _papers(test: c.PaperHeld, case: Case) -> Verdict:
+    papers = case.situation.papers
+    if papers is None:
+        return NO_PAPERS
+    found = []
+    for code in test.any_of:
+        for paper in papers:
+            value = covering(paper, code, case)
+            found.append(
+                unknown(f"paper:{paper.name}", f"Is {paper.name} such a paper, and does it run?")
+                if value is None
+                else known(value, paper.name if value else "")
+            )
+    return any_of(found)
+
+
+def _people(test: c.PersonIs, case: Case) -> Verdict:
+    people = case.situation.people
+    if people is None:
+        return NO_PEOPLE
+    found = [all_of(_person(person, test)) for person in people]
+    return any_of(found) if test.who == "any" else all_of(found)
+
+
+def _person(person: PersonFact, test: c.PersonIs) -> list[Verdict]:
+    verdicts = []
+    for years, want in ((test.under_age, True), (test.of_age, False)):
+        if years is not None:
+            under = person.under(years)
+            verdicts.append(
+                unknown(f"person:{person.name}:age", f"How old is {person.name}?")
+                if under is None
+                else known(under is want, person.name)
+            )
+    if test.supervised is not None:
+        verdicts.append(
+            unknown(f"person:{person.name}:supervised", f"Does an adult look after {person.name}?")
+            if person.supervised is None
+            else known(person.supervised is test.supervised, person.name)
+        )
+    return verdicts
+
+
+def count_of(what: str, case: Case) -> int | None:
+    """How many there are; None while not known."""
+    situation = case.situation
+    if what == "open_holes":
+        return situation.open_holes
+    if situation.people is None:
+        return None
+    if what == "people":
+        return len(situation.people)
+    under = [person.under(18) for person in situation.people]
+    return None if None in under else under.count(what == "children")
+
+
+def _count(test: c.CountIs, case: Case) -> Verdict:
+    count = count_of(test.of, case)
+    if count is None:
+        at_creek = test.of == "open_holes"
+        return unknown(f"count:{test.of}", f"How many {_plain(test.of)}?", at_creek=at_creek)
+    return known(test.bound.holds(count), f"{count} {_plain(test.of)}")
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _hours(test: c.HoursIn, case: Case) -> Verdict:
+    hours, sun = case.situation.hours, case.situation.sun
+    if hours is None:
+        return unknown("hours", "From when to when will you work?", at_creek=True)
+    meets = test.within.meets(*hours, sun)
+    if meets is None:
+        return unknown("sun", "When does the sun rise and set there?")
+    return known(meets, test.within.words(sun))
+
+
+def _answer(test: c.AnswerIs, case: Case) -> Verdict:
+    question = next(each for each in case.pack.question if each.id == test.question)
+    answers = case.situation.answers
+    given = answers.get(case.own(question.id), answers.get(question.id))
+    if given is None or isinstance(given, bool) is bool(question.choices):
+        return unknown(
+            f"answer:{case.own(question.id)}", question.text, at_creek=question.scope == "creek"
+        )
+    if isinstance(given, bool):
+        return known(given is test.yes, f"{question.text} {'Yes.' if given else 'No.'}")
+    return known(given in test.one_of, f"{question.text} {given}")
+
+
+def all_gear_words(gear: Iterable[Gear]) -> str:
+    """Names of gear for people."""
+    return ", ".join(gear_words(item) for item in gear)
