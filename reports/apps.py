@@ -19,6 +19,13 @@ def _rebuild(party):
     rebuild_all(party)
 
 
+def _creek(request, page):
+    # Imported when first needed, as above.
+    from reports.pages.creek_part import creek_part
+
+    return creek_part(request, page)
+
+
 class ReportsConfig(AppConfig):
     """The answers over many trips; stores nothing of its own but what is worked out."""
 
@@ -40,3 +47,4 @@ class ReportsConfig(AppConfig):
         if _mark not in hooks.facts_changed:
             hooks.facts_changed.append(_mark)
             hooks.rebuilds.append(_rebuild)
+            hooks.trip_page_parts.append(_creek)

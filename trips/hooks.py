@@ -2,17 +2,35 @@
 
 Whoever keeps rows worked out from them puts a function into a list at start. `facts_changed` runs
 inside the transaction that changes a fact; `rebuilds` runs when everything is worked out anew.
+`trip_page_parts` take the request and a trip's loaded page, and add a piece to it or None.
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
 
 from claims.models import Party
 
+
+@dataclass(frozen=True)
+class TripPart:
+    """A piece of a trip's page: a template, and what it shows as `part`."""
+
+    template: str
+    shown: Any
+
+
 facts_changed: list[Callable[[int], None]] = []  # takes the party's id
 rebuilds: list[Callable[[Party], None]] = []
+trip_page_parts: list[Callable[[Any, Any], TripPart | None]] = []
 
 
 def tell_facts_changed(party_id: int) -> None:
     """Run every registered function; call it inside the transaction."""
     for mark in facts_changed:
         mark(party_id)
+
+
+def parts_for(request, page) -> list[TripPart]:
+    """Every part that has something to say about a trip."""
+    return [part for make in trip_page_parts if (part := make(request, page)) is not None]

@@ -126,8 +126,8 @@ def verdict(
     if action == "move" and table.fallback is not None:
         words = f"go to {table.fallback.name}"
     if used:
-        words += f": {colours_word(colours)} in {litres_word(litres)}"
-        words += f", {len(used)} pan{'' if len(used) == 1 else 's'}"
+        pans_word = f"{len(used)} pan{'' if len(used) == 1 else 's'}"
+        words += f". {colours_word(colours)} in {litres_word(litres)}, {pans_word}"
     return Verdict(
         action, words[0].upper() + words[1:], " ".join(why), len(used), litres, colours, row
     )

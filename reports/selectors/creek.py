@@ -67,6 +67,7 @@ class CreekFacts:
     belief_day: dt.date
     noted_minutes: int
     pans: tuple[TestPan, ...]
+    tried_hours: float | None = None
 
     def ground(self, spot: Spot) -> Ground:
         """Belief about a spot; one of an untested site is like any site's."""
@@ -93,6 +94,8 @@ class CreekFacts:
 
     def hours_left(self, spot: Spot | None = None) -> float | None:
         """Planned hours less those noted and the pans washed elsewhere; None if not planned."""
+        if self.tried_hours is not None:
+            return self.tried_hours
         planned = self.trip.planned_work_minutes
         if planned is None:
             return None
@@ -110,6 +113,7 @@ def creek_facts(
     gear: Iterable[Gear] | None = None,
     pans: Iterable[TestPan] | None = None,
     hours: Iterable[HoursBlock] | None = None,
+    prices: Sequence[PricePoint] | None = None,
 ) -> CreekFacts:
     """Gather the inputs; what a page has loaded already is taken from it."""
     if sites is None:
@@ -120,7 +124,8 @@ def creek_facts(
     belief_day = min(as_of, trip.starts_on - dt.timedelta(days=1))
     belief = party_belief(party, belief_day)
     colours = party_colour_mass(party, belief_day)
-    price = price_on(price_points(party), as_of, party.currency)
+    points = price_points(party) if prices is None else prices
+    price = price_on(points, as_of, party.currency)
     minutes_per_litre, pace = _pace(party, belief_day)
     litres_per_hour, feed = _feed(party, gear, minutes_per_litre, belief_day)
     cost, cost_words = _running_cost(party, trip, gear)

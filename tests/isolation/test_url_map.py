@@ -59,6 +59,7 @@ KINDS = {
     "reports:site_page": "site",
     "reports:trip_sheet": "trip",
     "reports:field_tables": "trip",
+    "reports:creek_page": "trip",
     "reports:renewal_record": "paper",
 }
 # The last words of addresses that change something: a reader is told so at once.

@@ -5,6 +5,7 @@ import datetime as dt
 from tests import factories as f
 from tests.reports.record import make_record
 from trips.models import Trip
+from trips.services.derive import rebuild_trip
 
 PLAN_DAY = dt.date(2031, 8, 2)
 LATE = "as_of=2031-08-01"
@@ -18,4 +19,5 @@ def planned_trip(party, **overrides) -> Trip:
     values = {"starts_on": PLAN_DAY, "planned_work_minutes": 360} | overrides
     trip = f.make_trip(party, first, fallbacks=[second], **values)
     trip.gear.set([box])
+    rebuild_trip(trip.pk)
     return trip

@@ -67,6 +67,7 @@ class TripPage:
     figures: DerivedTripFigures | None
     worths: tuple[parts.Worth, ...]
     compared: tuple[parts.Comparison, ...]
+    prices: tuple[PricePoint, ...]
 
     @property
     def has_records(self) -> bool:
@@ -145,6 +146,7 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
         figures=figures,
         worths=worths,
         compared=() if is_plan else _compared(loaded, cost, under, plan_minutes, figures, units),
+        prices=points,
     )
 
 

@@ -15,6 +15,7 @@ from claims.web.tables import show_table
 from trips.access import own_trip
 from trips.forms.problems import tell
 from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripPlanForm
+from trips.hooks import parts_for
 from trips.models import Cost, Trip
 from trips.selectors.files import files_of
 from trips.selectors.trip_page import trip_page
@@ -84,7 +85,12 @@ def trip_detail(request, pk):
     page = trip_page(
         trip=trip, party=request.party, today=as_of(request), units=units_of(request.user)
     )
-    context = {"page": page, "trip": page.trip, "files": files_of(trip)}
+    context = {
+        "page": page,
+        "trip": page.trip,
+        "files": files_of(trip),
+        "parts": parts_for(request, page),
+    }
     return render(request, "trips/trip_detail.html", context)
 
 

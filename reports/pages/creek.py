@@ -1,0 +1,208 @@
+"""The page "At the creek" of a trip: the tables, what they say so far, and what they rest on."""
+
+from dataclasses import dataclass, replace
+
+from claims.models import Site
+from claims.web import show
+from reports.decide.creek import SpotTable
+from reports.decide.creek_words import number, row_words
+from reports.pages.creek_form import TryForm
+from reports.pages.field_tables import Leave, SpotOnCard, TripTables, trip_tables
+from reports.selectors.creek import CreekFacts, Told
+from trips.calc.money import minor_per_main
+from trips.models import Trip
+
+LEAST_ROWS = 6  # shown even where fewer pans decide: people pan on
+FIRST_WORDS = {
+    "pan": "Pan first",
+    "dig": "Dig: pans would hardly change it",
+    "move": "Don't start here",
+    "home": "Go home",
+}
+
+
+@dataclass(frozen=True)
+class PrintedRow:
+    """One row as page and card print it."""
+
+    pans: int
+    litres: str
+    move: str
+    dig: str
+    is_late: bool
+
+
+@dataclass(frozen=True)
+class PrintedTable:
+    """One spot's table in words; money None where the card is used."""
+
+    card: SpotOnCard
+    first: str
+    rows: tuple[PrintedRow, ...]
+    low_head: str
+    belief: str
+    money: tuple[tuple[str, str, str], ...]
+    card_words: str
+
+    @property
+    def table(self) -> SpotTable:
+        return self.card.table
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        return self.card.table.notes
+
+
+@dataclass(frozen=True)
+class PrintedPlace:
+    """One planned site with its tables."""
+
+    site: Site
+    rank: int
+    leave_site: str
+    move: str
+    tables: tuple[PrintedTable, ...]
+
+
+@dataclass(frozen=True)
+class CreekPage:
+    """Everything that the template shows."""
+
+    trip: Trip
+    version: str
+    made_for: str
+    weights: str
+    places: tuple[PrintedPlace, ...]
+    verdicts: tuple[SpotOnCard, ...]
+    leave: Leave
+    told: tuple[Told, ...]
+    why: str
+    is_tried: bool
+
+
+def creek_page(facts: CreekFacts, form: TryForm | None = None) -> CreekPage:
+    """The page of a trip, with what a form tries out instead of the record."""
+    if form is not None and form.is_used:
+        setting = form.applied(facts.setting)
+        hours = setting.hours if form.cleaned_data["hours"] is not None else None
+        facts = replace(facts, setting=setting, tried_hours=hours)
+    tables = trip_tables(facts)
+    places = tuple(
+        PrintedPlace(
+            site=each.place.site,
+            rank=each.place.rank,
+            leave_site=each.leave_site,
+            move=_move(each.place.move),
+            tables=tuple(printed(card, facts.setting.currency) for card in (*each.spots, each.new)),
+        )
+        for each in tables.places
+    )
+    first = places[0].tables[0].table if places else None
+    return CreekPage(
+        trip=facts.trip,
+        version=tables.version,
+        made_for=tables.made_for,
+        weights=tables.weights_words,
+        places=places,
+        verdicts=verdicts(tables),
+        leave=tables.leave,
+        told=facts.told,
+        why=first.why if first else "",
+        is_tried=form is not None and form.is_used,
+    )
+
+
+def verdicts(tables: TripTables) -> tuple[SpotOnCard, ...]:
+    """The spots with counted pans on this trip."""
+    return tuple(
+        card
+        for place in tables.places
+        for card in place.spots
+        if card.verdict.pans or "not counted" in card.verdict.why
+    )
+
+
+def _move(move) -> str:
+    if move is None:
+        return ""
+    return f"{show.minutes(round(move.hours * 60))} to get there: {move.words}"
+
+
+def printed(card: SpotOnCard, currency: str, most: int = 12) -> PrintedTable:
+    """The rows that are printed: up to where every count decides, but at least six."""
+    table = card.table
+    decided = table.table.decided if table.table else len(table.rows)
+    rows = table.rows[: min(most, max(decided, LEAST_ROWS))]
+    return PrintedTable(
+        card=card,
+        first=FIRST_WORDS[table.first] if table.method != "none" else table.why,
+        rows=tuple(
+            PrintedRow(row.pans, f"{row.litres:g} L", *row_words(row), row.pans > decided)
+            for row in rows
+        ),
+        low_head=_low_head(card),
+        belief=_belief(card),
+        money=_money(table, currency),
+        card_words=_card_words(table),
+    )
+
+
+def _low_head(card: SpotOnCard) -> str:
+    if any(row.low == "move" for row in card.table.rows) and card.second:
+        return f"Go to {card.second}"
+    return "Go home" if card.table.method == "stopping" else "Move on"
+
+
+def _belief(card: SpotOnCard) -> str:
+    from scipy.special import gammaincinv
+
+    shape, rate = card.ground.shape, card.ground.rate
+    low, high = (float(gammaincinv(shape, p)) / rate for p in (0.1, 0.9))
+    return f"{shape / rate:.2f} colours a litre, 80 % range {low:.2f} to {high:.2f}"
+
+
+def _money(table: SpotTable, currency: str) -> tuple[tuple[str, str, str], ...]:
+    """(label, value, note) of what the table is worth."""
+    found = table.table
+    if found is None:
+        return ()
+    scale = minor_per_main(currency)
+
+    def money(value: float) -> str:
+        return show.money(round(value * scale), currency)
+
+    ends = found.endings
+    other = "going there" if found.low_now > 0 else "going home"
+    chances = [(ends.dig, "dig"), (ends.move, "move"), (ends.home, "go home")]
+    return (
+        ("Worth of panning", money(found.worth_of_panning), "the day with the pans, less without"),
+        ("Dig at once", money(found.dig_now), f"against {money(found.low_now)} by {other}"),
+        (
+            "Expected pans",
+            f"{ends.pans:.1f}",
+            ", ".join(f"{word} {chance:.0%}" for chance, word in chances if chance > 0.0005),
+        ),
+        (
+            "Break-even",
+            number(round(2 * (table.even_rate or 0.0) * found_litres(table)) / 2),
+            f"weighted colours in {found_litres(table):g} L pay digging as well as going elsewhere",
+        ),
+    )
+
+
+def found_litres(table: SpotTable) -> float:
+    """Litres of four pans, in which a break-even is easily pictured."""
+    return table.rows[min(3, len(table.rows) - 1)].litres if table.rows else 0.0
+
+
+def _card_words(table: SpotTable) -> str:
+    if table.lines is None:
+        return ""
+    poor, even, rich = table.chances
+    lines = table.lines
+    return (
+        f"Break-even {lines.slope:.3f} weighted colours a litre. On ground of {lines.poor:.3f} it "
+        f"says dig in {poor.dig:.0%} of cases after {poor.pans:.1f} pans; at break-even in "
+        f"{even.dig:.0%} after {even.pans:.1f}; on {lines.rich:.3f} in {rich.dig:.0%} after "
+        f"{rich.pans:.1f}. Exact for plain chance; clumped colours blur it."
+    )

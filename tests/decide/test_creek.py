@@ -1,0 +1,175 @@
+"""Which method, from what, and what is said where something isn't known. Own figures throughout."""
+
+from dataclasses import replace
+
+import pytest
+
+from reports.decide import creek
+from reports.decide.creek import Fallback, Ground, Setting, main_trigger, table_for, triggers
+from reports.decide.creek_words import number, row_words, trigger_words, verdict, weights_words
+from reports.decide.equivalents import class_weights
+from reports.decide.moving import WayHome, move_between
+from reports.decide.stopping import Row
+from trips.calc.counts import ClassCounts
+
+EQUAL = class_weights((1, 1, 1), (0.2, 0.3, 0.5))
+# 40 money an hour for each colour a litre: 400 L an hour × 1 mg × .1 a milligram.
+SETTING = Setting("EUR", 0.1, 400, 1.0, 5.0, (8.0,), 1.25, EQUAL, transfer=1.0, phi=1.0)
+GROUND = Ground("Bend", 1, 10)
+SECOND = Fallback("Weir", 0.1, 0.75)  # brings 40 × .1 - 1 = 3 an hour
+
+
+def test_the_worked_table_comes_out_of_plain_inputs():
+    """Gain 40, cost 1, fallback 3 an hour, ten minutes a pan: the table of the stopping tests."""
+    found = table_for(GROUND, SETTING, (SECOND,))
+    assert SETTING.gain == pytest.approx(40)
+    assert found.fallback_per_hour == pytest.approx(3)
+    assert found.method == "stopping"
+    assert found.table.value == pytest.approx(18.49924, abs=5e-6)
+    assert found.even_rate == pytest.approx((1 + 3 * 4.25 / 5) / 40)
+    assert found.notes == ()
+
+
+def test_colours_that_weigh_twice_as_much_are_worth_twice_as_much():
+    heavy = replace(SETTING, weights=class_weights((2, 2, 2), (0.2, 0.3, 0.5)))
+    assert heavy.gain == pytest.approx(80)
+
+
+@pytest.mark.parametrize(
+    ("change", "choices", "method", "sentence"),
+    [
+        ({"money_per_mg": None}, (SECOND,), "card", creek.NO_PRICE),
+        ({"litres_per_hour": None}, (SECOND,), "card", creek.NO_LITRES),
+        ({"has_prior": False}, (SECOND,), "card", creek.NO_PRIOR),
+        ({"even_rate": 0.2}, (SECOND,), "card", creek.TYPED),
+        ({}, (), "stopping", creek.NO_FALLBACK),
+        (
+            {},
+            (Fallback("Step", 0.1, 0.5, is_here=True),),
+            "stopping",
+            creek.NO_SECOND.format(name="Step"),
+        ),
+        ({}, (Fallback("Far", 0.1, 9),), "stopping", creek.FALLBACK_NOT_WORTH),
+        ({}, (Fallback("Poor", 0.01, 0.5),), "stopping", creek.FALLBACK_NOT_WORTH),
+        ({"hours": None}, (SECOND,), "stopping", creek.NO_HOURS),
+        ({"hours": 0.0}, (SECOND,), "none", creek.NO_TIME),
+        ({"cost_per_hour": None}, (SECOND,), "stopping", creek.NO_COST),
+        ({"cost_per_hour": -4.0}, (SECOND,), "stopping", creek.NEGATIVE_COST),
+        ({"money_per_mg": 0.0}, (SECOND,), "none", creek.NO_GAIN),
+        ({"cost_per_hour": 0.0}, (), "stopping", creek.ALWAYS_DIG),
+        ({"money_per_mg": 1e-7}, (), "stopping", creek.NEVER_DIG),
+        ({"has_prior": False, "cost_per_hour": 0.0}, (), "none", creek.ALWAYS_DIG),
+    ],
+)
+def test_each_gap_has_its_own_sentence(change, choices, method, sentence):
+    found = table_for(GROUND, replace(SETTING, **change), choices)
+    assert found.method == method
+    said = (found.why, *found.notes)
+    assert sentence in said
+    assert len(said) == len(set(said))
+    complete = table_for(GROUND, SETTING, (SECOND,))
+    assert sentence not in (complete.why, *complete.notes)
+
+
+def test_a_cost_below_zero_counts_as_none():
+    below = table_for(GROUND, replace(SETTING, cost_per_hour=-4.0), (SECOND,))
+    none = table_for(GROUND, replace(SETTING, cost_per_hour=0.0), (SECOND,))
+    assert below.rows == none.rows
+
+
+def test_the_better_place_to_go_is_taken():
+    near = Fallback("Step", 0.095, 0.25, is_here=True)
+    assert table_for(GROUND, SETTING, (SECOND, near)).fallback == near
+    assert table_for(GROUND, SETTING, (SECOND, replace(near, mean_rate=0.05))).fallback == SECOND
+
+
+def test_the_card_is_cut_to_the_time_left():
+    short = replace(SETTING, has_prior=False, hours=0.6)
+    assert len(table_for(GROUND, short, (SECOND,)).rows) == 3
+
+
+def test_pans_after_the_typed_ones_have_the_last_size():
+    pans = replace(SETTING, pan_litres=(8.0, 4.0)).pans
+    assert [pan.litres for pan in pans] == [8] + [4] * 11
+    assert pans[1].hours == pytest.approx(pans[0].hours / 2)
+
+
+def test_triggers_are_the_points_where_one_more_colour_is_asked_for():
+    found = table_for(GROUND, SETTING, (SECOND,))
+    points = [(each.pans, each.colours) for each in triggers(found.rows)]
+    assert points[:4] == [(2, 0), (3, 1), (4, 2), (6, 3)]
+    point = main_trigger(found.rows)
+    assert (point.pans, point.colours) == (4, 2)
+    assert trigger_words(point, "Weir") == "after 4 pans (32 L) with 2 colours or fewer, go to Weir"
+    none = triggers(found.rows)[0]
+    assert trigger_words(none, "") == "after 2 pans (16 L) without a colour, go home"
+    assert main_trigger(()) is None
+
+
+def test_rows_and_weights_in_words():
+    assert row_words(Row(1, 8, None, 2)) == ("–", "2 or more")
+    assert row_words(Row(2, 16, 0, None)) == ("0", "–")
+    assert row_words(Row(2, 16, 3, 5)) == ("3 or fewer", "5 or more")
+    assert [number(n) for n in (0, 0.5, 1, 2.5, 12)] == ["0", "½", "1", "2½", "12"]
+    assert weights_words(EQUAL).startswith("Every colour counts 1")
+    mixed = class_weights((12, 2.5, 0.5), (0.02, 0.18, 0.80))
+    assert weights_words(mixed) == (
+        "A coarse colour counts 11, a medium colour counts 2½, a fine colour counts ½."
+    )
+
+
+def pan(coarse=0, medium=0, fine=0, litres=8.0):
+    return ClassCounts(coarse, medium, fine), litres
+
+
+@pytest.mark.parametrize(
+    ("pans", "action", "said"),
+    [
+        ([], "pan", "No counted pan here yet"),
+        ([pan(fine=0)], "pan", "No colour in 8 L"),
+        ([pan(), pan()], "move", "No colour in 16 L: with 90 % confidence fewer than 0.14"),
+        ([pan(fine=2)], "dig", ""),
+        ([pan(litres=4, fine=1)], "pan", "Less than the first row's gravel"),
+        ([pan(), pan(None, None, None)], "pan", "1 pan not counted and left out"),
+        ([pan(), pan(None, 0, 0)], "unknown", "In 1 pan a class of colours was not counted"),
+        ([pan(), pan(None, 4, 0)], "dig", ""),
+    ],
+)
+def test_the_pans_so_far_are_looked_up(pans, action, said):
+    got = verdict(table_for(GROUND, SETTING, (SECOND,)), pans, EQUAL)
+    assert got.action == action
+    assert said in got.why
+    if action == "move":
+        assert got.words.startswith("Go to Weir. 0 colours in 16 L, 2 pans")
+
+
+def test_no_interval_is_said_of_pans_that_were_not_all_counted():
+    got = verdict(table_for(GROUND, SETTING, (SECOND,)), [pan(None, 0, 0)], EQUAL)
+    assert "confidence" not in got.why
+
+
+def test_without_a_table_the_verdict_is_the_reason():
+    got = verdict(table_for(GROUND, replace(SETTING, hours=0.0)), [pan(fine=9)], EQUAL)
+    assert got.action == "home"
+    assert creek.NO_TIME in got.why
+
+
+WAY = WayHome(35, 10, 20_000)
+
+
+def test_moving_takes_both_walks_and_the_drive_between():
+    near = move_between(WAY, WayHome(45, 20, 28_000), 10_000)
+    # 14 km of road at 48 km over 80 minutes, and half an hour on foot.
+    assert near.hours == pytest.approx((14 / 48 * 80 + 30) / 60)
+    far = move_between(WAY, WayHome(45, 20, 28_000), None)
+    assert far.hours == pytest.approx(75 / 60)
+    assert "for want of positions" in far.words
+
+
+def test_what_is_not_noted_of_a_way_is_said():
+    blank = WayHome(None, None, None)
+    got = move_between(blank, blank, None)
+    assert got.hours == pytest.approx(65 / 60)
+    assert "none is noted" in got.words
+    assert "walk that isn't noted" in got.words
+    assert move_between(blank, blank, 20_000).hours == pytest.approx((28 / 40 * 60 + 20) / 60)

@@ -1,0 +1,138 @@
+"""The page of tables, and what it adds to the trip's own page."""
+
+import datetime as dt
+import json
+
+import pytest
+from django.urls import reverse
+
+from reports.decide.creek import NEGATIVE_COST, TYPED
+from tests import factories as f
+from tests.reports.asking import page, queries, words
+from tests.reports.creek_made import LATE, planned_trip
+
+pytestmark = pytest.mark.django_db
+
+
+def address(name, trip, query=LATE):
+    return reverse(name, args=[trip.pk]) + f"?{query}"
+
+
+def test_page_and_file_print_the_same_numbers(keeper, party):
+    trip = planned_trip(party)
+    shown = page(keeper, address("reports:creek_page", trip))
+    tables = json.loads(keeper.get(address("reports:field_tables", trip)).content)
+    assert shown.version == tables["version"]
+    plain = {(s["site"], s["spot"] or ""): s for s in [*tables["spots"], *tables["new_spots"]]}
+    seen = 0
+    for place in shown.places:
+        for table in place.tables:
+            spot = table.card.spot
+            rows = plain[place.site.pk, str(spot.uuid) if spot else ""]["rows"]
+            for row, told in zip(table.rows, rows, strict=False):
+                seen += 1
+                assert row.pans == told["pans"]
+                assert row.dig == (
+                    "–" if told["dig_at_least"] is None else f"{told['dig_at_least']} or more"
+                )
+                low = told["move_at_most"]
+                assert row.move == ("–" if low is None else f"{low} or fewer" if low else "0")
+    assert seen >= 6 * 5
+
+
+def test_something_tried_out_changes_the_tables_and_says_so(keeper, party):
+    trip = planned_trip(party)
+    plain = page(keeper, address("reports:creek_page", trip))
+    assert not plain.is_tried
+    tried = page(keeper, address("reports:creek_page", trip, LATE + "&hours=1:00&pans=5+3"))
+    assert tried.is_tried
+    assert tried.version != plain.version
+    assert tried.places[0].tables[0].rows[1].litres == "8 L"
+    own = keeper.get(address("reports:creek_page", trip, LATE + "&even=0.2"))
+    assert TYPED in words(own).replace("&#x27;", "'")
+    below = keeper.get(address("reports:creek_page", trip, LATE + "&cost=-3"))
+    assert NEGATIVE_COST in words(below)
+
+
+@pytest.mark.parametrize(
+    ("query", "expected"),
+    [
+        ("hours=soon", "Expected a time such as"),
+        ("feed=lots", "Lots".lower()),
+        ("even=-1", "Expected a number from 0"),
+        ("pans=5+0", "Expected litres above 0"),
+        ("pans=" + "+".join(["5"] * 13), "at most 12 pans"),
+        ("pans=a+b", "a"),
+        ("cost=1.234", "digits"),
+    ],
+)
+def test_wrong_input_keeps_the_record_and_says_what_was_expected(keeper, party, query, expected):
+    trip = planned_trip(party)
+    answer = keeper.get(address("reports:creek_page", trip, f"{LATE}&{query}"))
+    assert answer.status_code == 200
+    assert not answer.context["page"].is_tried
+    assert answer.context["form"].errors
+    assert expected in words(answer)
+
+
+def test_without_a_site_the_page_says_what_it_would_show(keeper, party):
+    trip = planned_trip(party)
+    trip.trip_sites.all().delete()
+    assert "No site is planned" in words(keeper.get(address("reports:creek_page", trip)))
+
+
+def test_a_reader_sees_the_tables_and_the_verdict(client, party):
+    trip = planned_trip(party, state="under_way")
+    spot = trip.trip_sites.first().site.spots.get(name="Deep crevice")
+    f.make_pan(trip, spot, fine=0, medium=0)
+    f.signed_in(client, party, "reader")
+    answer = client.get(address("reports:creek_page", trip, "as_of=2031-08-02"))
+    [verdict] = [card.verdict for card in answer.context["page"].verdicts]
+    assert verdict.pans == 1
+    assert "No colour in 5 L" in verdict.why
+
+
+def test_the_trip_page_shows_verdicts_and_what_sends_one_on(keeper, party):
+    trip = planned_trip(party, state="under_way")
+    site = trip.trip_sites.first().site
+    spot = site.spots.get(name="Deep crevice")
+    shown = words(keeper.get(reverse("trips:trip_detail", args=[trip.pk]) + "?as_of=2031-08-02"))
+    assert f"From {site}" in shown
+    assert "Deep crevice" not in shown
+    for _ in range(3):
+        f.make_pan(trip, spot, fine=0, medium=0)
+    answer = keeper.get(reverse("trips:trip_detail", args=[trip.pk]) + "?as_of=2031-08-02")
+    part = next(each.shown for each in answer.context["parts"])
+    assert [card.name for card in part.verdicts] == ["Deep crevice"]
+    on_page = keeper.get(address("reports:creek_page", trip, "as_of=2031-08-02")).context["page"]
+    assert part.verdicts[0].verdict == on_page.verdicts[0].verdict
+
+
+def test_a_trip_that_is_over_or_called_off_has_no_verdict(keeper, party):
+    trip = planned_trip(party)
+    over = party.trips.filter(state="wrapped_up").first()
+    answer = keeper.get(reverse("trips:trip_detail", args=[over.pk]))
+    assert answer.context["parts"][0].shown.verdicts == ()
+    trip.state = "called_off"
+    trip.save()
+    assert keeper.get(reverse("trips:trip_detail", args=[trip.pk])).context["parts"] == []
+
+
+def test_the_pages_queries_do_not_grow(keeper, party):
+    trip = planned_trip(party, state="under_way")
+    site = trip.trip_sites.first().site
+    query = "as_of=2031-08-02"
+    addresses = [
+        reverse("trips:trip_detail", args=[trip.pk]) + f"?{query}",
+        address("reports:creek_page", trip, query),
+    ]
+    for spot in site.spots.all():
+        f.make_pan(trip, spot)
+    for each in addresses:
+        keeper.get(each)
+    before = [queries(keeper, each) for each in addresses]
+    for spot in [f.make_spot(site) for _ in range(5)]:
+        f.make_pan(trip, spot, day=dt.date(2031, 8, 2))
+    for each in addresses:
+        keeper.get(each)
+    assert [queries(keeper, each) for each in addresses] == before
