@@ -1,39 +1,27 @@
-"""Where next: which sites can be put in order from the party's own trips, and how firm is it?
+"""Where next in words: how firm the order is, what would turn it, and the fuel of the way."""
 
-Only sites with a known return are ranked. A site that the checklist stops, one that was never
-worked and one whose trips can't be valued stay in sight, with what is missing.
-"""
-
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
 
-from reports.figures.returns import Return
-from reports.figures.words import money_words, trips_word
+from reports.decide.belief import Seen, Shares
+from reports.decide.ranking import Per, Ranking
+from reports.figures.outlook import PANS, Effect, Turning
+from reports.figures.words import money_words
 from trips.calc.costs import Leg, drive_fuel_ml, fuel_cost_minor
 from trips.calc.gold import Unknown
+from trips.calc.money import minor_per_main
 
-Standing = Literal["ranked", "stopped", "unknown", "untried"]
-
-
-@dataclass(frozen=True)
-class Contender:
-    """A site with what its own trips returned; `stopped` when the checklist says do not go."""
-
-    site_id: int
-    name: str
-    result: Return
-    stopped: bool
-
-    @property
-    def standing(self) -> Standing:
-        """Whether it is ranked, and if not, why."""
-        if self.stopped:
-            return "stopped"
-        if self.result.per_hour_minor is not None:
-            return "ranked"
-        return "unknown" if self.result.trips else "untried"
+PER_WORDS: dict[Per, str] = {"hour": "an hour door to door", "trip": "a trip"}
+TOSS_UP = 0.1  # chances of being best closer than this can't be told apart
+EFFECT_WORDS = {
+    "gravel": "its gravel",
+    "drive": "the drive",
+    "stay": "the way you work there",
+    "light": "hours of light",
+    "evidence": "thin evidence",
+    "price": "the gold price",
+}
 
 
 @dataclass(frozen=True)
@@ -55,50 +43,114 @@ class Thirst:
     track_ml_per_100km: int | None
 
 
-def ranking(contenders: Sequence[Contender]) -> tuple[Contender, ...]:
-    """The ranked sites, best net per door-to-door hour first; ties by name."""
-    ranked = [each for each in contenders if each.standing == "ranked"]
-    return tuple(sorted(ranked, key=lambda each: (-_per_minute(each.result), each.name)))
+def minor(amount: float, currency: str) -> int:
+    """A forecast in the main unit as minor units."""
+    return round(amount * minor_per_main(currency))
 
 
-def _per_minute(result: Return) -> Fraction:
-    """Net in minor units a minute, not rounded: rounding could put a worse site first by name."""
-    return Fraction(result.net_minor or 0, result.minutes) if result.minutes else Fraction(0)
+def said(amount: float, currency: str) -> str:
+    """A forecast in the main unit as money."""
+    return money_words(minor(amount, currency), currency)
 
 
-def how_firm(ranked: Sequence[Contender], currency: str) -> str:
-    """In words: does the record tell the first site from the second, and what would turn it?"""
-    if not ranked:
+def pct(chance: float) -> str:
+    """A chance in words that don't claim more than is known."""
+    if chance < 0.01:
+        return "under 1 %"
+    if chance > 0.99:
+        return "over 99 %"
+    return f"{100 * chance:.0f} %"
+
+
+def how_firm(found: Ranking, names: Mapping[int, str], currency: str, per: Per) -> str:
+    """In words: is the first site clearly first, and what would knowing for sure be worth?"""
+    if not found.rows:
         return ""
-    first = ranked[0]
-    if len(ranked) == 1:
-        return f"Only {first.name} has a known return, so there is nothing to compare it with."
-    second = ranked[1]
-    gap = (first.result.per_hour_minor or 0) - (second.result.per_hour_minor or 0)
-    by = money_words(gap, currency) if gap else f"less than {money_words(1, currency)}"
-    lead = f"{first.name} is ahead of {second.name} by {by} an hour"
-    if _per_minute(first.result) == _per_minute(second.result):
-        lead = f"{first.name} and {second.name} brought the same an hour"
-    unsure = [each for each in (first, second) if each.result.low_minor is None]
-    if unsure:
-        thin = " and ".join(f"{each.name} ({trips_word(each.result.known)})" for each in unsure)
-        return f"{lead}, but there is no range for {thin}: one more trip could turn the order."
-    if (first.result.low_minor or 0) > (second.result.high_minor or 0):
-        return f"{lead}, and their 80 % ranges do not overlap."
+    first = found.rows[0]
+    if len(found.rows) == 1:
+        return f"Only {names[first.site_id]} can be ranked, so there is nothing to compare it with."
+    perfect = said(found.perfect, currency)
+    lead = (
+        f"{names[first.site_id]} promises most, and is the best with a chance of "
+        f"{pct(first.best_chance)}. Knowing for sure which is best would be worth {perfect} "
+        f"{PER_WORDS[per]}."
+    )
+    likely = max(found.rows, key=lambda row: (row.best_chance, -row.regret))
+    if likely.site_id != first.site_id:
+        lead += (
+            f" {names[likely.site_id]} is the best more often ({pct(likely.best_chance)}), but on "
+            "average it brings less."
+        )
+    return lead
+
+
+def toss_up(found: Ranking) -> bool:
+    """Whether the two likeliest sites can't be told apart."""
+    chances = sorted((row.best_chance for row in found.rows), reverse=True)
+    return len(chances) > 1 and chances[0] - chances[1] < TOSS_UP
+
+
+def turning_words(turning: Turning | None, names: Mapping[int, str], pan_l: float) -> str:
+    """The one observation that would most likely change who is first."""
+    if turning is None:
+        return ""
+    site, other, turn = names[turning.site_id], names[turning.other_id], turning.turn
+    if turn.chance < 0.005:
+        return f"No {PANS} test pans at any one site are likely to change who is first."
+    litres = f"{PANS} test pans ({PANS * pan_l:.0f} L) at {site}"
+    colours = f"{turn.colours} colour{'s' if turn.colours != 1 else ''}"
+    if turn.fewer:
+        effect = f"with {colours} or fewer, {other} would come first"
+    else:
+        effect = f"with {colours} or more, it would come first, ahead of {other}"
     return (
-        f"{lead}, but their 80 % ranges overlap: the record can't tell them apart yet. "
-        "More trips to either would narrow the ranges; a few good or bad days could turn the order."
+        f"What would most likely change the order: {litres}. {effect[:1].upper()}{effect[1:]}; "
+        f"chance {pct(turn.chance)}."
     )
 
 
-def other_price(ranked: Sequence[Contender], other: Sequence[Contender], words: str) -> str:
-    """Whether valuing the gold at another price changes which site is first."""
-    if len(ranked) < 2 or not other:
-        return ""
-    if other[0].site_id != ranked[0].site_id:
-        return f"Valued {words}, {other[0].name} would be first."
-    same = [each.site_id for each in other] == [each.site_id for each in ranked]
-    return f"Valued {words}, the order {'stays the same' if same else 'changes below the first'}."
+def effect_words(effects: Sequence[Effect], currency: str) -> tuple[str, ...]:
+    """What moves a site, biggest first: "+3.20 EUR by its gravel"."""
+    return tuple(
+        f"{'+' if each.amount > 0 else ''}{said(each.amount, currency)} by {_cause(each)}"
+        for each in effects
+    )
+
+
+def _cause(effect: Effect) -> str:
+    if effect.key == "evidence" and effect.amount > 0:
+        return "what is known of its neighbours"
+    return EFFECT_WORDS[effect.key]
+
+
+def evidence_words(seen: Seen) -> str:
+    """What was counted: "23 colours in 9 pans and 2 runs, 412 L"."""
+    if not seen.pans and not seen.runs:
+        return "nothing counted yet"
+    parts = []
+    if seen.pans:
+        parts.append(f"{seen.pans} pan{'s' if seen.pans != 1 else ''}")
+    if seen.runs:
+        parts.append(f"{seen.runs} run{'s' if seen.runs != 1 else ''}")
+    told = f"{seen.colours} colour{'s' if seen.colours != 1 else ''} in {' and '.join(parts)}"
+    told += f", {seen.litres:.0f} L"
+    if seen.weighed:
+        told += f"; {seen.weighed} of them only weighed"
+    if seen.left_out:
+        told += f"; {seen.left_out} not counted and left out"
+    return told
+
+
+def share_words(shares: Shares) -> str:
+    """One sentence on how much is own data and how much borrowed."""
+    own, here, borrowed = (
+        round(100 * part) for part in (shares.spot, shares.site, shares.borrowed)
+    )
+    if own + here == 0:
+        return "All of this is borrowed from your other sites: nothing was counted here."
+    parts = [f"{own} % from this spot's own samples"] if own else []
+    parts += [f"{here} % from {'the rest of this site' if own else 'samples at this site'}"]
+    return f"{' and '.join(parts)}; {borrowed} % is borrowed from your other sites."
 
 
 def fuel_there_and_back(

@@ -2,10 +2,12 @@
 
 import datetime as dt
 from collections.abc import Iterable
+from decimal import Decimal
 from urllib.parse import urlencode
 
 from django import forms
 
+from reports.decide.ranking import Per
 from reports.figures.value import BASIS_WORDS, PriceBasis
 
 PRICES = [("trip", "each trip's day"), ("today", "the day shown")]
@@ -50,8 +52,11 @@ class AskForm(forms.Form):
         return chosen if chosen in BASIS_WORDS else "trip"
 
 
+ORDERS = [("hour", "net per door-to-door hour"), ("trip", "net per trip")]
+
+
 class WhereForm(AskForm):
-    """Which day to go."""
+    """Which day to go, for how long, and what counts."""
 
     day = forms.DateField(
         label="Day of the trip",
@@ -59,10 +64,35 @@ class WhereForm(AskForm):
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": "Expected a date such as 2031-05-03; the day shown was taken."},
     )
-    field_order = ["day", "price"]
+    order = forms.ChoiceField(label="In order of", choices=ORDERS, required=False)
+    hours = forms.DecimalField(
+        label="Hours at the creek",
+        required=False,
+        min_value=Decimal("0.5"),
+        max_value=Decimal(24),
+        widget=forms.NumberInput(attrs={"step": "0.5", "placeholder": "as usual"}),
+        error_messages={
+            "invalid": "Expected a number of hours such as 5.5; your usual hours were taken.",
+            "min_value": "Expected at least 0.5 hours; your usual hours were taken.",
+            "max_value": "A day has 24 hours; your usual hours were taken.",
+        },
+    )
+    field_order = ["day", "hours", "order", "price"]
 
     def __init__(self, request, day: dt.date):
-        super().__init__(request, day=day)
+        super().__init__(request, day=day, order="hour")
+        self.fields["price"].label = "Past trips at the price of"
+
+    @property
+    def per(self) -> Per:
+        """What sites are ranked by."""
+        return "trip" if self.chosen("order") == "trip" else "hour"
+
+    @property
+    def creek_hours(self) -> float | None:
+        """Hours at the creek; None for as usual."""
+        asked = self.cleaned_data.get("hours")
+        return None if asked is None else float(asked)
 
 
 class SeasonForm(AskForm):

@@ -24,3 +24,16 @@ def sun_words(party: Party, site: Site, day: dt.date) -> str:
     if light.sunrise is None or light.sunset is None:
         return light.note
     return f"{show.minutes(light.minutes)}, {light.sunrise:%H:%M} to {light.sunset:%H:%M} ({zone})"
+
+
+def sun_minutes(party: Party, site: Site, day: dt.date) -> int | None:
+    """Minutes between sunrise and sunset; None where the position or the zone isn't known."""
+    if site.latitude_udeg is None or site.longitude_udeg is None:
+        return None
+    zone = site.time_zone or party.time_zone
+    try:
+        return daylight(
+            site.latitude_udeg / PER_DEGREE, site.longitude_udeg / PER_DEGREE, day, zone
+        ).minutes
+    except CalcError:
+        return None

@@ -1,52 +1,72 @@
-"""The page "Where next": sites for a day, in the order that the party's own trips give."""
+"""The page "Where next": sites for a day, in the order that the party's belief gives."""
 
 import datetime as dt
 from dataclasses import dataclass
 
-from claims.checklist import checklist_rows, site_checklists, worst
+from claims.checklist import is_open, worst
 from claims.lines import CheckLine
 from claims.models import Party, Site
 from reports.charts.plots import IntervalRow, interval_plot
 from reports.charts.scene import Figure
-from reports.figures.facts import PanFacts, TripFacts
-from reports.figures.grades import pan_rate
+from reports.decide.chances import rung_chances
+from reports.decide.ranking import Per, Ranked, Ranking, rank
+from reports.figures.outlook import Gold, effects, turning
 from reports.figures.ranking import (
-    Contender,
-    Thirst,
-    Way,
-    fuel_there_and_back,
+    PER_WORDS,
+    effect_words,
+    evidence_words,
     how_firm,
-    other_price,
-    ranking,
+    minor,
+    pct,
+    said,
+    share_words,
+    turning_words,
 )
 from reports.figures.returns import Return, at_site, returns
-from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_trips
-from reports.figures.words import trips_word
+from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
+from reports.pages import where_why as why
+from reports.pages.forecast import Record, SiteDay, days_left, record, site_days
 from reports.pages.sun import sun_words
-from reports.selectors import facts
-from reports.selectors.setup import FirstSteps, first_steps, usual_car
-from trips.calc.counts import Rate
-from trips.calc.gold import Unknown, price_on
+from reports.selectors.setup import FirstSteps, first_steps
+from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main
-from trips.selectors.prices import price_points
+from trips.calc.payladder import LABELS, RungKey
 
 OUTCOMES = {"stop": "stop", "do": "to do", "ask": "to ask", "know": "to know"}
-NEEDS = {
-    "stopped": "The checklist says do not go as planned on this day.",
-    "unknown": "It has wrapped-up trips, but none whose net and hours are known.",
-    "untried": "No wrapped-up trip yet. One trip with its costs, hours and a weigh-in makes a "
-    "first figure; three make a range.",
-}
+
+
+@dataclass(frozen=True)
+class RungChance:
+    """One rung of the pay ladder: what must come in, and how likely one day brings it."""
+
+    label: str
+    threshold_minor: int | None
+    chance: str
 
 
 @dataclass(frozen=True)
 class SiteCard:
-    """One site on the page; `rank` is None where it isn't ranked, then `needs` says why."""
+    """One site on the page; `rank` is None where it isn't ranked, then `needs` says why.
+
+    Forecasts are in minor units: a door-to-door hour or a trip, as asked.
+    """
 
     site: Site
     rank: int | None
     standing: str
     needs: str
+    mean_minor: int | None
+    low_minor: int | None
+    high_minor: int | None
+    best: str
+    regret: str
+    ladder: tuple[RungChance, ...]
+    effects: tuple[str, ...]
+    spot: str
+    evidence: str
+    borrowed: str
+    flood: str
+    left: tuple[int, str] | None
     result: Return
     outcome: str
     settle: str
@@ -55,11 +75,10 @@ class SiteCard:
     fuel_minor: int | None
     fuel_basis: str
     sun: str
+    creek_minutes: int
+    stay_days: int
     last_visit: dt.date | None
     open_holes: int
-    pans_on: dt.date | None
-    pans: int
-    rate: Rate | None
 
 
 @dataclass(frozen=True)
@@ -68,133 +87,201 @@ class WherePage:
 
     day: dt.date
     currency: str
+    per: str
     steps: FirstSteps
     ranked: tuple[SiteCard, ...]
     others: tuple[SiteCard, ...]
     figure: Figure | None
     firm: str
+    turning: str
+    explore: str
     if_price: str
+    thin: tuple[str, ...]
     price: str
     basis: str
+    habits: tuple[str, ...]
+    psi: str
     trips: int
 
 
-def where_next(party: Party, *, as_of: dt.date, day: dt.date, basis: PriceBasis) -> WherePage:
+def where_next(
+    party: Party,
+    *,
+    as_of: dt.date,
+    day: dt.date,
+    basis: PriceBasis,
+    per: Per = "hour",
+    creek_hours: float | None = None,
+) -> WherePage:
     """Sites that are still used, ranked for `day` from what is on record by `as_of`."""
-    sites = list(party.sites.filter(is_retired=False))
-    trips = facts.trip_facts(party, as_of)
-    prices = price_points(party)
-    its = facts.party_facts(party)
-    rows = checklist_rows(party)
-    checks = site_checklists(sites, day, papers=rows.papers, holes=rows.holes)
-
-    def contenders(valued_at: PriceBasis) -> dict[int, Contender]:
-        valued = value_trips(trips, its, prices, as_of=as_of, basis=valued_at)
-        return {
-            site.pk: Contender(
-                site.pk,
-                site.name,
-                returns(at_site(valued, site.pk), its.currency),
-                worst(checks[site.pk]) == "stop",
-            )
-            for site in sites
-        }
-
-    every = contenders(basis)
-    ranked = ranking(list(every.values()))
-    other: PriceBasis = "today" if basis == "trip" else "trip"
-    ranked_other = ranking(list(contenders(other).values()))
-    cards = _cards(party, sites, every, checks, trips, as_of=as_of, day=day)
-    order = {each.site_id: place for place, each in enumerate(ranked, start=1)}
-    by_rank = [cards[each.site_id] for each in ranked]
-    rest = [card for site_id, card in cards.items() if site_id not in order]
+    found = record(party, as_of)
+    days = site_days(found, day, creek_hours=creek_hours)
+    gold = found.gold_on(day)
+    outings = [each.outlook.outing for each in days if each.outlook.outing is not None]
+    order = rank(outings, 0.0 if isinstance(gold, Unknown) else gold.log_sd, per)
+    names = {site.pk: site.name for site in found.sites}
+    cards = _cards(found, days, order, gold, as_of=as_of, day=day, basis=basis, per=per)
+    looks = [each.outlook for each in days]
+    turn = turning(
+        looks,
+        order.rows,
+        per,
+        pan_l=found.pan_l,
+        dispersion=found.ground.belief.region.dispersion,
+    )
+    psi = found.ground.psi
+    by_rank = tuple(cards[row.site_id] for row in order.rows)
+    ranked_ids = {row.site_id for row in order.rows}
     return WherePage(
         day=day,
-        currency=its.currency,
-        steps=first_steps(party, has_site=bool(sites), has_price=bool(prices)),
-        ranked=tuple(by_rank),
-        others=tuple(sorted(rest, key=lambda card: list(NEEDS).index(card.standing))),
-        figure=_figure(by_rank, its.currency),
-        firm=how_firm(ranked, its.currency),
-        if_price=other_price(ranked, ranked_other, BASIS_WORDS[other]),
-        price=price_words(price_on(prices, as_of, its.currency)),
+        currency=found.its.currency,
+        per=PER_WORDS[per],
+        steps=first_steps(party, has_site=bool(found.sites), has_price=bool(found.prices)),
+        ranked=by_rank,
+        others=tuple(
+            sorted(
+                (card for pk, card in cards.items() if pk not in ranked_ids),
+                key=lambda card: card.standing != "stopped",
+            )
+        ),
+        figure=_figure(by_rank, found.its.currency, per),
+        firm=how_firm(order, names, found.its.currency, per),
+        turning=turning_words(turn, names, found.pan_l),
+        explore=why.explore(outings, order, names, found, day, per),
+        if_price=why.if_price(found, looks, order, names, per),
+        thin=why.thin(found),
+        price=price_words(found.price),
         basis=BASIS_WORDS[basis],
-        trips=len(trips),
+        habits=found.habits.words,
+        psi=f"{psi.median:.2f}, learned from {psi.spots} spot{'s' if psi.spots != 1 else ''}"
+        if psi.spots
+        else f"{psi.median:.2f}, a starting value: no run of yours was weighed at a spot with pans",
+        trips=len(found.trips),
     )
 
 
 def _cards(
-    party: Party,
-    sites: list[Site],
-    every: dict[int, Contender],
-    checks: dict[int, tuple[CheckLine, ...]],
-    trips: tuple[TripFacts, ...],
+    found: Record,
+    days: tuple[SiteDay, ...],
+    order: Ranking,
+    gold: Gold | Unknown,
     *,
     as_of: dt.date,
     day: dt.date,
+    basis: PriceBasis,
+    per: Per,
 ) -> dict[int, SiteCard]:
-    car = usual_car(party)
-    holes = facts.open_holes(party, as_of)
-    visits = {part.site_id: trip.ends_on for trip in trips for part in trip.parts}
-    pans: dict[int, list[PanFacts]] = {}
-    for pan in facts.latest_pans(party, as_of):
-        pans.setdefault(pan.site_id, []).append(pan)
-    order = {each.site_id: place for place, each in enumerate(ranking(list(every.values())), 1)}
+    valued = value_trips(found.trips, found.its, found.prices, as_of=as_of, basis=basis)
+    visits = {part.site_id: trip.ends_on for trip in found.trips for part in trip.parts}
+    years, price = found.price_years(), found.price
+    ratio = None
+    if len(years) > 1 and not isinstance(price, Unknown):
+        ratio = sum(years) / len(years) / float(price.price_per_g)
+    moved = effects([each.outlook for each in days], found.habits, gold, per, ratio)
+    places = {row.site_id: (n, row) for n, row in enumerate(order.rows, start=1)}
     return {
-        site.pk: _card(
-            party,
-            site,
-            every[site.pk],
-            order.get(site.pk),
-            checks[site.pk],
-            car,
-            pans.get(site.pk, []),
+        each.site.pk: _card(
+            found,
+            each,
+            places.get(each.site.pk),
+            effect_words(moved.get(each.site.pk, ()), found.its.currency),
+            gold,
+            valued,
+            last_visit=visits.get(each.site.pk),
             day=day,
-            last_visit=visits.get(site.pk),
-            open_holes=holes.get(site.pk, 0),
         )
-        for site in sites
+        for each in days
     }
 
 
 def _card(
-    party: Party,
-    site: Site,
-    contender: Contender,
-    rank: int | None,
-    lines: tuple[CheckLine, ...],
-    car: Thirst | None,
-    pans: list[PanFacts],
+    found: Record,
+    its: SiteDay,
+    place: tuple[int, Ranked] | None,
+    moved: tuple[str, ...],
+    gold: Gold | Unknown,
+    valued: tuple[ValuedTrip, ...],
     *,
-    day: dt.date,
     last_visit: dt.date | None,
-    open_holes: int,
+    day: dt.date,
 ) -> SiteCard:
-    fuel = fuel_there_and_back(
-        Way(site.sealed_m, site.unsealed_m, site.track_m),
-        car,
-        party.fuel_price_milli_per_l,
-        party.currency,
-    )
-    standing = contender.standing
+    site, currency, belief = its.site, found.its.currency, found.ground.belief
+    row = place[1] if place else None
+    if its.spot_id is None:
+        shares = belief.site_shares(site.pk)
+    else:
+        shares = belief.spot_shares(its.spot_id, site.pk)
     return SiteCard(
         site=site,
-        rank=rank,
-        standing=standing,
-        needs=NEEDS.get(standing, ""),
-        result=contender.result,
-        outcome=worst(lines),
-        settle=_settle(lines),
-        stops=tuple(line for line in lines if line.outcome == "stop"),
-        lines=lines,
-        fuel_minor=None if isinstance(fuel, Unknown) else fuel[0],
-        fuel_basis=fuel.reason if isinstance(fuel, Unknown) else fuel[1],
-        sun=sun_words(party, site, day),
+        rank=place[0] if place else None,
+        standing=its.outlook.standing,
+        needs=its.outlook.reason,
+        mean_minor=minor(row.mean, currency) if row else None,
+        low_minor=minor(row.low, currency) if row else None,
+        high_minor=minor(row.high, currency) if row else None,
+        best=pct(row.best_chance) if row else "",
+        regret=said(row.regret, currency) if row else "",
+        ladder=_ladder(found, its, gold),
+        effects=moved,
+        spot=found.spot_names.get(its.spot_id or 0, "") or "a new spot",
+        evidence=evidence_words(belief.seen_at(site.pk)),
+        borrowed=share_words(shares),
+        flood=why.flood(found, site, last_visit),
+        left=days_left(site, found.papers, day),
+        result=returns(at_site(valued, site.pk), currency),
+        outcome=worst(its.lines),
+        settle=_settle(its.lines),
+        stops=tuple(line for line in its.lines if line.outcome == "stop"),
+        lines=its.lines,
+        fuel_minor=its.outlook.place.fuel_minor,
+        fuel_basis=its.fuel_basis,
+        sun=sun_words(found.party, site, day),
+        creek_minutes=round(60 * its.outlook.creek_hours),
+        stay_days=its.outlook.stay.days,
         last_visit=last_visit,
-        open_holes=open_holes,
-        pans_on=pans[0].day if pans else None,
-        pans=len(pans),
-        rate=pan_rate(pans) if pans else None,
+        open_holes=sum(
+            hole.site_id == site.pk and is_open(hole, found.as_of) for hole in found.holes
+        ),
+    )
+
+
+def _ladder(found: Record, its: SiteDay, gold: Gold | Unknown) -> tuple[RungChance, ...]:
+    """Chance of each rung on one day there; a rung whose cost isn't known has none."""
+    outing, stay = its.outlook.outing, its.outlook.stay
+    if outing is None or isinstance(gold, Unknown):
+        return ()
+    scale = minor_per_main(found.its.currency)
+    fuel = its.outlook.place.fuel_minor or 0
+    outlay = fuel + stay.other_minor
+    wear = None if stay.wear_minor is None else outlay + stay.wear_minor
+    own = found.its.hourly_figure_minor
+    hours = None
+    if wear is not None and own is not None:
+        hours = wear + round(own * outing.hours * found.habits.people)
+    thresholds: dict[RungKey, int | None] = {
+        "fuel": fuel,
+        "outlay": outlay,
+        "wear": wear,
+        "hours": hours,
+    }
+    known = {key: cost for key, cost in thresholds.items() if cost is not None}
+    chances = dict(
+        zip(
+            known,
+            rung_chances(
+                outing.rate,
+                kept_l=its.outlook.creek_hours * stay.litres_per_hour * gold.psi_mean,
+                log_sd=gold.log_sd,
+                mean_mg=gold.mean_mg,
+                mass_cv=gold.colour_cv,
+                thresholds_mg=[1000 * c / scale / gold.per_raw_g for c in known.values()],
+            ),
+            strict=True,
+        )
+    )
+    return tuple(
+        RungChance(LABELS[key], cost, pct(chances[key]) if key in chances else "")
+        for key, cost in thresholds.items()
     )
 
 
@@ -207,25 +294,25 @@ def _settle(lines: tuple[CheckLine, ...]) -> str:
     return ", ".join(f"{count} {words}" for count, words in counts if count)
 
 
-def _figure(ranked: list[SiteCard], currency: str) -> Figure | None:
+def _figure(ranked: tuple[SiteCard, ...], currency: str, per: Per) -> Figure | None:
     scale = minor_per_main(currency)
 
-    def main(minor: int | None) -> float | None:
-        return None if minor is None else minor / scale
+    def main(amount: int | None) -> float | None:
+        return None if amount is None else amount / scale
 
     return interval_plot(
         [
             IntervalRow(
                 name=f"{card.rank}. {card.site.name}",
-                low=main(card.result.low_minor),
-                best=main(card.result.per_hour_minor),
-                high=main(card.result.high_minor),
-                note=trips_word(card.result.known),
+                low=main(card.low_minor),
+                best=main(card.mean_minor),
+                high=main(card.high_minor),
+                note=f"best: {card.best}",
             )
             for card in ranked
         ],
-        title="Net per door-to-door hour of past trips",
-        desc="Dot: all net over all hours of a site's trips. Bar: 80 % range; a hollow dot has "
-        "too few trips for one.",
-        unit=f"{currency} per hour",
+        title=f"Expected net {PER_WORDS[per]}",
+        desc="Dot: what a day there brings on average, as far as is known. Bar: 80 % range of that "
+        "average; a single day varies more.",
+        unit=f"{currency} {'per hour' if per == 'hour' else 'per trip'}",
     )

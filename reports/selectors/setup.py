@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.db.models import Exists, F, Max, OuterRef
+
 from claims.models import Party
 from reports.figures.ranking import Thirst
 from trips.models import Gear, Trip, Vehicle
@@ -24,28 +26,39 @@ class FirstSteps:
 
 
 def first_steps(party: Party, *, has_site: bool, has_price: bool) -> FirstSteps:
-    """Which first steps are done; three queries."""
-    return FirstSteps(
-        site=has_site,
-        car=Vehicle.objects.filter(party=party).exists(),
-        gear=Gear.objects.filter(party=party).exists(),
-        trip=Trip.objects.filter(party=party).exists(),
-        price=has_price,
+    """Which first steps are done; one query."""
+    its = {"party": OuterRef("pk")}
+    row = (
+        Party.objects.filter(pk=party.pk)
+        .annotate(
+            has_car=Exists(Vehicle.objects.filter(**its)),
+            has_gear=Exists(Gear.objects.filter(**its)),
+            has_trip=Exists(Trip.objects.filter(**its)),
+        )
+        .values_list("has_car", "has_gear", "has_trip")
+        .get()
     )
+    car, gear, trip = row
+    return FirstSteps(has_site, car, gear, trip, has_price)
 
 
 def usual_car(party: Party) -> Thirst | None:
-    """The latest trip's car if it is still used, else the first that is; two queries."""
-    cars = {car.pk: car for car in Vehicle.objects.filter(party=party, is_active=True)}
-    last = (
-        Trip.objects.filter(party=party, vehicle__is_active=True)
-        .order_by("-starts_on", "-pk")
-        .values_list("vehicle_id", flat=True)
-        .first()
-    )
-    car = cars.get(last) or next(iter(cars.values()), None)
+    """The latest trip's car if it is still used, else the first that is; one query."""
+    cars = Vehicle.objects.filter(party=party, is_active=True)
+    last = F("last").desc(nulls_last=True)
+    car = cars.annotate(last=Max("trips__starts_on")).order_by(last, "name", "pk").first()
     if car is None:
         return None
     return Thirst(
         car.name, car.sealed_ml_per_100km, car.unsealed_ml_per_100km, car.track_ml_per_100km
+    )
+
+
+def latest_fuel_price(party: Party) -> int | None:
+    """What fuel cost on the latest trip that says so, in thousandths a litre; one query."""
+    return (
+        Trip.objects.filter(party=party, fuel_price_milli_per_l__isnull=False)
+        .order_by("-starts_on", "-pk")
+        .values_list("fuel_price_milli_per_l", flat=True)
+        .first()
     )

@@ -24,7 +24,14 @@ FORMATS = ("csv", "xlsx", "pdf")
 def where_next(request):
     day = as_of(request)
     form = WhereForm(request, day)
-    page = where(request.party, as_of=day, day=form.chosen("day"), basis=form.basis)
+    page = where(
+        request.party,
+        as_of=day,
+        day=form.chosen("day"),
+        basis=form.basis,
+        per=form.per,
+        creek_hours=form.creek_hours,
+    )
     return render(request, "reports/where_next.html", {"page": page, "form": form})
 
 

@@ -1,121 +1,232 @@
-"""The order of sites, and in words how firm it is."""
+"""Where next in figures and words: the day at a site, what moves it, how firm, the fuel."""
 
 import dataclasses
+import datetime as dt
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
+from reports.decide.belief import Seen, Shares
+from reports.decide.gammas import GammaMix
+from reports.decide.ranking import rank
+from reports.figures.outlook import (
+    Effect,
+    Gold,
+    Place,
+    common_log_sd,
+    effects,
+    first_at_price,
+    habits,
+    outlook,
+    turning,
+)
 from reports.figures.ranking import (
-    Contender,
     Thirst,
     Way,
+    effect_words,
+    evidence_words,
     fuel_there_and_back,
     how_firm,
-    other_price,
-    ranking,
+    pct,
+    share_words,
+    toss_up,
+    turning_words,
 )
-from reports.figures.returns import Outing, returns
+from tests.reports import made
 from trips.calc.gold import Unknown
 
-NONE = returns((), "EUR")
 CAR = Thirst("Van", 8_000, 10_000, None)
+GOLD = Gold(80.0, 0.8, 1.2, 0.75, 0.4, "EUR")
+NONE = habits((), {})
 
 
-def site(name, per_hour, low=None, high=None, *, trips=9, stopped=False):
-    result = dataclasses.replace(
-        NONE,
-        trips=trips,
-        known=trips,
-        net_minor=per_hour,
-        minutes=0 if per_hour is None else 60,
-        per_hour_minor=per_hour,
-        low_minor=low,
-        high_minor=high,
+def place(site_id=1, **overrides):
+    values = {
+        "name": "ABCDEFG"[site_id - 1],
+        "stopped": False,
+        "drive_minutes": 45,
+        "walk_minutes": 15,
+        "light_minutes": 840,
+        "fuel_minor": 1_000,
+        "fuel_reason": "",
+        "rate": GammaMix((1.0,), (6.0,), (20.0,)),
+        "raw_rate": None,
+    }
+    return Place(site_id=site_id, **values | overrides)
+
+
+def names(*looks):
+    return {look.place.site_id: look.place.name for look in looks}
+
+
+def ranked(*looks, per="hour"):
+    return rank([look.outing for look in looks if look.outing], GOLD.log_sd, per)
+
+
+def test_a_day_without_any_trip_on_record_is_assumed_and_says_so():
+    look = outlook(place(), NONE, GOLD)
+    # 5 h × 60 L × 0.8 mg × 0.75 × 80 a gram = 14.40 for each colour per litre.
+    assert look.outing.gain == pytest.approx(14.4)
+    assert (look.outing.cost, look.outing.hours) == (10.0, 7.0)
+    assert all("assumed" in words or "no trip" in words for words in NONE.words)
+
+
+def test_own_trips_say_how_long_and_how_much():
+    trips = [made.trip(n, door_minutes=600, washed_ml=v) for n, v in ((1, 100_000), (2, 300_000))]
+    found = habits(trips, {1: 120})
+    # 10 h door to door less 2 h of way; 400 L in 16 h; 8.00 of other outlay each.
+    assert (found.usual.creek_hours, found.usual.litres_per_hour) == (8.0, 25.0)
+    assert (found.usual.other_minor, found.usual.wear_minor, found.people) == (800, 500, 2.0)
+    assert "from 2 trips" in found.words[0]
+
+
+def test_a_site_keeps_its_own_stay_from_two_trips_on():
+    long = {"ends_on": made.DAY + dt.timedelta(days=1), "door_minutes": 1_200}
+    far = [made.trip(n, parts=((2, 60, None),), washed_ml=900_000, **long) for n in (1, 2)]
+    near = [made.trip(n, parts=((1, 60, None),)) for n in (3, 4, 5)]
+    found = habits([*far, *near], {1: 60, 2: 240})
+    assert (found.at(2).days, found.at(2).creek_hours) == (2, 16.0)
+    assert (found.at(1).days, found.at(1).creek_hours) == (1, 9.0)
+    assert found.at(2).litres_per_hour > found.usual.litres_per_hour > found.at(1).litres_per_hour
+    assert found.at(99) == found.usual
+    alone = habits([far[0], *near], {1: 60, 2: 240})
+    assert (alone.at(2).days, alone.at(2).creek_hours) == (1, 9.0)
+
+
+@pytest.mark.parametrize("minutes", [None, 100])
+def test_a_trip_without_hours_or_shorter_than_its_way_says_nothing_of_hours(minutes):
+    found = habits([made.trip(1, door_minutes=minutes)], {1: 120})
+    assert found.usual.creek_hours == 5.0
+    assert "assumed" in found.words[1]
+
+
+def test_short_light_shortens_the_day_and_lowers_the_net():
+    long, short = outlook(place(), NONE, GOLD), outlook(place(light_minutes=210), NONE, GOLD)
+    assert (long.creek_hours, short.creek_hours) == (5.0, 3.0)  # 3.5 h less the walk both ways
+    assert short.outing.hours == 5.0
+    unknown = outlook(place(light_minutes=None), NONE, GOLD)
+    assert unknown.creek_hours == 5.0
+
+
+@pytest.mark.parametrize(
+    ("changes", "gold", "standing", "reason"),
+    [
+        ({"stopped": True}, GOLD, "stopped", "do not go as planned"),
+        ({}, Unknown("No gold price has been entered yet."), "unknown", "No gold price"),
+        ({"drive_minutes": None}, GOLD, "unknown", "no door-to-door time"),
+        ({"fuel_minor": None, "fuel_reason": "No car is entered."}, GOLD, "unknown", "No car"),
+        ({"light_minutes": 0}, GOLD, "unknown", "daylight"),
+        ({"stopped": True, "fuel_minor": None}, GOLD, "stopped", "do not go"),
+    ],
+)
+def test_a_place_that_cannot_be_ranked_says_why(changes, gold, standing, reason):
+    look = outlook(place(**changes), NONE, gold)
+    assert (look.standing, look.outing) == (standing, None)
+    assert reason in look.reason
+
+
+def test_asked_hours_make_a_day_trip_of_them():
+    look = outlook(place(), NONE, GOLD, 2.5)
+    assert (look.creek_hours, look.stay.days) == (2.5, 1)
+
+
+def test_doubts_add_as_squares_and_grow_with_the_days_ahead():
+    assert common_log_sd(psi_log_sd=0.3, mean_cv=0.4, price_days=0) == pytest.approx(0.5)
+    assert common_log_sd(psi_log_sd=0, mean_cv=0, price_days=365) == pytest.approx(0.16)
+    assert common_log_sd(psi_log_sd=0, mean_cv=0, price_days=-5) == 0
+
+
+def test_what_moves_a_site_has_the_sign_that_a_person_expects():
+    rich = outlook(place(1, rate=GammaMix((1.0,), (30.0,), (20.0,)), raw_rate=2.0), NONE, GOLD)
+    far = outlook(place(2, drive_minutes=180, fuel_minor=4_000), NONE, GOLD)
+    dark = outlook(place(3, light_minutes=200), NONE, GOLD)
+    moved = effects([rich, far, dark], NONE, GOLD, "hour", 0.8)
+    by = {site: {each.key: each.amount for each in its} for site, its in moved.items()}
+    assert by[1]["gravel"] > 0
+    assert by[1]["evidence"] < 0  # its own pans alone would say 2.0, the belief says 1.5
+    assert by[2]["drive"] < 0
+    assert by[3]["light"] < 0
+    assert "light" not in by[1]
+    assert all(each["price"] > 0 for each in by.values())  # today is dearer than the year
+    amounts = [abs(each.amount) for each in moved[1]]
+    assert amounts == sorted(amounts, reverse=True)
+    assert effects([], NONE, GOLD, "hour", None) == {}
+
+
+def test_effects_in_words():
+    words = effect_words([Effect("gravel", 1.5), Effect("evidence", -0.25)], "EUR")
+    assert words == ("+1.50\u202fEUR by its gravel", "\u22120.25\u202fEUR by thin evidence")
+    assert "neighbours" in effect_words([Effect("evidence", 0.25)], "EUR")[0]
+
+
+def test_the_observation_that_would_turn_the_order():
+    first = outlook(place(1, rate=GammaMix((1.0,), (60.0,), (40.0,))), NONE, GOLD)
+    sure = outlook(place(2, rate=GammaMix((1.0,), (50.0,), (40.0,))), NONE, GOLD)
+    wide = outlook(place(3, rate=GammaMix((1.0,), (1.2,), (1.0,))), NONE, GOLD)
+    looks = [first, sure, wide]
+    order = ranked(*looks)
+    found = turning(looks, order.rows, "hour", pan_l=6.0, dispersion=1.5)
+    assert found.site_id == 3
+    assert 0.2 < found.turn.chance < 0.5
+    words = turning_words(found, names(*looks), 6.0)
+    assert "10 test pans (60 L) at C" in words
+    assert "or more, it would come first, ahead of A" in words
+    assert turning(looks[:1], ranked(first).rows, "hour", pan_l=6.0, dispersion=1.0) is None
+    assert turning_words(None, {}, 6.0) == ""
+
+
+def test_a_first_site_of_thin_evidence_is_the_one_to_look_at():
+    thin = outlook(place(1, rate=GammaMix((1.0,), (1.5,), (1.0,))), NONE, GOLD)
+    sure = outlook(place(2, rate=GammaMix((1.0,), (560.0,), (400.0,))), NONE, GOLD)
+    found = turning([thin, sure], ranked(thin, sure).rows, "hour", pan_l=6.0, dispersion=1.0)
+    assert (found.site_id, found.turn.fewer) == (1, True)
+    assert "or fewer, B would come first" in turning_words(found, {1: "A", 2: "B"}, 6.0)
+
+
+def test_another_price_can_put_another_site_first():
+    near = outlook(place(1, drive_minutes=20, fuel_minor=100), NONE, GOLD)
+    rich = outlook(place(2, fuel_minor=2_500, rate=GammaMix((1.0,), (50.0,), (20.0,))), NONE, GOLD)
+    assert first_at_price([near, rich], 0.3, "trip") == 1
+    assert first_at_price([near, rich], 3.0, "trip") == 2
+    assert first_at_price([], 1.0, "trip") is None
+
+
+def test_how_firm_it_is():
+    first = outlook(place(1, rate=GammaMix((1.0,), (60.0,), (40.0,))), NONE, GOLD)
+    wide = outlook(place(2, rate=GammaMix((1.0,), (0.4,), (0.3,))), NONE, GOLD)
+    order = ranked(first, wide)
+    words = how_firm(order, {1: "A", 2: "B"}, "EUR", "hour")
+    assert words.startswith("A promises most")
+    assert "EUR an hour door to door" in words
+    assert how_firm(ranked(), {}, "EUR", "hour") == ""
+    assert "Only A" in how_firm(ranked(first), {1: "A"}, "EUR", "trip")
+    assert toss_up(
+        ranked(
+            first, dataclasses.replace(first, outing=dataclasses.replace(first.outing, site_id=2))
+        )
     )
-    return Contender(sum(map(ord, name)), name, result, stopped)
+    assert not toss_up(ranked(first))
 
 
-def test_the_best_net_per_hour_comes_first_and_ties_go_by_name():
-    order = ranking([site("C", 100), site("B", 300), site("A", 100), site("D", -50)])
-    assert [each.name for each in order] == ["B", "A", "C", "D"]
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [(0.0, "under 1 %"), (0.004, "under 1 %"), (0.5, "50 %"), (1.0, "over 99 %")],
+)
+def test_chances_never_claim_to_be_sure(chance, words):
+    assert pct(chance) == words
 
 
-def outings(nets, minutes):
-    return [
-        Outing(at, f"Trip {at}", 1, net, 0, 0, mins, "")
-        for at, (net, mins) in enumerate(zip(nets, minutes, strict=True))
-    ]
-
-
-day = st.tuples(st.integers(0, 10**5), st.integers(1, 10**5), st.integers(1, 900))
-
-
-@given(st.lists(day, min_size=1, max_size=6))
-def test_a_site_that_brought_less_on_every_day_is_never_first(days):
-    less, more, minutes = zip(*((net, extra, mins) for net, extra, mins in days), strict=True)
-    worse = returns(outings(less, minutes), "EUR")
-    better = returns(outings([a + b for a, b in zip(less, more, strict=True)], minutes), "EUR")
-    # The worse one has the name that would win a tie.
-    order = ranking([Contender(1, "A", worse, False), Contender(2, "B", better, False)])
-    assert [each.name for each in order] == ["B", "A"]
-
-
-def test_a_lead_below_the_smallest_coin_still_counts_and_is_said():
-    # 10.00 and 10.01 over 100 hours: both 0.10 an hour when rounded.
-    by_name = [
-        Contender(at, name, returns(outings([net], [6_000]), "EUR"), False)
-        for at, (name, net) in enumerate([("A", 1_000), ("B", 1_001)])
-    ]
-    order = ranking(by_name)
-    assert [each.name for each in order] == ["B", "A"]
-    assert "B is ahead of A by less than 0.01\u202fEUR an hour" in how_firm(order, "EUR")
-
-
-def test_equal_sites_are_said_to_be_equal():
-    assert "A and B brought the same an hour" in how_firm([site("A", 5), site("B", 5)], "EUR")
-
-
-def test_a_stopped_site_is_not_ranked_however_good():
-    order = ranking([site("A", 1), site("B", 9_999, stopped=True)])
-    assert [each.name for each in order] == ["A"]
-
-
-def test_stopped_unknown_and_untried_sites_are_not_ranked():
-    rest = [site("Stop", 900, stopped=True), site("Lost", None), site("New", None, trips=0)]
-    assert ranking(rest) == ()
-    assert [each.standing for each in rest] == ["stopped", "unknown", "untried"]
-
-
-def test_overlapping_ranges_cannot_be_told_apart():
-    words = how_firm([site("A", 300, 100, 500), site("B", 200, 50, 350)], "EUR")
-    assert "A is ahead of B by 1.00\u202fEUR an hour" in words
-    assert "can't tell them apart yet" in words
-
-
-def test_ranges_that_touch_still_overlap_and_apart_they_do_not():
-    touching = how_firm([site("A", 300, 200, 400), site("B", 100, 0, 200)], "EUR")
-    assert "can't tell them apart" in touching
-    apart = how_firm([site("A", 300, 201, 400), site("B", 100, 0, 200)], "EUR")
-    assert "do not overlap" in apart
-
-
-def test_a_site_without_a_range_is_named_with_its_trips():
-    words = how_firm([site("A", 300, 100, 500), site("B", 200, trips=1)], "EUR")
-    assert "no range for B (1 trip)" in words
-
-
-def test_one_or_no_site_makes_no_comparison():
-    assert how_firm([], "EUR") == ""
-    assert "Only A" in how_firm([site("A", 300)], "EUR")
-
-
-def test_another_price_that_turns_the_order_is_said():
-    a, b, c = site("A", 3), site("B", 2), site("C", 1)
-    assert other_price([a, b], [b, a], "at X") == "Valued at X, B would be first."
-    assert other_price([a, b, c], [a, c, b], "at X").endswith("the order changes below the first.")
-    assert other_price([a, b], [a, b], "at X").endswith("the order stays the same.")
-    assert other_price([a], [a], "at X") == ""
+def test_evidence_and_whose_it_is_in_words():
+    assert evidence_words(Seen()) == "nothing counted yet"
+    told = evidence_words(Seen(2, 1, 7, 112.0, 3, 1))
+    assert told == (
+        "7 colours in 2 pans and 1 run, 112 L; 1 of them only weighed; 3 not counted and left out"
+    )
+    assert "1 colour in 1 pan, 5 L" in evidence_words(Seen(1, 0, 1, 5.0))
+    assert "borrowed from your other sites: nothing" in share_words(Shares(0, 0, 1))
+    assert share_words(Shares(0.5, 0.3, 0.2)) == (
+        "50 % from this spot's own samples and 30 % from the rest of this site; 20 % is borrowed "
+        "from your other sites."
+    )
 
 
 def test_fuel_for_the_way_there_and_back():

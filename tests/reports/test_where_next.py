@@ -7,6 +7,8 @@ import pytest
 from tests import factories as f
 from tests.reports.asking import LATE, page, words
 from tests.reports.record import make_record
+from trips.calc.payladder import LABELS
+from trips.models import Flood, Gauge
 from trips.services.derive import rebuild_party
 
 pytestmark = pytest.mark.django_db
@@ -36,16 +38,16 @@ def test_a_reader_is_offered_nothing_to_write(client, party):
     assert "/trips/plan/" not in words(reader.get("/"))
 
 
-def test_one_site_shows_its_figure_without_a_range(keeper, party):
+def test_what_past_trips_gave_stays_visible(keeper, party):
     make_record(party, trips=2)
     [card] = page(keeper, f"/?{LATE}").ranked
     # Worth 17.70 and 35.40, outlay 18.26 each, 5 hours each: 16.58 over 10 hours.
     assert card.result.per_hour_minor == 166
     assert card.result.low_minor is None
     text = words(keeper.get(f"/?{LATE}"))
-    assert "1.66 EUR an hour" in text
+    assert "What your trips gave: 1.66 EUR an hour; 2 of 2 trips counted." in text
     assert "2 of at least 3 trips: too few for a range." in text
-    assert "Only Reach 1 has a known return" in text
+    assert "Only Reach 1 can be ranked" in text
 
 
 @pytest.mark.parametrize(
@@ -58,7 +60,7 @@ def test_one_site_shows_its_figure_without_a_range(keeper, party):
         (8, "bootstrap-t", "80 % range"),
     ],
 )
-def test_the_range_goes_by_the_number_of_trips(keeper, party, trips, method, said):
+def test_the_range_of_past_trips_goes_by_their_number(keeper, party, trips, method, said):
     make_record(party, trips=trips)
     [card] = page(keeper, f"/?{LATE}").ranked
     assert card.result.method == method
@@ -68,13 +70,71 @@ def test_the_range_goes_by_the_number_of_trips(keeper, party, trips, method, sai
     assert ("A rough range." in text) == (method == "rough")
 
 
-def test_sites_are_ranked_by_net_per_hour(keeper, party):
-    make_record(party, sites=3, trips=3)
+def more_colours(party, site, fine):
+    trip = party.trips.filter(trip_sites__site=site).first()
+    for _ in range(4):
+        f.make_pan(trip, site.spots.get(), fine=fine)
+    rebuild_party(party)
+
+
+def test_richer_gravel_comes_first_and_the_order_says_what_would_turn_it(keeper, party):
+    sites = make_record(party, sites=3, trips=3)
+    more_colours(party, sites[1], 30)
     where = page(keeper, f"/?{LATE}")
-    assert [card.site.name for card in where.ranked] == ["Reach 3", "Reach 2", "Reach 1"]
+    assert where.ranked[0].site == sites[1]
     assert [card.rank for card in where.ranked] == [1, 2, 3]
-    assert "Reach 3 is ahead of Reach 2" in where.firm
+    assert "Reach 2 promises most" in where.firm
+    assert where.turning
     assert len(where.figure.table_rows) == 3
+    assert where.ranked[0].low_minor < where.ranked[0].mean_minor < where.ranked[0].high_minor
+    assert "by its gravel" in " ".join(where.ranked[0].effects)
+
+
+def test_net_per_trip_and_other_hours_can_be_asked_for(keeper, party):
+    [_, far] = make_record(party, sites=2, trips=2)
+    far.drive_minutes = 200
+    far.save()
+    more_colours(party, far, 14)
+    by_hour, by_trip = (page(keeper, f"/?order={order}&{LATE}") for order in ("hour", "trip"))
+    assert by_hour.per == "an hour door to door"
+    assert by_trip.per == "a trip"
+    assert by_trip.ranked[0].mean_minor > by_hour.ranked[0].mean_minor
+    short = page(keeper, f"/?hours=1&{LATE}")
+    assert {card.creek_minutes for card in short.ranked} == {60}
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [("x", "such as 5.5"), ("0", "at least 0.5"), ("25", "24 hours"), ("-3", "at least 0.5")],
+)
+def test_hours_that_make_no_day_are_said_and_not_taken(keeper, party, asked, said):
+    make_record(party)
+    address = f"/?hours={asked}&{LATE}"
+    assert said in words(keeper.get(address))
+    assert page(keeper, address).ranked[0].creek_minutes == 210  # 5 h less the way
+
+
+def test_the_pay_ladder_falls_from_rung_to_rung(keeper, party):
+    make_record(party, trips=3)
+    party.hourly_figure_minor = 2_000
+    party.save()
+    [card] = page(keeper, f"/?{LATE}").ranked
+    assert [rung.label for rung in card.ladder] == list(LABELS.values())
+    costs = [rung.threshold_minor for rung in card.ladder]
+    assert costs == sorted(costs)
+    assert all(rung.chance for rung in card.ladder)
+    party.hourly_figure_minor = None
+    party.save()
+    [card] = page(keeper, f"/?{LATE}").ranked
+    assert card.ladder[-1].chance == ""
+
+
+def test_the_draw_that_breaks_a_tie_does_not_flicker(keeper, party):
+    make_record(party, sites=2, trips=1)
+    first, again = (page(keeper, f"/?{LATE}") for _ in range(2))
+    assert first.explore
+    assert first.explore == again.explore
+    assert first.ranked == again.ranked
 
 
 def test_a_closed_site_stays_in_sight_unranked_with_the_reason(keeper, party):
@@ -84,28 +144,75 @@ def test_a_closed_site_stays_in_sight_unranked_with_the_reason(keeper, party):
     best.save()
     address = f"/?day=2031-{{}}&{LATE}"
     before, closed = (page(keeper, address.format(day)) for day in ("10-31", "11-01"))
-    assert [card.site.name for card in before.ranked] == ["Reach 2", "Reach 1"]
+    assert {card.site.name for card in before.ranked} == {"Reach 2", "Reach 1"}
     assert [card.site.name for card in closed.ranked] == ["Reach 1"]
     [other] = closed.others
     assert (other.standing, other.rank) == ("stopped", None)
     assert "Fish spawn." in words(keeper.get(address.format("11-01")))
 
 
-def test_an_untried_site_and_one_that_cannot_be_valued_come_after(keeper, party):
+def test_an_untried_site_is_ranked_by_what_the_others_say(keeper, party):
+    make_record(party, trips=3)
+    never = f.make_site(party, "Never")
+    cards = {card.site.pk: card for card in page(keeper, f"/?{LATE}").ranked}
+    assert cards[never.pk].evidence == "nothing counted yet"
+    assert "nothing was counted here" in cards[never.pk].borrowed
+    [(known, card)] = [(pk, card) for pk, card in cards.items() if pk != never.pk]
+    assert "own samples" in card.borrowed
+    assert cards[known].evidence == "162 colours in 3 pans and 3 runs, 315 L"
+
+
+@pytest.mark.parametrize(
+    ("changes", "reason"),
+    [
+        ({"drive_minutes": None}, "no door-to-door time"),
+        ({"sealed_m": None, "unsealed_m": None, "track_m": None}, "way there is not recorded"),
+    ],
+)
+def test_a_site_that_cannot_be_reached_on_paper_stays_in_sight(keeper, party, changes, reason):
     make_record(party)
-    f.make_site(party, "Never")
-    lost = f.make_site(party, "Lost vial")
-    trip = f.make_trip(party, lost, state="wrapped_up")
-    trip.trip_sites.update(was_visited=True)
-    rebuild_party(party)
+    f.make_site(party, "Far", **changes)
+    [card] = page(keeper, f"/?{LATE}").others
+    assert (card.standing, card.rank) == ("unknown", None)
+    assert reason in card.needs
+    assert reason in words(keeper.get(f"/?{LATE}"))
+
+
+def test_each_thin_spot_of_the_record_gets_its_sentence(keeper, party):
+    f.make_site(party)
+    f.make_vehicle(party)
+    f.make_price(party, dt.date(2030, 1, 1))
+    f.make_price(party, dt.date(2030, 1, 2), currency="USD")
+    party.fuel_price_milli_per_l = 1_800
+    party.save()
     where = page(keeper, f"/?{LATE}")
-    assert [(card.site.name, card.standing) for card in where.others] == [
-        ("Lost vial", "unknown"),
-        ("Never", "untried"),
-    ]
-    text = words(keeper.get(f"/?{LATE}"))
-    assert "Nothing has been weighed." in text
-    assert "No wrapped-up trip yet." in text
+    text = " ".join(where.thin)
+    for said in ("No pan and no run", "No trip is wrapped up", "Nothing has been weighed", "USD"):
+        assert said in text
+    assert len(where.ranked) == 1
+    trip = f.make_trip(party, party.sites.get())
+    f.make_pan(trip, coarse=0, medium=0, fine=0)
+    rebuild_party(party)
+    assert "none showed a colour" in " ".join(page(keeper, f"/?{LATE}").thin)
+
+
+def test_a_flood_is_shown_with_what_it_leaves(keeper, party):
+    [site] = make_record(party)
+    gauge = Gauge.objects.create(party=party, name="Weir")
+    gauge.sites.add(site)
+    Flood.objects.create(party=party, gauge=gauge, day=dt.date(2031, 6, 1), own_return_tenths=50)
+    [card] = page(keeper, f"/?{LATE}").ranked
+    assert "1 Jun 2031, about once in 5 years" in card.flood
+    assert "25 % counts at the spots and 75 % for the site" in card.flood
+
+
+def test_days_until_the_first_noted_end(keeper, party):
+    [site] = make_record(party)
+    site.closed_from, site.closed_until = "11-01", "03-31"
+    site.save()
+    f.make_paper(party, [site], expires_on=dt.date(2031, 12, 31))
+    [card] = page(keeper, f"/?day=2031-10-12&{LATE}").ranked
+    assert card.left == (20, "until its closed window, as noted")
 
 
 def test_a_retired_site_is_no_candidate(keeper, party):
@@ -135,13 +242,12 @@ def test_without_a_price_nothing_is_ranked_and_the_reason_is_said(keeper, party)
 def test_a_price_from_after_the_day_values_nothing(keeper, party):
     make_record(party, price=False)
     f.make_price(party, dt.date(2031, 5, 4))  # the trip was over on the 3rd
-    where = page(keeper, f"/?{LATE}")
-    assert where.ranked == ()
-    assert [card.standing for card in where.others] == ["unknown"]
-    [gap] = where.others[0].result.gaps
+    [card] = page(keeper, f"/?{LATE}").ranked
+    assert card.result.per_hour_minor is None
+    [gap] = card.result.gaps
     assert gap.reason in words(keeper.get(f"/?{LATE}"))
     # Valued at the day shown there is one, but not on a day before it.
-    assert len(page(keeper, f"/?price=today&{LATE}").ranked) == 1
+    assert page(keeper, f"/?price=today&{LATE}").ranked[0].result.per_hour_minor is not None
     assert page(keeper, "/?price=today&as_of=2031-05-03").ranked == ()
 
 
@@ -154,14 +260,14 @@ def test_a_card_shows_fuel_pans_hole_and_visit(keeper, party):
     assert card.fuel_minor == 626
     assert card.open_holes == 1
     assert card.last_visit == dt.date(2031, 5, 10)
-    assert (card.pans_on, card.pans) == (dt.date(2031, 5, 10), 1)
-    assert card.rate.best == pytest.approx(1.0)  # 5 colours in 5 litres
+    assert card.evidence == "108 colours in 2 pans and 2 runs, 210 L"
     assert card.sun.startswith("unknown: the site's position")
 
 
 def test_daylight_is_told_where_the_position_is_known(keeper, party):
     f.make_site(party, latitude_udeg=0, longitude_udeg=0)
-    [card] = page(keeper, "/?as_of=2031-03-21").others
+    page_then = page(keeper, "/?as_of=2031-03-21")
+    [card] = (*page_then.ranked, *page_then.others)
     # At the equator the day is a little over twelve hours long all year (common knowledge).
     assert card.sun.startswith("12\u202fh\u202f0")
 

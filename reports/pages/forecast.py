@@ -1,0 +1,209 @@
+"""What the pages that look ahead share: the record once, and each site's day worked out from it."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from claims.checklist import checklist_rows, site_checklists, worst
+from claims.lines import CheckLine
+from claims.models import Hole, Party, Site, Spot
+from claims.rules.terms import first_closed_day
+from reports.figures.facts import PartyFacts, TripFacts
+from reports.figures.outlook import (
+    PAN_L,
+    Gold,
+    Habits,
+    Outlook,
+    Place,
+    common_log_sd,
+    habits,
+    outlook,
+    year_of_prices,
+)
+from reports.figures.ranking import Thirst, Way, fuel_there_and_back
+from reports.pages.sun import sun_minutes
+from reports.selectors import facts
+from reports.selectors.belief import Ground, party_ground
+from reports.selectors.setup import latest_fuel_price, usual_car
+from trips.calc.floods import FloodEffect
+from trips.calc.gold import PricePoint, Unknown, price_on
+from trips.selectors.floods import floods_by_site
+from trips.selectors.prices import price_points
+
+
+@dataclass(frozen=True)
+class Record:
+    """The party's record up to a day, as the forecasts take it."""
+
+    party: Party
+    as_of: dt.date
+    sites: tuple[Site, ...]
+    trips: tuple[TripFacts, ...]
+    its: PartyFacts
+    prices: tuple[PricePoint, ...]
+    ground: Ground
+    habits: Habits
+    car: Thirst | None
+    papers: tuple
+    holes: tuple[Hole, ...]
+    floods: dict[int, tuple[FloodEffect, ...]]
+    spot_names: dict[int, str]
+    fuel_price_milli_per_l: int | None
+
+    @property
+    def price(self) -> PricePoint | Unknown:
+        """The latest price by the day shown."""
+        return price_on(self.prices, self.as_of, self.its.currency)
+
+    @property
+    def pan_l(self) -> float:
+        """Litres of a test pan."""
+        return (self.party.pan_volume_ml or PAN_L * 1000) / 1000
+
+    def gold_on(self, day: dt.date) -> Gold | Unknown:
+        """What a colour will be worth on a day to come."""
+        price = self.price
+        if isinstance(price, Unknown):
+            return price
+        ground = self.ground
+        return Gold(
+            per_raw_g=float(price.price_per_g)
+            * self.its.fineness
+            / 1000
+            * self.its.payable_ppt
+            / 1000,
+            mean_mg=ground.mean_ug / 1000,
+            colour_cv=ground.colour_cv,
+            psi_mean=ground.psi.mean,
+            log_sd=common_log_sd(
+                psi_log_sd=ground.psi.log_sd,
+                mean_cv=ground.mean_cv,
+                price_days=(day - price.day).days,
+            ),
+            currency=self.its.currency,
+        )
+
+    def price_years(self) -> list[float]:
+        """Prices per gram over the year up to the latest one."""
+        price = self.price
+        if isinstance(price, Unknown):
+            return []
+        return year_of_prices(self.prices, price, self.its.currency)
+
+
+def record(party: Party, as_of: dt.date) -> Record:
+    """Everything on record by a day; the number of queries doesn't depend on how much there is."""
+    sites = tuple(party.sites.filter(is_retired=False))
+    trips = facts.trip_facts(party, as_of)
+    travel = {
+        site.pk: 2 * (site.drive_minutes + (site.walk_minutes or 0))
+        for site in sites
+        if site.drive_minutes is not None
+    }
+    ground = party_ground(party, as_of)
+    best = {ground.belief.best_spot(site.pk) or 0 for site in sites} or {0}
+    rows = checklist_rows(party)
+    return Record(
+        party=party,
+        as_of=as_of,
+        sites=sites,
+        trips=trips,
+        its=facts.party_facts(party),
+        prices=price_points(party),
+        ground=ground,
+        habits=habits(trips, travel),
+        car=usual_car(party),
+        papers=rows.papers,
+        holes=rows.holes,
+        floods=floods_by_site(party, as_of),
+        spot_names=dict(Spot.objects.filter(pk__in=best).values_list("pk", "name")),
+        fuel_price_milli_per_l=party.fuel_price_milli_per_l or latest_fuel_price(party),
+    )
+
+
+@dataclass(frozen=True)
+class SiteDay:
+    """A site on a day: its checklist, daylight and outlook; the spot is None for a new one."""
+
+    site: Site
+    lines: tuple[CheckLine, ...]
+    light_minutes: int | None
+    fuel_basis: str
+    spot_id: int | None
+    outlook: Outlook
+
+
+def site_days(
+    record: Record, day: dt.date, *, creek_hours: float | None = None
+) -> tuple[SiteDay, ...]:
+    """Every site on a day, in the order of their names; no query.
+
+    Args: creek_hours: for day trips of so many hours at the creek instead of the usual stays.
+    """
+    checks = site_checklists(record.sites, day, papers=record.papers, holes=record.holes)
+    gold = record.gold_on(day)
+    return tuple(
+        _site_day(record, site, day, checks[site.pk], gold, creek_hours) for site in record.sites
+    )
+
+
+def _site_day(
+    record: Record,
+    site: Site,
+    day: dt.date,
+    lines: tuple[CheckLine, ...],
+    gold: Gold | Unknown,
+    creek_hours: float | None,
+) -> SiteDay:
+    belief = record.ground.belief
+    fuel = fuel_there_and_back(
+        Way(site.sealed_m, site.unsealed_m, site.track_m),
+        record.car,
+        record.fuel_price_milli_per_l,
+        record.its.currency,
+    )
+    light = sun_minutes(record.party, site, day)
+    spot_id = belief.best_spot(site.pk)
+    spot = belief.spots.get(spot_id) if spot_id is not None else None
+    known = belief.seen_at(site.pk)
+    raw = None
+    if spot is not None and spot.litres > 0:
+        raw = spot.colours / spot.litres
+    elif known.pans and known.litres:
+        raw = known.colours / known.litres
+    place = Place(
+        site_id=site.pk,
+        name=site.name,
+        stopped=worst(lines) == "stop",
+        drive_minutes=site.drive_minutes,
+        walk_minutes=site.walk_minutes,
+        light_minutes=light,
+        fuel_minor=None if isinstance(fuel, Unknown) else fuel[0],
+        fuel_reason=fuel.reason if isinstance(fuel, Unknown) else "",
+        rate=belief.new_spot(site.pk) if spot_id is None else belief.spot(spot_id),
+        raw_rate=raw,
+    )
+    basis = fuel.reason if isinstance(fuel, Unknown) else fuel[1]
+    return SiteDay(
+        site, lines, light, basis, spot_id, outlook(place, record.habits, gold, creek_hours)
+    )
+
+
+def days_left(site: Site, papers: tuple, day: dt.date) -> tuple[int, str] | None:
+    """Days until the first end that is noted: a closed window or the last paper's last day."""
+    ends: list[tuple[dt.date, str]] = []
+    closed = first_closed_day(
+        day, day + dt.timedelta(days=366), site.closed_from, site.closed_until
+    )
+    if closed:
+        ends.append((closed, "until its closed window, as noted"))
+    last = [
+        paper.expires_on
+        for paper in papers
+        if paper.expires_on and site.pk in {each.pk for each in paper.sites.all()}
+    ]
+    if last:
+        ends.append((max(last), "until the last day of its papers, as noted"))
+    if not ends:
+        return None
+    end, words = min(ends)
+    return max(0, (end - day).days), words

@@ -1,0 +1,103 @@
+"""The sentences of "Where next" that say what the order rests on and what would change it."""
+
+import datetime as dt
+
+from claims.models import Site
+from reports.decide.ranking import Outing, Per, Ranking
+from reports.figures.outlook import Outlook, first_at_price
+from reports.figures.ranking import toss_up
+from reports.pages.forecast import Record
+from trips.calc.floods import kept_since
+from trips.calc.gold import Unknown
+from trips.calc.returns import seed_from
+
+
+def flood(found: Record, site: Site, last_visit: dt.date | None) -> str:
+    """The last flood at a site, and what it leaves of what was seen before."""
+    floods = found.floods.get(site.pk, ())
+    if not floods:
+        return "none on record"
+    last = floods[-1]
+    size = "size not known"
+    if last.return_years is not None:
+        size = f"about once in {last.return_years:.0f} years"
+    words = f"{last.day.day} {last.day:%b %Y}, {size}"
+    if last_visit and last_visit < last.day:
+        kept = kept_since(floods, last_visit, found.as_of)
+        words += (
+            f"; of what you saw before, {100 * kept.spot_ratio:.0f} % counts at the spots and "
+            f"{100 * kept.site_ratio:.0f} % for the site"
+        )
+    return words
+
+
+def explore(
+    outings: list[Outing],
+    order: Ranking,
+    names: dict[int, str],
+    found: Record,
+    day: dt.date,
+    per: Per,
+) -> str:
+    """Where the two likeliest can't be told apart: one draw, the same all day long."""
+    if not toss_up(order):
+        return ""
+    import numpy as np
+
+    seed = seed_from([(found.party.pk, day.toordinal()), *((o.site_id, 1) for o in outings)])
+    rng = np.random.default_rng(seed)
+    nets = []
+    for each in outings:
+        part = rng.choice(len(each.rate.weights), p=np.array(each.rate.weights))
+        drawn = rng.standard_gamma(each.rate.shapes[part]) / each.rate.rates[part]
+        hours = each.hours if per == "hour" else 1
+        nets.append(((each.gain * drawn - each.cost) / hours, each.site_id))
+    pick = names[max(nets)[1]]
+    return (
+        "The two likeliest can't be told apart, so a visit to either also teaches. If you like to "
+        f"leave it to chance, weighted by what is known: {pick} was drawn for this day."
+    )
+
+
+def if_price(
+    found: Record, looks: list[Outlook], order: Ranking, names: dict[int, str], per: Per
+) -> str:
+    """Whether a price of the past year would put another site first."""
+    price, years = found.price, found.price_years()
+    if isinstance(price, Unknown) or len(years) < 2 or len(order.rows) < 2:
+        return ""
+    now = float(price.price_per_g)
+    told = []
+    for word, other in (("lowest", min(years)), ("highest", max(years))):
+        first = first_at_price(looks, other / now, per)
+        if first is not None and first != order.rows[0].site_id:
+            told.append(f"At the year's {word} price {names[first]} would be first.")
+    return " ".join(told) or "No price of the past year would put another site first."
+
+
+def thin(found: Record) -> tuple[str, ...]:
+    """What is missing that the order would rest on, a sentence each."""
+    belief, told = found.ground.belief, []
+    seen = [row.seen for row in belief.spots.values()]
+    if not any(each.pans or each.runs for each in seen):
+        told.append(
+            "No pan and no run is counted yet: every site stands at the same guess of "
+            f"{belief.untested_site().mean():.2f} colours per litre, so the order is by way and "
+            "hours alone."
+        )
+    elif not any(each.colours or each.weighed for each in seen):
+        told.append(
+            "Every pan so far was counted and none showed a colour: that is data, and it lowers "
+            "what is expected everywhere."
+        )
+    if not found.trips:
+        told.append("No trip is wrapped up yet: hours, litres and outlay are assumed.")
+    if not found.ground.weigh_ins:
+        told.append("Nothing has been weighed: the mass of a colour is a starting value.")
+    others = sorted({p.currency for p in found.prices} - {found.its.currency})
+    if others:
+        told.append(
+            f"Prices in {', '.join(others)} are not used: this record counts in "
+            f"{found.its.currency}, and nothing is converted."
+        )
+    return tuple(told)
