@@ -42,6 +42,7 @@ from trips.models import (
     WeighIn,
 )
 from trips.services import files
+from trips.services.tracks import keep_track
 
 DAY = dt.date(2031, 5, 3)  # a Saturday; the day that every dated row falls on
 PASSWORD = "loose-gravel-31"
@@ -317,3 +318,34 @@ def make_file(owner, content: bytes = b"", **overrides):
     values = {"name": "IMG_1.jpg", "user": None, "now": dt.datetime(2031, 5, 3, 12, tzinfo=dt.UTC)}
     values |= overrides
     return files.keep(party=party, owner=owner, content=content or picture_bytes(), **values).file
+
+
+def gpx_bytes(fixes=((46.5, 7.9, 0), (46.51, 7.9, 600)), waypoints=(), name="Morning") -> bytes:
+    """A GPX 1.1 file; a fix is (latitude, longitude, seconds after 08:00 UTC on the day or None).
+
+    A fix of None begins a new recording. A waypoint is (latitude, longitude, name).
+    """
+    start = dt.datetime.combine(DAY, dt.time(8), dt.UTC)
+    parts = ['<?xml version="1.0" encoding="UTF-8"?>']
+    parts.append('<gpx version="1.1" creator="t" xmlns="http://www.topografix.com/GPX/1/1">')
+    for lat, lon, called in waypoints:
+        parts.append(f'<wpt lat="{lat}" lon="{lon}"><name>{called}</name></wpt>')
+    parts.append(f"<trk><name>{name}</name><trkseg>")
+    for fix in fixes:
+        if fix is None:
+            parts.append("</trkseg><trkseg>")
+            continue
+        lat, lon, after = fix
+        when = "" if after is None else f"{start + dt.timedelta(seconds=after):%Y-%m-%dT%H:%M:%SZ}"
+        time = f"<time>{when}</time>" if when else ""
+        parts.append(f'<trkpt lat="{lat}" lon="{lon}">{time}</trkpt>')
+    parts.append("</trkseg></trk></gpx>")
+    return "".join(parts).encode()
+
+
+def make_track(trip: Trip, content: bytes = b"", **overrides):
+    """A track of one kilometre north in ten minutes, in the morning of the day."""
+    values = {"name": "day.gpx", "user": None, "now": dt.datetime(2031, 5, 3, 18, tzinfo=dt.UTC)}
+    name = f"Track {trip.tracks.count() + 1} of {trip.pk}"
+    content = content or gpx_bytes(name=name)
+    return keep_track(trip=trip, content=content, **values | overrides).track

@@ -14,6 +14,7 @@ from trips.models import (
     Price,
     Run,
     TestPan,
+    Track,
     Trip,
     Vehicle,
     WeighIn,
@@ -66,3 +67,9 @@ def own_batch(request, pk: int) -> ImportBatch:
 
 def own_hours(request, pk: int) -> HoursBlock:
     return get_object_or_404(HoursBlock.objects.select_related("trip"), party=request.party, pk=pk)
+
+
+def own_track(request, pk: int) -> Track:
+    return get_object_or_404(
+        Track.objects.select_related("trip__party"), party=request.party, pk=pk
+    )

@@ -25,10 +25,14 @@ class TripsConfig(AppConfig):
         from django.db.models.signals import post_delete
 
         from claims import hooks
-        from trips.models import TripFile
+        from trips.models import Track, TripFile
         from trips.services.files import remove_file_of_tie
+        from trips.services.tracks import remove_bytes_after_commit
 
         post_delete.connect(remove_file_of_tie, sender=TripFile, dispatch_uid="trips_file_tie")
+        post_delete.connect(
+            remove_bytes_after_commit, sender=Track, dispatch_uid="trips_track_bytes"
+        )
 
         if _file_page not in hooks.file_pages:
             hooks.file_pages.append(_file_page)

@@ -9,6 +9,7 @@ from claims.models.files import KeptFile
 from claims.models.ground import Hole, Site, Spot
 from claims.models.papers import ConditionMark, Paper, PaperCondition
 from claims.models.party import Invitation, Membership, Party, Person, User
+from claims.models.shapes import SiteShape
 
 __all__ = [
     "CalendarFeed",
@@ -24,6 +25,7 @@ __all__ = [
     "Party",
     "Person",
     "Site",
+    "SiteShape",
     "Spot",
     "User",
 ]

@@ -36,6 +36,7 @@ ENDINGS = {
     "_pct": "%",
     "_bytes": "bytes",
     "_px": "px",
+    "_seconds": "s",
     "_ug": "µg",
     "_ml": "ml",
     "_mm": "mm",
@@ -153,6 +154,10 @@ TABLES = (
         "Which file belongs to which trip or weigh-in",
         trips.TripFile,
         "file__party",
+    ),
+    ExportTable("tracks", "Tracks", f"Files of a receiver, and their sums: {DERIVED}", trips.Track),
+    ExportTable(
+        "site-shapes", "Outlines of sites", "Outline and radius", claims.SiteShape, "site__party"
     ),
     ExportTable("cars", "Cars", "Fuel and wear", trips.Vehicle),
     ExportTable("gear", "Gear", "Pans, boxes, pumps and tools", trips.Gear),

@@ -44,6 +44,8 @@ KINDS = {
     "trips:run_create": "trip",
     "trips:hours_create": "trip",
     "trips:cost_create": "trip",
+    "trips:track_create": "trip",
+    "trips:track_": "track",
     "trips:weighin_create": "trip",
     "trips:pan_": "pan",
     "trips:run_": "run",
@@ -65,7 +67,7 @@ KINDS = {
 # The last words of addresses that change something: a reader is told so at once.
 WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
-    "_revoke", "_remove", "_take_apart",
+    "_revoke", "_remove", "_take_apart", "_clock", "_anew",
 )  # fmt: skip
 FILLERS = {
     "fmt": "csv",
@@ -132,6 +134,7 @@ def whole_record(name: str) -> dict[str, int]:
         "paper": paper,
         "condition": condition,
         "mark": make.make_mark(condition),
+        "track": make.make_track(trip),
         "person": make.make_person(party),
         "member": member,
         "invitation": make.make_invitation(party, member.user),

@@ -11,6 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from openpyxl import load_workbook
 
+from claims.models import SiteShape
 from reports.selectors import export
 from tests.factories import (
     make_condition,
@@ -32,6 +33,7 @@ from tests.factories import (
     make_run,
     make_site,
     make_spot,
+    make_track,
     make_trip,
     make_user,
     make_vehicle,
@@ -191,6 +193,8 @@ def fill(party, count):
         trip = make_trip(party, site, people=[person], vehicle=make_vehicle(party))
         trip.gear.add(gear)
         make_file(trip)
+        make_track(trip)
+        SiteShape.objects.create(site=site)
         run = make_run(trip, spot, gear=gear)
         make_pan(trip, spot)
         make_hours(trip, site=site, person=person)

@@ -14,6 +14,7 @@ from trips.models.importing import ImportBatch
 from trips.models.kit import Gear, Vehicle
 from trips.models.notes import FieldNote
 from trips.models.sync import FieldEntry, FieldRecord
+from trips.models.tracks import Track
 from trips.models.trip import Trip, TripPerson, TripSite
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "Price",
     "Run",
     "TestPan",
+    "Track",
     "Trip",
     "TripFile",
     "TripPerson",

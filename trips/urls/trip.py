@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import files, records, trips, wrapup
+from trips.views import files, records, tracks, trips, wrapup
 
 urlpatterns = [
     path("trips/", trips.trip_list, name="trip_list"),
@@ -15,6 +15,12 @@ urlpatterns = [
     path("trips/<int:pk>/delete/", trips.trip_delete, name="trip_delete"),
     path("trips/<int:pk>/wrap-up/", wrapup.trip_wrap_up, name="trip_wrap_up"),
     path("trips/<int:pk>/files/new/", files.trip_files_create, name="trip_files_create"),
+    path("trips/<int:pk>/tracks/new/", tracks.track_create, name="track_create"),
+    path("tracks/<int:pk>/", tracks.track_detail, name="track_detail"),
+    path("tracks/<int:pk>/clock/", tracks.track_clock, name="track_clock"),
+    path("tracks/<int:pk>/anew/", tracks.track_anew, name="track_anew"),
+    path("tracks/<int:pk>/file/", tracks.track_file, name="track_file"),
+    path("tracks/<int:pk>/delete/", tracks.track_delete, name="track_delete"),
     path("trips/<int:pk>/pans/new/", records.pan_create, name="pan_create"),
     path("pans/<int:pk>/edit/", records.pan_edit, name="pan_edit"),
     path("pans/<int:pk>/delete/", records.pan_delete, name="pan_delete"),

@@ -18,6 +18,7 @@ from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripP
 from trips.hooks import parts_for
 from trips.models import Cost, Trip
 from trips.selectors.files import files_of
+from trips.selectors.tracks import tracks_of
 from trips.selectors.trip_page import trip_page
 from trips.selectors.trip_rows import trip_rows, trip_years
 from trips.services import trips as services
@@ -90,6 +91,7 @@ def trip_detail(request, pk):
         "trip": page.trip,
         "files": files_of(trip),
         "parts": parts_for(request, page),
+        "tracks": tracks_of(trip),
     }
     return render(request, "trips/trip_detail.html", context)
 

@@ -1,0 +1,39 @@
+"""The ground a site covers."""
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from claims.models.fact import Fact
+from claims.models.ground import Site
+
+RADIUS_M = 300
+
+
+class SiteShape(Fact):
+    """A site's outline, and how far from its position one still is on site.
+
+    `outline` is a list of polygons; a polygon is a list of rings, its edge first and then what is
+    cut out of it; a ring is a list of [latitude, longitude] in millionths of a degree, open.
+    """
+
+    party_way = "site__party"
+
+    site = models.OneToOneField(Site, on_delete=models.CASCADE, related_name="shape")
+    outline = models.JSONField(default=list, blank=True)
+    radius_m = models.PositiveIntegerField(
+        default=RADIUS_M, validators=[MinValueValidator(10), MaxValueValidator(20_000)]
+    )
+
+    class Meta:
+        ordering = ["site__name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(radius_m__gte=10, radius_m__lte=20_000),
+                name="claims_shape_radius",
+                violation_error_message="A radius is from 10 m to 20 km.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Shape of {self.site}"

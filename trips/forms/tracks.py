@@ -1,0 +1,175 @@
+"""Forms about tracks: the file, the clock, and what to take over."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from claims.web.fields import MinutesField, QuantityField
+from claims.web.forms import LedgerForm
+from trips.calc.gpx_read import MAX_BYTES
+from trips.models import HoursBlock
+from trips.services.tracks import Taken, TakenBlock
+
+DAYS = 3660
+FAR_M = 3_000_000
+ACTIVITIES = (("", "choose what was done"), *HoursBlock.Activity.choices)
+
+
+class TrackFileForm(LedgerForm, forms.Form):
+    file = forms.FileField(
+        label="GPX file",
+        allow_empty_file=True,  # its own sentence names it
+        help_text=f"From a phone or receiver, at most {MAX_BYTES // 2**20} MB.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".gpx,application/gpx+xml"}),
+    )
+
+    def clean_file(self):
+        file = self.cleaned_data["file"]
+        if file.size > MAX_BYTES:  # read into memory only below that
+            raise ValidationError(
+                f"It has {file.size / 2**20:.0f} MB; at most {MAX_BYTES // 2**20} MB are taken. "
+                f"Split the track by days, or save it with fewer points."
+            )
+        return file
+
+
+class ClockForm(LedgerForm, forms.Form):
+    """By how much the recorder's clock was off."""
+
+    days = forms.IntegerField(required=False, min_value=-DAYS, max_value=DAYS, label="Days")
+    minutes = forms.IntegerField(
+        required=False, min_value=-1440, max_value=1440, label="and minutes"
+    )
+    layout = (("", (("days", "minutes"),)),)
+
+    @property
+    def shift_minutes(self) -> int:
+        told = self.cleaned_data
+        return (told.get("days") or 0) * 1440 + (told.get("minutes") or 0)
+
+
+class TakeOverForm(LedgerForm, forms.Form):
+    """What of a track goes into the record: each block, the drive, each waypoint on its own."""
+
+    def __init__(self, *args, page, people, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.page = page
+        for offer in page.open_offers:
+            n = offer.slug
+            self.fields[f"take_{n}"] = forms.BooleanField(
+                required=False,
+                label=offer.title,
+                initial=bool(offer.activity) and not offer.noted_minutes,
+            )
+            self.fields[f"activity_{n}"] = forms.ChoiceField(
+                required=False, choices=ACTIVITIES, initial=offer.activity, label="Note it as"
+            )
+            self.fields[f"minutes_{n}"] = MinutesField(
+                low=1, initial=offer.block.minutes, label="Time", help_text="", required=False
+            )
+        self.fields["person"] = forms.ModelChoiceField(
+            people, required=False, empty_label="everybody on the trip", label="Whose hours"
+        )
+        if page.driven_m:
+            trip = page.trip
+            known = (trip.driven_sealed_m, trip.driven_unsealed_m, trip.driven_track_m)
+            self.fields["take_drive"] = forms.BooleanField(
+                required=False,
+                initial=known == (None, None, None),
+                label="Note what was driven, for the fuel",
+            )
+            labels = ("Sealed road", "Unsealed road", "Track")
+            for name, label, metres in zip(
+                ("sealed_m", "unsealed_m", "track_m"), labels, page.by_road_m, strict=True
+            ):
+                self.fields[name] = QuantityField(
+                    kind="distance", unit="km", high=FAR_M, required=False, label=label,
+                    initial=metres,
+                )  # fmt: skip
+        for offer in page.waypoints:
+            if offer.is_taken or not page.sites:
+                continue
+            self.fields[f"spot_{offer.number}"] = forms.BooleanField(
+                required=False, label=f"{offer.name or 'Waypoint'} at {offer.position}"
+            )
+            self.fields[f"spot_name_{offer.number}"] = forms.CharField(
+                required=False, max_length=120, initial=offer.name, label="Name of the spot"
+            )
+        if page.waypoints and page.sites:
+            self.fields["spot_site"] = forms.ModelChoiceField(
+                page.trip.party.sites.filter(pk__in=[site.pk for site in page.sites]),
+                required=False,
+                initial=page.sites[0].pk,
+                label="The spots belong to",
+                empty_label=None,
+            )
+        # Once more for the person's own units, now that all fields are there.
+        units = kwargs.get("units") or {}
+        for field in self.fields.values():
+            if isinstance(field, QuantityField) and field.kind in units:
+                field.unit = units[field.kind]
+
+    @property
+    def block_rows(self):
+        """(offer, tick, activity, minutes) of each block that can be taken over."""
+        return [
+            (offer, *(self[f"{name}_{offer.slug}"] for name in ("take", "activity", "minutes")))
+            for offer in self.page.open_offers
+        ]
+
+    @property
+    def drive_fields(self):
+        return [self[name] for name in ("sealed_m", "unsealed_m", "track_m")]
+
+    @property
+    def waypoint_rows(self):
+        """(offer, tick, name) of each waypoint that isn't a spot yet."""
+        return [
+            (offer, self[f"spot_{offer.number}"], self[f"spot_name_{offer.number}"])
+            for offer in self.page.waypoints
+            if f"spot_{offer.number}" in self.fields
+        ]
+
+    def clean(self):
+        cleaned = super().clean()
+        for n in (offer.slug for offer in self.page.open_offers):
+            if not cleaned.get(f"take_{n}"):
+                continue
+            if not cleaned.get(f"activity_{n}") and f"activity_{n}" not in self.errors:
+                self.add_error(f"activity_{n}", "Choose what was done, or leave the block out.")
+            if cleaned.get(f"minutes_{n}") is None and f"minutes_{n}" not in self.errors:
+                self.add_error(f"minutes_{n}", "Give the time, or leave the block out.")
+        for offer, *_ in self.waypoint_rows:
+            if cleaned.get(f"spot_{offer.number}") and not cleaned.get(f"spot_name_{offer.number}"):
+                self.add_error(f"spot_name_{offer.number}", "Give the spot a name.")
+        if cleaned.get("take_drive"):
+            for name in ("sealed_m", "unsealed_m", "track_m"):
+                if cleaned.get(name) is None and name not in self.errors:
+                    self.add_error(name, "Give a length; 0 where none of it was driven.")
+        return cleaned
+
+    def taken(self) -> Taken:
+        told = self.cleaned_data
+        return Taken(
+            blocks=tuple(
+                TakenBlock(
+                    offer.key,
+                    offer.block.day,
+                    told[f"activity_{offer.slug}"],
+                    told[f"minutes_{offer.slug}"],
+                    offer.site,
+                )
+                for offer in self.page.open_offers
+                if told.get(f"take_{offer.slug}")
+            ),
+            person=told.get("person"),
+            driven_m=(
+                (told["sealed_m"], told["unsealed_m"], told["track_m"])
+                if told.get("take_drive")
+                else None
+            ),
+            spots=tuple(
+                (offer.number, told["spot_site"], told[f"spot_name_{offer.number}"])
+                for offer, *_ in self.waypoint_rows
+                if told.get(f"spot_{offer.number}")
+            ),
+        )
