@@ -32,6 +32,7 @@ from trips.models import (
     GoldLot,
     HoursBlock,
     ImportBatch,
+    MergedLot,
     Price,
     Run,
     TestPan,
@@ -349,3 +350,14 @@ def make_track(trip: Trip, content: bytes = b"", **overrides):
     name = f"Track {trip.tracks.count() + 1} of {trip.pk}"
     content = content or gpx_bytes(name=name)
     return keep_track(trip=trip, content=content, **values | overrides).track
+
+
+def make_merged(*lots: GoldLot, **overrides) -> MergedLot:
+    """These lots put together, on hand."""
+    party = lots[0].party
+    values = {"name": f"Merged {party.merged_lots.count() + 1}", "currency": party.currency}
+    merged = MergedLot.objects.create(party=party, **values | overrides)
+    for lot in lots:
+        lot.merged = merged
+        lot.save(update_fields=["merged"])
+    return merged

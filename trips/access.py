@@ -7,10 +7,13 @@ from django.shortcuts import get_object_or_404
 
 from trips.models import (
     Cost,
+    Flood,
+    Gauge,
     Gear,
     GoldLot,
     HoursBlock,
     ImportBatch,
+    MergedLot,
     Price,
     Run,
     TestPan,
@@ -38,7 +41,21 @@ def own_weigh_in(request, pk: int) -> WeighIn:
 
 
 def own_lot(request, pk: int) -> GoldLot:
-    return get_object_or_404(GoldLot.objects.select_related("weigh_in"), party=request.party, pk=pk)
+    return get_object_or_404(
+        GoldLot.objects.select_related("weigh_in", "merged"), party=request.party, pk=pk
+    )
+
+
+def own_merged(request, pk: int) -> MergedLot:
+    return get_object_or_404(MergedLot, party=request.party, pk=pk)
+
+
+def own_gauge(request, pk: int) -> Gauge:
+    return get_object_or_404(Gauge, party=request.party, pk=pk)
+
+
+def own_flood(request, pk: int) -> Flood:
+    return get_object_or_404(Flood.objects.select_related("gauge"), party=request.party, pk=pk)
 
 
 def own_price(request, pk: int) -> Price:

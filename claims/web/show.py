@@ -28,6 +28,12 @@ def quantity(kind: str, base: int | None, unit: str, places: int | None = None) 
     return f"{grouped(units_calc.from_base(base, chosen, places))}\u202f{chosen.label}"
 
 
+def grams(mass_ug: int) -> str:
+    """Grams with as many decimals as the figure needs, e.g. "0.8 g"."""
+    number, _, unit = quantity("mass", mass_ug, "g", 6).partition("\u202f")
+    return f"{number.rstrip('0').rstrip('.')}\u202f{unit}"
+
+
 def money(minor: int | None, currency: str) -> str:
     """An amount with its currency, e.g. "12.50 EUR"."""
     if minor is None:

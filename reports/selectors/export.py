@@ -115,6 +115,9 @@ TABLES = (
         "trip__party",
     ),
     ExportTable("lots", "Lots of gold", "Kept, sold and given", trips.GoldLot),
+    ExportTable(
+        "merged-lots", "Merged lots", "Lots put together, and what they brought", trips.MergedLot
+    ),
     ExportTable("prices", "Gold prices", "Dated prices with their source", trips.Price),
     ExportTable("gauges", "Gauges and streams", "Whose floods reach which sites", trips.Gauge),
     ExportTable("floods", "Floods", "Peaks by day, in the gauge's own unit", trips.Flood),

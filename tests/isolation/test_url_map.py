@@ -56,6 +56,7 @@ KINDS = {
     "trips:lot_create": "weigh_in",
     "trips:weighin_": "weigh_in",
     "trips:lot_": "lot",
+    "trips:merged_": "merged",
     "trips:price_": "price",
     "trips:import_": "batch",
     "reports:site_page": "site",
@@ -125,7 +126,10 @@ def whole_record(name: str) -> dict[str, int]:
         "hours": make.make_hours(trip),
         "cost": make.make_cost(trip),
         "weigh_in": weigh_in,
-        "lot": make.make_lot(weigh_in),
+        "lot": make.make_lot(weigh_in, mass_ug=100_000),
+        "merged": make.make_merged(
+            make.make_lot(weigh_in, mass_ug=100_000), make.make_lot(weigh_in, mass_ug=100_000)
+        ),
         "price": make.make_price(party),
         "vehicle": make.make_vehicle(party),
         "gear": make.make_gear(party),

@@ -24,6 +24,7 @@ from tests.factories import (
     make_hours,
     make_lot,
     make_mark,
+    make_merged,
     make_note,
     make_pan,
     make_paper,
@@ -200,7 +201,8 @@ def fill(party, count):
         make_hours(trip, site=site, person=person)
         make_note(trip, spot=spot)
         party_cost(trip, person)
-        make_lot(make_weigh_in(trip, runs=[run]))
+        weigh_in = make_weigh_in(trip, runs=[run])
+        make_merged(make_lot(weigh_in), make_lot(weigh_in))
         site.holes.create(party=party, spot=spot, opened_on=dt.date(2031, 5, 3))
         make_price(party, dt.date(2031, 1, 1) + dt.timedelta(days=party.prices.count()))
         make_flood(make_gauge(party, [site]))

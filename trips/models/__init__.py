@@ -9,7 +9,7 @@ from trips.models.derived import DerivedShare, DerivedTripFigures
 from trips.models.field import Cost, HoursBlock, Run, TestPan
 from trips.models.files import TripFile
 from trips.models.flood import Flood, Gauge
-from trips.models.gold import GoldLot, Price, WeighIn
+from trips.models.gold import GoldLot, MergedLot, Price, WeighIn
 from trips.models.importing import ImportBatch
 from trips.models.kit import Gear, Vehicle
 from trips.models.notes import FieldNote
@@ -30,6 +30,7 @@ __all__ = [
     "GoldLot",
     "HoursBlock",
     "ImportBatch",
+    "MergedLot",
     "Price",
     "Run",
     "TestPan",

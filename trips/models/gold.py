@@ -2,12 +2,14 @@
 
 import uuid
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
 from claims.models import Party
 from claims.models.fact import Fact
+from claims.web import show
 from trips.models.trip import Trip
 
 
@@ -55,8 +57,46 @@ class WeighIn(Fact):
         return self.gross_ug - self.tare_ug
 
 
+class MergedLot(Fact):
+    """Lots put together, of one or many weigh-ins, and sold or given as one.
+
+    What it brought and cost stands here, once. Its lots keep their masses, and share state, day
+    and person; `trips.services.lots` changes them together.
+    """
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="merged_lots")
+    uuid = models.UUIDField(default=uuid.uuid4, editable=False)
+    name = models.CharField(max_length=120)
+    proceeds_minor = models.BigIntegerField(null=True, blank=True)
+    fee_minor = models.BigIntegerField(null=True, blank=True)
+    currency = models.CharField(max_length=3)
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["party", "uuid"], name="trips_merged_uuid"),
+            models.CheckConstraint(
+                condition=Q(proceeds_minor__isnull=True) | Q(proceeds_minor__gte=0),
+                name="trips_merged_proceeds",
+                violation_error_message="A sale can't bring less than nothing.",
+            ),
+            models.CheckConstraint(
+                condition=Q(fee_minor__isnull=True) | Q(fee_minor__gte=0),
+                name="trips_merged_fee",
+                violation_error_message="A fee can't be negative.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class GoldLot(Fact):
-    """Part of a weigh-in with a fate of its own: kept, sold or given away."""
+    """Part of a weigh-in with a fate of its own: kept, sold or given away.
+
+    In a merged lot, `proceeds_minor` and `fee_minor` are empty here: the merged lot holds them.
+    """
 
     class State(models.TextChoices):
         ON_HAND = "on_hand", "on hand"
@@ -66,6 +106,9 @@ class GoldLot(Fact):
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="lots")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
     weigh_in = models.ForeignKey(WeighIn, on_delete=models.PROTECT, related_name="lots")
+    merged = models.ForeignKey(
+        MergedLot, null=True, blank=True, on_delete=models.PROTECT, related_name="lots"
+    )
     name = models.CharField(max_length=120)
     mass_ug = models.PositiveBigIntegerField()
     state = models.CharField(max_length=8, choices=State, default=State.ON_HAND)
@@ -97,6 +140,17 @@ class GoldLot(Fact):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self):
+        """Refuse more gold than the weigh-in has, whichever way the lot comes (back)."""
+        if self.weigh_in_id is None or self.mass_ug is None:
+            return
+        others = type(self).objects.filter(weigh_in_id=self.weigh_in_id).exclude(pk=self.pk)
+        taken = others.aggregate(total=models.Sum("mass_ug"))["total"] or 0
+        left = self.weigh_in.net_ug - taken
+        if self.mass_ug > left:
+            words = f"{show.grams(left)} left outside lots, not {show.grams(self.mass_ug)}."
+            raise ValidationError({"mass_ug": f"The weigh-in has {words}"})
 
 
 class Price(Fact):

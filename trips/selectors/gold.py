@@ -2,11 +2,11 @@
 
 import datetime as dt
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import F, Min, Q, QuerySet, Sum
 
 from claims.models import Party
 from trips.calc.holdings import LotPart, WeighedPart
-from trips.models import DerivedShare, GoldLot, Price, Run, TestPan, Trip, WeighIn
+from trips.models import DerivedShare, GoldLot, MergedLot, Price, Run, TestPan, Trip, WeighIn
 
 
 def weigh_ins(party: Party) -> QuerySet[WeighIn]:
@@ -29,7 +29,30 @@ def weigh_ins(party: Party) -> QuerySet[WeighIn]:
 
 
 def lots(party: Party) -> QuerySet[GoldLot]:
-    return GoldLot.objects.filter(party=party).select_related("weigh_in__trip")
+    return GoldLot.objects.filter(party=party).select_related("weigh_in__trip", "merged")
+
+
+def loose_lots(party: Party) -> QuerySet[GoldLot]:
+    """Lots on hand that may be put together: in no merged lot and without a price of their own."""
+    return GoldLot.objects.filter(
+        party=party,
+        state=GoldLot.State.ON_HAND,
+        merged__isnull=True,
+        own_value_minor__isnull=True,
+    ).select_related("weigh_in")
+
+
+def lots_in(merged: MergedLot) -> list[GoldLot]:
+    return list(merged.lots.select_related("weigh_in").order_by("weigh_in__weighed_on", "pk"))
+
+
+def merged_lots(party: Party) -> list[MergedLot]:
+    """Every merged lot with `mass_ug` and `state` of its lots; one query."""
+    return list(
+        MergedLot.objects.filter(party=party)
+        .annotate(mass_ug=Sum("lots__mass_ug"), state=Min("lots__state"))
+        .order_by("-pk")
+    )
 
 
 def weighed_parts(party: Party) -> tuple[WeighedPart, ...]:
@@ -71,7 +94,7 @@ def _free(weigh_in: WeighIn | None) -> Q:
 
 
 def lots_of(weigh_in: WeighIn) -> list[GoldLot]:
-    return list(weigh_in.lots.order_by("pk"))
+    return list(weigh_in.lots.select_related("merged").order_by("pk"))
 
 
 def stored_prices(party: Party, currency: str) -> dict[dt.date, tuple[int, str]]:

@@ -13,7 +13,7 @@ from django.db.models import Min, Sum
 
 from claims.services import changes
 from claims.web.show import day as day_words
-from claims.web.show import quantity
+from claims.web.show import grams
 from trips.models import GoldLot, Run, TestPan, Trip, WeighIn
 from trips.services import derive
 
@@ -94,24 +94,17 @@ def save_lot(*, lot: GoldLot) -> GoldLot:
     """Store a new or changed lot.
 
     Raises: ValidationError keyed by field: more gold than the weigh-in has left, a sale without
-        a day or proceeds, a gift without a day, or a day before the weigh-in.
+        a day or proceeds, a gift without a day, a day before the weigh-in, or a merged lot's part.
     """
     # Locked, so that two people can't hand out the same gold at the same moment.
     weigh_in = WeighIn.objects.select_for_update().get(pk=lot.weigh_in_id)
-    lot.party_id = weigh_in.party_id
+    lot.party_id, lot.weigh_in = weigh_in.party_id, weigh_in
+    _check_not_merged(lot)
     if lot.state == GoldLot.State.ON_HAND:
         lot.moved_on, lot.proceeds_minor, lot.fee_minor, lot.to_whom = None, None, None, ""
     elif lot.state == GoldLot.State.GIVEN:
         lot.proceeds_minor, lot.fee_minor = None, None
     _check_move(lot, weigh_in)
-    left = left_ug(weigh_in, apart_from=lot)
-    if lot.mass_ug is not None and lot.mass_ug > left:
-        raise ValidationError(
-            {
-                "mass_ug": f"The weigh-in has {_grams(left)} left outside lots, "
-                f"not {_grams(lot.mass_ug)}."
-            }
-        )
     lot.full_clean()
     lot.save()
     return lot
@@ -119,7 +112,11 @@ def save_lot(*, lot: GoldLot) -> GoldLot:
 
 @transaction.atomic
 def delete_lot(*, lot: GoldLot) -> None:
-    """Take a lot apart: its gold counts as on hand again."""
+    """Take a lot apart: its gold counts as on hand again.
+
+    Raises: ValidationError for a lot in a merged one.
+    """
+    _check_not_merged(lot)
     lot.delete()
 
 
@@ -131,13 +128,13 @@ def check_readings(*, gross_ug: int, tare_ug: int, resolution_ug: int) -> None:
     for name, word, reading in (("gross_ug", "gross", gross_ug), ("tare_ug", "tare", tare_ug)):
         if reading % resolution_ug:
             wrong[name] = (
-                f"The {word} of {_grams(reading)} is not a whole number of the scale's steps of "
-                f"{_grams(resolution_ug)}. Write what the scale showed, or choose its real step."
+                f"The {word} of {grams(reading)} is not a whole number of the scale's steps of "
+                f"{grams(resolution_ug)}. Write what the scale showed, or choose its real step."
             )
     if not wrong and gross_ug < tare_ug:
         wrong["tare_ug"] = (
-            f"The tare of {_grams(tare_ug)} is heavier than the gross weight of "
-            f"{_grams(gross_ug)}, so less than nothing would be left."
+            f"The tare of {grams(tare_ug)} is heavier than the gross weight of "
+            f"{grams(gross_ug)}, so less than nothing would be left."
         )
     if wrong:
         raise ValidationError(wrong)
@@ -178,13 +175,21 @@ def _check_lots_fit(weigh_in: WeighIn) -> None:
     in_lots = lots["total"] or 0
     if weigh_in.net_ug < in_lots:
         message = (
-            f"The lots made from this weigh-in hold {_grams(in_lots)}, "
-            f"more than the {_grams(weigh_in.net_ug)} that would be left. Change the lots first."
+            f"The lots made from this weigh-in hold {grams(in_lots)}, "
+            f"more than the {grams(weigh_in.net_ug)} that would be left. Change the lots first."
         )
         raise ValidationError({"gross_ug": message})
     if lots["first"] is not None and lots["first"] < weigh_in.weighed_on:
         message = f"A lot made from it was sold or given on {day_words(lots['first'])} already."
         raise ValidationError({"weighed_on": message})
+
+
+def _check_not_merged(lot: GoldLot) -> None:
+    if lot.merged_id is not None:
+        raise ValidationError(
+            f"This lot is part of the merged lot “{lot.merged}”. Change that one, or take it "
+            "apart first."
+        )
 
 
 def _check_move(lot: GoldLot, weigh_in: WeighIn) -> None:
@@ -201,10 +206,3 @@ def _check_move(lot: GoldLot, weigh_in: WeighIn) -> None:
         wrong["proceeds_minor"] = "Say what the sale brought; write 0 if it brought nothing."
     if wrong:
         raise ValidationError(wrong)
-
-
-def _grams(mass_ug: int) -> str:
-    """Grams with as many decimals as the figure needs."""
-    text = quantity("mass", mass_ug, "g", 6)
-    number, _, unit = text.partition("\u202f")
-    return f"{number.rstrip('0').rstrip('.')}\u202f{unit}"

@@ -71,6 +71,7 @@ class LotTable(LedgerTable):
     proceeds_minor = NumberColumn(verbose_name="Brought", default="")
     fee_minor = NumberColumn(verbose_name="Fee", default="")
     own_value_minor = NumberColumn(verbose_name="Own value", default="")
+    merged = tables.Column(verbose_name="In merged lot", default="", order_by=("merged__name",))
 
     class Meta(LedgerTable.Meta):
         model = GoldLot
@@ -84,6 +85,7 @@ class LotTable(LedgerTable):
             "proceeds_minor",
             "fee_minor",
             "own_value_minor",
+            "merged",
         )
         prefix = "l-"
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import files, gold, prices
+from trips.views import files, gold, lots, prices
 
 urlpatterns = [
     path("gold/", gold.weighin_list, name="weighin_list"),
@@ -14,6 +14,11 @@ urlpatterns = [
     path("weigh-ins/<int:pk>/lots/new/", gold.lot_create, name="lot_create"),
     path("lots/<int:pk>/edit/", gold.lot_edit, name="lot_edit"),
     path("lots/<int:pk>/delete/", gold.lot_delete, name="lot_delete"),
+    path("lots/<int:pk>/split/", lots.lot_split_start, name="lot_split_start"),
+    path("gold/merged/new/", lots.merged_create, name="merged_create"),
+    path("gold/merged/<int:pk>/", lots.merged_edit, name="merged_edit"),
+    path("gold/merged/<int:pk>/split/", lots.merged_split_start, name="merged_split_start"),
+    path("gold/merged/<int:pk>/apart/", lots.merged_delete, name="merged_delete"),
     path("prices/", prices.price_list, name="price_list"),
     path("prices/new/", prices.price_create, name="price_create"),
     path("prices/import/", prices.price_import, name="price_import"),

@@ -17,9 +17,9 @@ from trips.access import own_lot, own_trip, own_weigh_in
 from trips.calc.gold import Valuation, price_on
 from trips.calc.holdings import Holdings, holdings, value_on_hand
 from trips.forms.gold import LotForm, WeighInForm
-from trips.models import GoldLot
+from trips.models import GoldLot, MergedLot
 from trips.selectors.files import files_of
-from trips.selectors.gold import lots, weigh_ins, weighed_parts
+from trips.selectors.gold import lots, merged_lots, weigh_ins, weighed_parts
 from trips.selectors.prices import price_points
 from trips.services.gold import (
     delete_lot,
@@ -42,6 +42,8 @@ class GoldPage:
     value: Valuation
     value_basis: str
     currency: str
+    merged: tuple[MergedLot, ...]
+    may_merge: bool
 
 
 @reader_page
@@ -73,8 +75,23 @@ def weighin_list(request):
         value=value,
         value_basis=price_basis(value.price) if value.price else value.reason,
         currency=party.currency,
+        merged=_merged(party) if any(part.lots for part in parts) else (),
+        may_merge=sum(
+            lot.state == GoldLot.State.ON_HAND and lot.own_value_minor is None
+            for part in parts
+            for lot in part.lots
+        )
+        > 1,
     )
     return render(request, "trips/weighin_list.html", {"page": page})
+
+
+def _merged(party) -> tuple[MergedLot, ...]:
+    words = dict(GoldLot.State.choices)
+    found = merged_lots(party)
+    for each in found:
+        each.state_words = words.get(each.state, "empty")
+    return tuple(found)
 
 
 def _export(party, fmt, of):
@@ -245,7 +262,11 @@ def lot_delete(request, pk):
     lot = own_lot(request, pk)
     if request.method == "POST":
         weigh_in_pk, name = lot.weigh_in_id, str(lot)
-        delete_lot(lot=lot)
+        try:
+            delete_lot(lot=lot)
+        except ValidationError as error:
+            messages.error(request, " ".join(error.messages))
+            return redirect("trips:weighin_detail", pk=weigh_in_pk)
         messages.success(request, f"The lot “{name}” is deleted; its gold counts as on hand.")
         return redirect("trips:weighin_detail", pk=weigh_in_pk)
     return render(request, "trips/lot_delete.html", {"lot": lot})

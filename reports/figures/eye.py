@@ -1,0 +1,152 @@
+"""The eye against the scale: what the counted colours promised, and what was weighed, by trip.
+
+The promise is every colour at the mass the party set for its class. The party's own bias is all
+that was weighed over all that was promised, a ratio of sums with the range that fits the number
+of trips; above 1 the counts promise too little.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from reports.figures.report import Column, Report
+from reports.figures.returns import CONFIDENCE
+from trips.calc.counts import ClassCounts, ClassMasses, estimate_mass
+from trips.calc.returns import interval, ratio_of_sums, seed_from
+from trips.calc.units import from_base, unit
+
+
+@dataclass(frozen=True)
+class Promise:
+    """One weigh-in with its colours; a class not counted in all of it is None."""
+
+    trip_id: int
+    trip: str
+    day: date
+    counts: ClassCounts
+    net_ug: int
+
+
+@dataclass(frozen=True)
+class EyeTrip:
+    """A trip's promised and weighed micrograms; `promised_ug` None with the reason."""
+
+    trip_id: int
+    trip: str
+    day: date
+    promised_ug: int | None
+    weighed_ug: int
+    reason: str
+
+    @property
+    def ratio(self) -> float | None:
+        """Weighed over promised."""
+        return self.weighed_ug / self.promised_ug if self.promised_ug else None
+
+
+@dataclass(frozen=True)
+class Eye:
+    """Trips from the oldest, and the bias over the `known` of them with its 80 % range."""
+
+    trips: tuple[EyeTrip, ...]
+    known: int
+    bias: float | None
+    low: float | None
+    high: float | None
+    note: str
+
+    @property
+    def words(self) -> str:
+        """The bias in a sentence."""
+        if self.bias is None:
+            return "No trip yet has both every colour counted and its gold weighed."
+        percent = round(100 * (self.bias - 1))
+        said = f"{abs(percent)} % more" if percent > 0 else f"{abs(percent)} % less"
+        if not percent:
+            said = "just as much"
+        return f"Over {self.known} trip{'' if self.known == 1 else 's'} the scale showed {said}" + (
+            " as the counts promised." if not percent else " than the counts promised."
+        )
+
+
+def eye_and_scale(promises: Sequence[Promise], masses: ClassMasses) -> Eye:
+    """What each trip promised and weighed, and the party's own bias."""
+    by_trip: dict[int, list[Promise]] = {}
+    for each in promises:
+        by_trip.setdefault(each.trip_id, []).append(each)
+    trips = tuple(_trip(rows, masses) for rows in by_trip.values())
+    pairs = sorted((each.weighed_ug, each.promised_ug) for each in trips if each.promised_ug)
+    weighed = [float(mass) for mass, _ in pairs]
+    promised = [float(mass or 0) for _, mass in pairs]
+    found = interval(
+        weighed, promised, CONFIDENCE, seed_from(*(part for pair in pairs for part in pair))
+    )
+    return Eye(
+        trips=trips,
+        known=len(pairs),
+        bias=ratio_of_sums(weighed, promised),
+        low=found.low,
+        high=found.high,
+        note=found.note.replace("returned the same per hour", "weighed what it promised")
+        if pairs
+        else "",
+    )
+
+
+def _trip(rows: Sequence[Promise], masses: ClassMasses) -> EyeTrip:
+    first = rows[0]
+    promised, reason = 0.0, ""
+    for row in rows:
+        told = estimate_mass(row.counts, masses)
+        if told is None or told.missing:
+            words = ", ".join(row.counts.missing)
+            reason = f"{words} colours were not counted in all of it"
+        else:
+            promised += told.mass_ug
+    return EyeTrip(
+        trip_id=first.trip_id,
+        trip=first.trip,
+        day=first.day,
+        promised_ug=None if reason else round(promised),
+        weighed_ug=sum(row.net_ug for row in rows),
+        reason=reason,
+    )
+
+
+def eye_report(
+    eye: Eye, *, party_name: str, currency: str, as_of: date, mass_unit: str = "mg"
+) -> Report:
+    """The same as a report: one row a trip, latest first."""
+    chosen = unit("mass", mass_unit)
+
+    def mass(value_ug: int | None) -> object:
+        return None if value_ug is None else from_base(value_ug, chosen, 1)
+
+    return Report(
+        report_id="eye-and-scale",
+        title="Your eye against the scale",
+        as_of=as_of,
+        party_name=party_name,
+        currency=currency,
+        filters=(),
+        columns=(
+            Column("trip", "Trip"),
+            Column("day", "Weighed on"),
+            Column("promised", "Counts promised", mass_unit, "right"),
+            Column("weighed", "Scale showed", mass_unit, "right"),
+            Column("times", "Scale over counts, %", align="right"),
+            Column("reason", "Why unknown"),
+        ),
+        rows=tuple(
+            (
+                each.trip,
+                each.day,
+                mass(each.promised_ug),
+                mass(each.weighed_ug),
+                None if each.ratio is None else round(100 * each.ratio),
+                each.reason or ("no colour was counted" if each.promised_ug == 0 else ""),
+            )
+            for each in reversed(eye.trips)
+        ),
+        notes=(eye.words, eye.note),
+    )

@@ -1,0 +1,338 @@
+"""No microgram and no cent comes or goes, whatever is done in whatever order."""
+
+import datetime as dt
+
+import pytest
+from django.core.exceptions import ValidationError
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    initialize,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
+
+from reports.figures.ledger import gold_ledger
+from reports.selectors.facts import party_facts
+from reports.selectors.ledger import ledger_facts
+from tests import factories as f
+from trips.calc.holdings import holdings
+from trips.models import Cost, DerivedShare, DerivedTripFigures, GoldLot, MergedLot, Run, WeighIn
+from trips.selectors.gold import weighed_parts
+from trips.services.derive import rebuild_party, rebuild_trip
+from trips.services.gold import delete_lot, delete_weigh_in, save_lot, save_weigh_in
+from trips.services.lots import merge_lots, save_merged, split_lot, split_merged, take_apart
+
+pytestmark = pytest.mark.django_db
+LATE = dt.date(2031, 12, 31)
+PICK = st.integers(0, 1_000_000)
+MASS = st.integers(1, 400_000)
+FATES = st.sampled_from(["sold", "given", "on_hand"])
+
+
+def pick(rows, at):
+    """One of the rows, None of none."""
+    rows = list(rows)
+    return rows[at % len(rows)] if rows else None
+
+
+class Gold(RuleBasedStateMachine):
+    """Weigh, edit counts, split, merge, sell, give, undo; pay costs. A refusal changes nothing."""
+
+    @initialize()
+    def begin(self):
+        self.party = f.make_party()
+        self.trip = f.make_trip(self.party, state="wrapped_up")
+        self.expected_ug = 0
+
+    @property
+    def lots(self):
+        return GoldLot.objects.filter(party=self.party).order_by("pk")
+
+    @property
+    def merged(self):
+        return MergedLot.objects.filter(party=self.party).order_by("pk")
+
+    @property
+    def weigh_ins(self):
+        return WeighIn.objects.filter(party=self.party).order_by("pk")
+
+    def attempt(self, act, **given):
+        """Do it; a refusal with words is fine and the invariants are checked either way."""
+        try:
+            return act(**given)
+        except ValidationError:
+            return None
+
+    @rule(mg=st.integers(1, 900), runs=st.integers(0, 3), fine=st.integers(0, 50))
+    @precondition(lambda self: self.weigh_ins.count() < 4)
+    def weigh(self, mg, runs, fine):
+        made = [f.make_run(self.trip, fine=fine + at) for at in range(runs)]
+        save_weigh_in(
+            trip=self.trip,
+            weighed_on=f.DAY,
+            gross_ug=mg * 1_000,
+            tare_ug=0,
+            resolution_ug=1_000,
+            fineness=900,
+            runs=made,
+            pans=[],
+            note="",
+        )
+        self.expected_ug += mg * 1_000
+
+    @rule(at=PICK, mg=st.integers(1, 900))
+    def weigh_anew(self, at, mg):
+        weigh_in = pick(self.weigh_ins, at)
+        if weigh_in is None:
+            return
+        before = weigh_in.net_ug
+        saved = self.attempt(
+            save_weigh_in,
+            trip=self.trip,
+            instance=weigh_in,
+            weighed_on=f.DAY,
+            gross_ug=mg * 1_000,
+            tare_ug=0,
+            resolution_ug=1_000,
+            fineness=None,
+            runs=list(weigh_in.runs.all()),
+            pans=[],
+            note="",
+        )
+        if saved is not None:
+            self.expected_ug += mg * 1_000 - before
+
+    @rule(at=PICK)
+    def take_a_weighing_back(self, at):
+        weigh_in = pick(self.weigh_ins, at)
+        if weigh_in is None:
+            return
+        net_ug, key = weigh_in.net_ug, weigh_in.pk
+        self.attempt(delete_weigh_in, weigh_in=weigh_in)
+        if not WeighIn.objects.filter(pk=key).exists():
+            self.expected_ug -= net_ug
+
+    @rule(at=PICK, count=st.none() | st.integers(0, 400))
+    def edit_counts(self, at, count):
+        run = pick(Run.objects.filter(party=self.party).order_by("pk"), at)
+        if run is not None:
+            run.fine = count
+            run.save()
+            rebuild_trip(self.trip.pk)
+
+    @rule(at=PICK, mass_ug=MASS, priced=st.booleans())
+    def make_lot(self, at, mass_ug, priced):
+        weigh_in = pick(self.weigh_ins, at)
+        if weigh_in is not None:
+            lot = GoldLot(
+                party=self.party,
+                weigh_in=weigh_in,
+                name="lot",
+                mass_ug=mass_ug,
+                currency="EUR",
+                own_value_minor=900 if priced else None,
+            )
+            self.attempt(save_lot, lot=lot)
+
+    @rule(at=PICK, fate=FATES)
+    def move_lot(self, at, fate):
+        lot = pick(self.lots, at)
+        if lot is not None:
+            lot.state, lot.moved_on, lot.proceeds_minor, lot.fee_minor = fate, LATE, 500, 20
+            self.attempt(save_lot, lot=lot)
+
+    @rule(at=PICK)
+    def dissolve_lot(self, at):
+        lot = pick(self.lots, at)
+        if lot is not None:
+            self.attempt(delete_lot, lot=lot)
+
+    @rule(at=PICK, mass_ug=MASS)
+    def split(self, at, mass_ug):
+        lot = pick(self.lots, at)
+        if lot is not None:
+            self.attempt(split_lot, lot=lot, mass_ug=mass_ug, name="part")
+
+    @rule(chosen=st.lists(PICK, min_size=1, max_size=4))
+    def merge(self, chosen):
+        rows = list(self.lots)
+        if rows:
+            lots = {rows[at % len(rows)] for at in chosen}
+            self.attempt(merge_lots, party=self.party, lots=lots, name="together")
+
+    @rule(at=PICK, fate=FATES)
+    def move_merged(self, at, fate):
+        merged = pick(self.merged, at)
+        if merged is not None:
+            merged.proceeds_minor, merged.fee_minor = 800, None
+            self.attempt(save_merged, merged=merged, state=fate, moved_on=LATE, to_whom="")
+
+    @rule(at=PICK, mass_ug=MASS)
+    def part_merged(self, at, mass_ug):
+        merged = pick(self.merged, at)
+        if merged is not None:
+            self.attempt(split_merged, merged=merged, mass_ug=mass_ug, name="half")
+
+    @rule(at=PICK)
+    def unmerge(self, at):
+        merged = pick(self.merged, at)
+        if merged is not None:
+            self.attempt(take_apart, merged=merged)
+
+    @rule(kind=st.sampled_from(Cost.Kind.values), amount=st.integers(0, 9_999))
+    def pay(self, kind, amount):
+        f.make_cost(self.trip, kind, amount)
+        rebuild_trip(self.trip.pk)
+
+    @rule(at=PICK)
+    def forget_a_cost(self, at):
+        cost = pick(self.trip.costs.order_by("pk"), at)
+        if cost is not None:
+            cost.delete()
+            rebuild_trip(self.trip.pk)
+
+    @invariant()
+    def what_was_weighed_is_on_hand_sold_or_given(self):
+        found = holdings(weighed_parts(self.party))
+        assert found.weighed_ug == self.expected_ug
+        assert found.on_hand_ug + found.sold_ug + found.given_ug == found.weighed_ug
+        assert min(found.on_hand_ug, found.sold_ug, found.given_ug) >= 0
+
+    @invariant()
+    def the_ledger_ends_at_what_is_on_hand(self):
+        weighings, lots = ledger_facts(self.party)
+        ledger = gold_ledger(weighings, lots, [], party_facts(self.party), LATE)
+        found = holdings(weighed_parts(self.party))
+        assert ledger.on_hand_ug == found.on_hand_ug
+        assert (ledger.sold_ug, ledger.given_ug) == (found.sold_ug, found.given_ug)
+        assert all(line.balance_ug >= 0 for line in ledger.lines)
+        assert not [words for words in ledger.problems if words.startswith("Lots of")]
+
+    @invariant()
+    def shares_make_up_each_weigh_in(self):
+        for weigh_in in self.weigh_ins:
+            shares = list(weigh_in.derived_shares.values_list("mass_ug", flat=True))
+            assert not shares or sum(shares) == weigh_in.net_ug
+            assert len(shares) == weigh_in.runs.count()
+
+    @invariant()
+    def lots_of_a_merged_lot_share_their_fate(self):
+        for merged in self.merged:
+            fates = set(merged.lots.values_list("state", "moved_on", "to_whom"))
+            assert len(fates) == 1
+            assert not merged.lots.filter(proceeds_minor__isnull=False).exists()
+
+    @invariant()
+    def costs_by_kind_make_up_the_outlay(self):
+        figures = DerivedTripFigures.objects.filter(trip=self.trip).first()
+        if figures is None or figures.outlay_minor is None:
+            return
+        lines = [line for line in figures.cost_lines if line["kind"] != "wear"]
+        assert sum(line["amount_minor"] for line in lines) == figures.outlay_minor
+        paid = sum(self.trip.costs.values_list("amount_minor", flat=True))
+        assert figures.outlay_minor >= paid
+
+    def teardown(self):
+        """At the end everything that is derived is built anew and comes out the same."""
+        if hasattr(self, "party"):
+            before = derived_rows(self.party)
+            rebuild_party(self.party)
+            assert not before[1] or derived_rows(self.party) == before
+
+
+def derived_rows(party):
+    shares = DerivedShare.objects.filter(weigh_in__party=party).order_by("run_id")
+    figures = DerivedTripFigures.objects.filter(trip__party=party)
+    return (
+        list(shares.values_list("run_id", "mass_ug", "method")),
+        list(figures.values_list("mass_ug", "fine_ug", "outlay_minor", "cost_lines")),
+    )
+
+
+def test_nothing_is_created_and_nothing_is_lost():
+    run_state_machine_as_test(
+        Gold,
+        settings=settings(
+            max_examples=12,
+            stateful_step_count=15,
+            deadline=None,
+            suppress_health_check=[HealthCheck.too_slow],
+        ),
+    )
+
+
+@pytest.fixture
+def lots():
+    trip = f.make_trip(f.make_party(), state="wrapped_up")
+    weigh_in = f.make_weigh_in(trip)
+    return [f.make_lot(weigh_in, mass_ug=mass) for mass in (300_000, 200_000, 100_000)]
+
+
+def party_of(lots):
+    return lots[0].party
+
+
+def refused(act, **given) -> str:
+    with pytest.raises(ValidationError) as caught:
+        act(**given)
+    return " ".join(caught.value.messages)
+
+
+def test_merged_lots_are_sold_as_one_and_brought_back_as_one(lots):
+    merged = merge_lots(party=party_of(lots), lots=lots, name="Vial")
+    merged.proceeds_minor, merged.fee_minor = 4_000, 100
+    save_merged(merged=merged, state="sold", moved_on=LATE, to_whom="A counter")
+    assert set(merged.lots.values_list("state", "moved_on")) == {("sold", LATE)}
+    assert "no longer on hand" in refused(take_apart, merged=merged)
+    save_merged(merged=merged, state="on_hand", moved_on=LATE, to_whom="x")
+    merged.refresh_from_db()
+    assert merged.proceeds_minor is None
+    take_apart(merged=merged)
+    assert GoldLot.objects.filter(merged__isnull=True).count() == 3
+
+
+def test_a_merged_lot_is_split_in_proportion_to_the_microgram(lots):
+    merged = merge_lots(party=party_of(lots), lots=lots, name="Vial")
+    half = split_merged(merged=merged, mass_ug=100_001, name="Part")
+    assert sorted(half.lots.values_list("mass_ug", flat=True)) == [16_667, 33_334, 50_000]
+    assert sorted(merged.lots.values_list("mass_ug", flat=True)) == [83_333, 166_666, 250_000]
+
+
+def test_what_cannot_be_merged_is_named(lots):
+    party = party_of(lots)
+    one = lots[0]
+    assert "at least two" in refused(merge_lots, party=party, lots=[one], name="x")
+    theirs = f.make_lot(f.make_weigh_in(f.make_trip(f.make_party())))
+    assert "not there" in refused(merge_lots, party=party, lots=[one, theirs], name="x")
+    priced = f.make_lot(one.weigh_in, mass_ug=1, own_value_minor=1, name="the bean")
+    assert "“the bean”" in refused(merge_lots, party=party, lots=[one, priced], name="x")
+    merge_lots(party=party, lots=lots[:2], name="x")
+    assert "already" in refused(merge_lots, party=party, lots=lots, name="y")
+
+
+def test_a_part_of_a_merged_lot_cannot_be_moved_alone(lots):
+    merge_lots(party=party_of(lots), lots=lots[:2], name="Vial")
+    lot = GoldLot.objects.get(pk=lots[0].pk)
+    lot.state, lot.moved_on = "given", LATE
+    assert "“Vial”" in refused(save_lot, lot=lot)
+    assert "“Vial”" in refused(delete_lot, lot=lot)
+    assert "Take that apart" in refused(split_lot, lot=lot, mass_ug=1, name="x")
+
+
+@pytest.mark.parametrize("mass_ug", [0, 300_000, 300_001])
+def test_a_split_leaves_something_on_both_sides(lots, mass_ug):
+    words = refused(split_lot, lot=lots[0], mass_ug=mass_ug, name="x")
+    assert "less than the whole" in words
+
+
+def test_a_sale_before_the_weighing_is_refused(lots):
+    merged = merge_lots(party=party_of(lots), lots=lots, name="Vial")
+    merged.proceeds_minor = 1
+    early = f.DAY - dt.timedelta(days=1)
+    assert "before that" in refused(
+        save_merged, merged=merged, state="sold", moved_on=early, to_whom=""
+    )

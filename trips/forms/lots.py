@@ -1,0 +1,95 @@
+"""Forms that put lots together, part them, and move what was put together."""
+
+import datetime as dt
+
+from django import forms
+
+from claims.web import show
+from claims.web.fields import MoneyField, QuantityField
+from claims.web.forms import LedgerForm
+from trips.forms.gold import HEAVIEST_UG
+from trips.models import GoldLot, MergedLot
+
+
+class LotChoice(forms.ModelMultipleChoiceField):
+    """Lots to tick, each with its mass and weigh-in."""
+
+    widget = forms.CheckboxSelectMultiple
+    unit = "g"
+
+    def label_from_instance(self, lot):
+        mass = show.quantity("mass", lot.mass_ug, self.unit)
+        return f"{lot.name}, {mass}, weighed {show.day(lot.weigh_in.weighed_on)}"
+
+
+class MergeForm(LedgerForm, forms.Form):
+    """Which lots on hand to put together, and under which name."""
+
+    name = forms.CharField(max_length=120, label="Name of the whole")
+    lots = LotChoice(
+        queryset=GoldLot.objects.none(),
+        label="Lots on hand",
+        error_messages={
+            "required": "Tick at least two lots.",
+            "invalid_choice": "A lot that was ticked is no longer on hand alone.",
+        },
+    )
+    note = forms.CharField(max_length=200, required=False, label="Note")
+
+    def __init__(self, *args, lots, units, **kwargs):
+        super().__init__(*args, units=units, **kwargs)
+        self.fields["lots"].queryset = lots
+        self.fields["lots"].unit = units["mass"]
+
+
+class MergedForm(LedgerForm, forms.ModelForm):
+    """The name and the fate of a merged lot."""
+
+    state = forms.ChoiceField(choices=GoldLot.State.choices, label="State")
+    moved_on = forms.DateField(required=False, label="Sold or given on")
+    to_whom = forms.CharField(max_length=120, required=False, label="To whom")
+    proceeds_minor = MoneyField(
+        required=False, label="Brought", help_text="What the buyer paid, before any fee."
+    )
+    fee_minor = MoneyField(
+        required=False, label="Fee", help_text="What the buyer or refiner kept. May stay empty."
+    )
+
+    layout = (
+        ("The merged lot", ("name",)),
+        (
+            "Where it is",
+            ("state", "moved_on", "to_whom", ("proceeds_minor", "fee_minor")),
+            "Day and person only for gold that was sold or given; money only for gold sold.",
+        ),
+        ("", ("note",)),
+    )
+
+    class Meta:
+        model = MergedLot
+        fields = ["name", "proceeds_minor", "fee_minor", "note"]
+        labels = {"name": "Name", "note": "Note"}
+
+    def __init__(self, *args, today: dt.date, first: GoldLot | None, **kwargs):
+        self.today = today
+        if first is not None:
+            now = {"state": first.state, "moved_on": first.moved_on, "to_whom": first.to_whom}
+            kwargs["initial"] = now
+        super().__init__(*args, **kwargs)
+
+    def clean_moved_on(self):
+        day = self.cleaned_data["moved_on"]
+        if day and day > self.today + dt.timedelta(days=1):
+            raise forms.ValidationError(f"{show.day(day)} is still to come.", "future")
+        return day
+
+
+class SplitForm(LedgerForm, forms.Form):
+    """How much goes into a new lot, and its name."""
+
+    name = forms.CharField(max_length=120, label="Name of the new lot")
+    mass_ug = QuantityField(kind="mass", unit="g", low=1, high=HEAVIEST_UG, label="Mass")
+
+    def __init__(self, *args, whole: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["mass_ug"].help_text = f"Less than the {whole} there are."
