@@ -123,13 +123,15 @@ class Ground:
 class Fallback:
     """Where else to go: colours per litre believed there, and hours until one digs there.
 
-    is_here: another spot of the same site instead of the plan's second choice.
+    is_here: another spot of the same site instead of the plan's second choice. shape: of the
+    gamma that the belief there is taken for.
     """
 
     name: str
     mean_rate: float
     move_hours: float
     is_here: bool = False
+    shape: float = 1.0
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from reports.decide.belief import Belief
 from reports.decide.colour_mass import ColourMass
 from reports.decide.creek import Fallback, Ground, Setting
 from reports.decide.equivalents import class_weights
+from reports.decide.gammas import GammaMix
 from reports.decide.moving import Move, WayHome, move_between
 from reports.selectors.belief import party_belief
 from reports.selectors.colour_mass import party_colour_mass
@@ -82,15 +83,20 @@ class CreekFacts:
     def choices(self, place: OnTrip, spot: Spot | None) -> tuple[Fallback, ...]:
         """Where else to go from a spot: the plan's next site, and the best other spot here."""
         others = [
-            Fallback(each.name, self.belief.spot(each.pk).mean(), CARRY_HOURS, is_here=True)
+            fallback_to(each.name, self.belief.spot(each.pk), CARRY_HOURS, is_here=True)
             for each in place.spots
             if each != spot and each.pk in self.belief.spots
         ]
         another = "a new spot here" if spot is not None else "another new spot here"
-        mean = self.belief.new_spot(place.site.pk).mean()
-        others.append(Fallback(another, mean, CARRY_HOURS, is_here=True))
-        best = max(others, key=lambda each: each.mean_rate, default=None)
+        new = self.belief.new_spot(place.site.pk)
+        others.append(fallback_to(another, new, CARRY_HOURS, is_here=True))
+        best = max(others, key=lambda each: each.mean_rate)
         return tuple(each for each in (place.second, best) if each is not None)
+
+    def place_of(self, site: Site) -> OnTrip:
+        """A planned site; one that wasn't planned has no second choice and no spots known here."""
+        known = (place for place in self.places if place.site.pk == site.pk)
+        return next(known, None) or OnTrip(site, len(self.places), (), None, None)
 
     def hours_left(self, spot: Spot | None = None) -> float | None:
         """Planned hours less those noted and the pans washed elsewhere; None if not planned."""
@@ -146,7 +152,9 @@ def creek_facts(
         usual_rate=belief.region.mean,
     )
     spots: dict[int, list[Spot]] = {site.pk: [] for site in sites}
-    for spot in Spot.objects.filter(site__in=list(spots)).order_by("name", "pk"):
+    for spot in (
+        Spot.objects.filter(site__in=list(spots)).select_related("site").order_by("name", "pk")
+    ):
         spots[spot.site_id].append(spot)
     return CreekFacts(
         trip=trip,
@@ -293,15 +301,20 @@ def _places(
         move = next_choice = None
         if second is not None:
             move = move_between(_way(site), _way(second), straight_m(site, second))
-            next_choice = Fallback(second.name, _mean_at(belief, second), move.hours)
+            next_choice = fallback_to(second.name, _mix_at(belief, second), move.hours)
         found.append(OnTrip(site, rank, tuple(spots[site.pk]), next_choice, move))
     return tuple(found)
 
 
-def _mean_at(belief: Belief, site: Site) -> float:
-    """The rate where one would dig: the best spot known, or a new one if that promises more."""
+def _mix_at(belief: Belief, site: Site) -> GammaMix:
+    """Belief where one would dig: the best spot known, or a new one if that promises more."""
     best = belief.best_spot(site.pk)
-    return (belief.new_spot(site.pk) if best is None else belief.spot(best)).mean()
+    return belief.new_spot(site.pk) if best is None else belief.spot(best)
+
+
+def fallback_to(name: str, mix: GammaMix, hours: float, is_here: bool = False) -> Fallback:
+    """A place to go, with the belief about it."""
+    return Fallback(name, mix.mean(), hours, is_here, mix.moment_gamma()[0])
 
 
 def _way(site: Site) -> WayHome:
@@ -318,6 +331,12 @@ def straight_m(one: Site, other: Site) -> float | None:
 
     (a, b), (c, d) = places
     return float(Geodesic.WGS84.Inverse(a / 1e6, b / 1e6, c / 1e6, d / 1e6)["s12"])
+
+
+def trip_runs(trip: Trip) -> tuple[Run, ...]:
+    """The runs of a trip in order, with spot, gear and what they gave; one query."""
+    runs = trip.runs.select_related("spot__site", "gear", "derived_share")
+    return tuple(runs.order_by("day", "sequence", "pk"))
 
 
 def season_gold(party: Party, until: dt.date) -> tuple[int, int, int]:

@@ -6,16 +6,21 @@ from django.shortcuts import render
 from claims.access import reader_page
 from claims.web.asof import as_of
 from claims.web.forms import form_options
-from reports.pages import creek, field_tables
+from reports.pages import creek, field_tables, hindsight, leave
+from reports.pages.compare import compare_page
 from reports.pages.creek_form import TryForm
-from reports.selectors.creek import CreekFacts, creek_facts
+from reports.selectors.creek import CreekFacts, creek_facts, trip_runs
 from trips.access import own_trip
+from trips.models import Trip
 
 
 def _facts(request, pk: int) -> CreekFacts:
+    """The facts of an own trip; one that is over is valued at the price of its own day."""
     trip = own_trip(request, pk)
     trip.party = request.party
-    return creek_facts(request.party, trip, as_of(request))
+    over = trip.state == Trip.State.WRAPPED_UP
+    day = min(as_of(request), trip.ends_on) if over else as_of(request)
+    return creek_facts(request.party, trip, day)
 
 
 @reader_page
@@ -30,3 +35,23 @@ def creek_page(request, pk: int):
     form = TryForm(request.GET, **form_options(request))
     page = creek.creek_page(facts, form)
     return render(request, "reports/creek_page.html", {"page": page, "form": form})
+
+
+@reader_page
+def compare(request):
+    page = compare_page(request.party, request.GET, as_of(request))
+    return render(request, "reports/compare.html", {"page": page})
+
+
+@reader_page
+def leave_page(request, pk: int):
+    facts = _facts(request, pk)
+    page = leave.leave_page(facts, trip_runs(facts.trip))
+    return render(request, "reports/leave_page.html", {"page": page})
+
+
+@reader_page
+def hindsight_page(request, pk: int):
+    facts = _facts(request, pk)
+    page = hindsight.hindsight_page(facts, trip_runs(facts.trip))
+    return render(request, "reports/hindsight.html", {"page": page})

@@ -63,6 +63,8 @@ KINDS = {
     "reports:trip_sheet": "trip",
     "reports:field_tables": "trip",
     "reports:creek_page": "trip",
+    "reports:leave_page": "trip",
+    "reports:hindsight": "trip",
     "reports:renewal_record": "paper",
 }
 # The last words of addresses that change something: a reader is told so at once.

@@ -19,6 +19,7 @@ MAIN = (
     ("reports:does_it_pay", "Does it pay"),
 )
 MORE = (
+    ("reports:compare", "Is A better than B"),
     ("trips:kit_list", "Gear and cars"),
     ("trips:price_list", "Prices"),
     ("trips:import_start", "Import"),

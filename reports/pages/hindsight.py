@@ -1,0 +1,181 @@
+"""The page "Looking back": what the same rules would have said, and what staying cost or won."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from claims.models import Spot
+from claims.web import show
+from reports.decide.creek import USUAL_HOURS
+from reports.decide.creek_words import Verdict, colours_word, litres_word, verdict
+from reports.decide.hindsight import Staying, staying
+from reports.pages.field_tables import leave_rate, table_of
+from reports.pages.leave import Hole, holes
+from reports.selectors.creek import CreekFacts
+from trips.calc.counts import ClassCounts
+from trips.calc.money import minor_per_main
+from trips.models import Run, Trip
+
+WEIGHED_LATER = "Some gold is worked out from colours, because it wasn't weighed."
+
+
+@dataclass(frozen=True)
+class PanStep:
+    """After so many pans at a spot: what the table said."""
+
+    pans: int
+    litres: str
+    colours: str
+    said: str
+    action: str
+
+
+@dataclass(frozen=True)
+class SpotBack:
+    """One spot looked back on: its pans, and what was done afterwards."""
+
+    spot: Spot
+    steps: tuple[PanStep, ...]
+    finding: str
+
+
+@dataclass(frozen=True)
+class HoleBack:
+    """One hole looked back on: what staying cost or won, with its range, in gold and money."""
+
+    hole: Hole
+    staying: Staying | None
+    finding: str
+    range_words: str
+
+
+@dataclass(frozen=True)
+class HindsightPage:
+    """Everything that the template shows."""
+
+    trip: Trip
+    is_over: bool
+    spots: tuple[SpotBack, ...]
+    holes: tuple[HoleBack, ...]
+    belief_day: str
+    notes: tuple[str, ...]
+
+
+def hindsight_page(facts: CreekFacts, runs: Sequence[Run]) -> HindsightPage:
+    """The day again, with what was believed the day before it."""
+    is_over = facts.trip.state == Trip.State.WRAPPED_UP
+    if not is_over:
+        return HindsightPage(facts.trip, False, (), (), "", ())
+    back = tuple(_hole(facts, hole) for hole in holes(facts, runs, leave_rate(facts)))
+    counted = any("not weighed yet" in each for one in back for each in one.hole.details)
+    return HindsightPage(
+        trip=facts.trip,
+        is_over=True,
+        spots=_spots(facts, runs),
+        holes=back,
+        belief_day=show.day(facts.belief_day),
+        notes=(WEIGHED_LATER,) if counted else (),
+    )
+
+
+def _spots(facts: CreekFacts, runs: Sequence[Run]) -> tuple[SpotBack, ...]:
+    by_spot: dict[int, list] = {}
+    for pan in facts.pans:
+        by_spot.setdefault(pan.spot_id, []).append(pan)
+    spots = {spot.pk: spot for place in facts.places for spot in place.spots}
+    planned = facts.trip.planned_work_minutes
+    at_start = replace(facts, tried_hours=planned / 60 if planned else USUAL_HOURS)
+    return tuple(
+        _spot(at_start, spots[pk], pans, [run for run in runs if run.spot_id == pk])
+        for pk, pans in by_spot.items()
+        if pk in spots
+    )
+
+
+def _spot(facts: CreekFacts, spot: Spot, pans: Sequence, runs: Sequence[Run]) -> SpotBack:
+    setting = replace(facts.setting, hours=facts.tried_hours)
+    table = table_of(facts.ground(spot), setting, facts.choices(facts.place_of(spot.site), spot))
+    counts = [(ClassCounts(pan.coarse, pan.medium, pan.fine), pan.volume_ml / 1000) for pan in pans]
+    found = [verdict(table, counts[: number + 1], setting.weights) for number in range(len(counts))]
+    steps = tuple(
+        PanStep(
+            number + 1,
+            litres_word(each.litres),
+            colours_word(each.colours) if each.pans else "not counted",
+            each.words.split(". ")[0],
+            each.action,
+        )
+        for number, each in enumerate(found)
+    )
+    return SpotBack(spot, steps, _pan_finding(found, runs))
+
+
+def _pan_finding(found: Sequence[Verdict], runs: Sequence[Run]) -> str:
+    """One sentence on the first clear answer and what was done."""
+    clear = next(
+        (n for n, each in enumerate(found, 1) if each.action in ("dig", "move", "home")), None
+    )
+    ran = "no box run followed here"
+    if runs:
+        ran = f"{len(runs)} box run{'' if len(runs) == 1 else 's'} followed here"
+    if clear is None:
+        return f"The pans never gave a clear answer; {ran}."
+    said = found[clear - 1].words.split(". ")[0]
+    said = said[0].lower() + said[1:]
+    more = len(found) - clear
+    further = f" {more} more pan{' was' if more == 1 else 's were'} washed, and" if more else ""
+    return f"After pan {clear} the table said: {said}.{further} {ran}.".replace(".  ", ". ")
+
+
+def _hole(facts: CreekFacts, hole: Hole) -> HoleBack:
+    found = staying(hole.rows, hole.advice, hole.there, hole.cost)
+    if found is None:
+        return HoleBack(hole, None, _no_finding(hole), "")
+    return HoleBack(hole, found, _finding(facts, found), _range(facts, found))
+
+
+def _no_finding(hole: Hole) -> str:
+    if hole.now.action == "none":
+        return "No clean-up has both its hours and its gold, so there is nothing to look back on."
+    first = next((each.after for each in hole.advice if each.action == "leave"), None)
+    if first is None:
+        return "The rules would have said stay after each clean-up, and so it was done."
+    return "Nobody stayed past the point at which the rules would have said leave."
+
+
+def _finding(facts: CreekFacts, found: Staying) -> str:
+    where = found.there or "home"
+    start = (
+        f"After clean-up {found.after} the same rules would have said: leave for {where}. The "
+        f"{show.minutes(round(found.hours * 60))} after it brought {_gram(found.brought)} of gold, "
+        "running cost taken off"
+    )
+    if not found.there:
+        return f"{start}; going home would have brought none."
+    start += (
+        f"; {where} was expected to bring {_gram(found.expected_low)} to "
+        f"{_gram(found.expected_high)} in what was left after the move."
+    )
+    ends = {
+        "cost": " Staying most likely cost gold.",
+        "won": " Staying most likely won gold: the hole was better than it looked.",
+        "even": " Both lie within what could be expected: too close to call, then and now.",
+    }
+    return start + ends[found.finding]
+
+
+def _range(facts: CreekFacts, found: Staying) -> str:
+    """What staying cost or won as a range, below zero a loss, in gold and money."""
+    low, high = -found.lost_high, -found.lost_low
+    words = f"{_gram(low, True)} to {_gram(high, True)}" if high > low else _gram(low, True)
+    money = facts.setting.money_per_mg
+    if money is None:
+        return f"{words}; in money unknown, because no gold price is known"
+    currency = facts.setting.currency
+    scale = minor_per_main(currency)
+    ends = [show.money(round(ug / 1000 * money * scale), currency) for ug in (low, high)]
+    return f"{words}, {ends[0]} to {ends[1]}" if high > low else f"{words}, {ends[0]}"
+
+
+def _gram(ug: float, sign: bool = False) -> str:
+    plus = "+" if sign and ug > 0 else ""
+    return plus + f"{ug / 1e6:.3f}\u202fg".replace("-", "\u2212")

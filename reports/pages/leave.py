@@ -1,0 +1,301 @@
+"""The page "When to leave": each hole of a trip after each clean-up, on the day or looking back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from claims.models import Spot
+from claims.web import show
+from claims.web.asof import zone
+from reports.charts.plots import RateStep, percent, rate_steps
+from reports.charts.scene import Figure
+from reports.decide.creek import USUAL_HOURS, best_fallback
+from reports.decide.leave import CleanUp
+from reports.decide.leave_advice import Advice, There, advise
+from reports.pages.field_tables import Leave, leave_rate
+from reports.selectors.creek import CreekFacts
+from trips.calc.counts import ClassCounts
+from trips.models import Run, Trip
+
+NOT_KNOWN = "{number} clean-up{s} left out: neither weighed nor counted."
+FROM_COUNTS = (
+    "{number} clean-up{s} not weighed yet: the gold is worked out from the colours, with {mg} mg "
+    "for a mean one."
+)
+PARTLY = "Some classes of colours were not counted: there may have been more."
+NO_PRICE = "No gold price is known, so running costs are left out and gold alone is compared."
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A spot's clean-ups on one trip with the rules' advice after each; the last is now."""
+
+    spot: Spot
+    runs: tuple[Run, ...]
+    rows: tuple[CleanUp, ...]
+    advice: tuple[Advice, ...]
+    there: There | None
+    cost: float
+    words: str
+    details: tuple[str, ...]
+    figure: Figure | None
+
+    @property
+    def now(self) -> Advice:
+        return self.advice[-1]
+
+    @property
+    def key(self) -> str:
+        """The only one of its name on the page, for the chart."""
+        return f"hole{self.spot.pk}"
+
+    @property
+    def printed(self) -> tuple["PrintedAdvice", ...]:
+        """The advice after each clean-up in words."""
+        return tuple(
+            PrintedAdvice(
+                each.after,
+                show.UNKNOWN if each.rate is None else _mg(each.rate),
+                "–" if each.line is None else _mg(each.line),
+                show.minutes(round(each.hours_left * 60)),
+                _words(each, self.there),
+            )
+            for each in self.advice
+        )
+
+
+@dataclass(frozen=True)
+class PrintedAdvice:
+    """One row of the table of advice."""
+
+    after: int
+    rate: str
+    line: str
+    left: str
+    said: str
+
+
+@dataclass(frozen=True)
+class LeavePage:
+    """Everything that the template shows."""
+
+    trip: Trip
+    holes: tuple[Hole, ...]
+    season: Leave
+    is_over: bool
+
+
+def leave_page(facts: CreekFacts, runs: Sequence[Run]) -> LeavePage:
+    """Every hole of a trip, in the order in which it was begun."""
+    season = leave_rate(facts)
+    return LeavePage(
+        trip=facts.trip,
+        holes=holes(facts, runs, season),
+        season=season,
+        is_over=facts.trip.state == Trip.State.WRAPPED_UP,
+    )
+
+
+def holes(facts: CreekFacts, runs: Sequence[Run], season: Leave) -> tuple[Hole, ...]:
+    """The clean-ups of each spot with the advice after each."""
+    by_spot: dict[int, list[Run]] = {}
+    for run in runs:
+        by_spot.setdefault(run.spot_id, []).append(run)
+    left = _hours_left(facts, runs)
+    return tuple(_hole(facts, its, left, season) for its in by_spot.values())
+
+
+def _hours_left(facts: CreekFacts, runs: Sequence[Run]) -> dict[int, float]:
+    """Hours left after each run: other work is taken as spread evenly over the runs."""
+    run_minutes = sum(run.minutes or 0 for run in runs)
+    panned = sum(p.volume_ml for p in facts.pans) / 1000 * facts.setting.minutes_per_litre
+    whole = max(facts.noted_minutes, run_minutes) + panned
+    planned = facts.trip.planned_work_minutes
+    if planned is None:
+        over = facts.trip.state == Trip.State.WRAPPED_UP
+        planned = whole if over else max(whole, USUAL_HOURS * 60)
+    stretch = whole / run_minutes if run_minutes else 1.0
+    left, gone = {}, 0.0
+    for run in runs:
+        gone += (run.minutes or 0) * stretch
+        left[run.pk] = max(0.0, planned - gone) / 60
+    return left
+
+
+def _hole(facts: CreekFacts, runs: list[Run], left: dict[int, float], season: Leave) -> Hole:
+    spot = runs[0].spot
+    there = there_from(facts, spot)
+    weights, setting = facts.setting.weights, facts.setting
+    colour_ug = weights.mean_mg * 1000
+    money = setting.money_per_mg
+    cost = setting.cost / money * 1000 if money else 0.0
+    rows, kept, notes = _rows(facts, runs)
+    advice = tuple(
+        advise(
+            rows[: number + 1],
+            hours_left=left[run.pk],
+            there=there,
+            cost=cost,
+            colour_ug=colour_ug,
+            scatter=setting.scatter,
+            expected=_foretold(facts, spot),
+        )
+        for number, run in enumerate(kept)
+    ) or (advise((), hours_left=left[runs[-1].pk], there=there),)
+    if money is None:
+        notes.append(NO_PRICE)
+    return Hole(
+        spot=spot,
+        runs=tuple(kept),
+        rows=rows,
+        advice=advice,
+        there=there,
+        cost=cost,
+        words=_words(advice[-1], there),
+        details=(*_details(facts, advice[-1], there), *advice[-1].notes, *notes),
+        figure=_figure(kept, rows, advice[-1], season),
+    )
+
+
+def _rows(facts: CreekFacts, runs: list[Run]) -> tuple[tuple[CleanUp, ...], list[Run], list[str]]:
+    """What each clean-up gave: weighed, else by its colours; those that say nothing are named."""
+    rows, kept, counted, partly = [], [], 0, False
+    for run in runs:
+        hours = run.minutes / 60 if run.minutes else None
+        share = getattr(run, "derived_share", None)
+        counts = ClassCounts(run.coarse, run.medium, run.fine)
+        if share is not None:
+            gain = float(share.mass_ug)
+        elif counts.total is not None:
+            mean = dict(zip(("coarse", "medium", "fine"), facts.colours.mean_ug, strict=True))
+            gain = sum((n or 0) * mean[name] for name, n in counts.by_class)
+            counted, partly = counted + 1, partly or bool(counts.missing)
+        else:
+            continue
+        rows.append(CleanUp(hours, gain))
+        kept.append(run)
+    notes = []
+    if lost := len(runs) - len(kept):
+        notes.append(NOT_KNOWN.format(number=lost, s="" if lost == 1 else "s"))
+    if counted:
+        mg = f"{facts.colours.mean.mean_ug / 1000:.2f}"
+        notes.append(FROM_COUNTS.format(number=counted, s="" if counted == 1 else "s", mg=mg))
+    if partly:
+        notes.append(PARTLY)
+    return tuple(rows), kept, notes
+
+
+def _ug_per_rate(facts: CreekFacts) -> float | None:
+    """µg an hour for each plain colour a litre."""
+    setting = facts.setting
+    if setting.litres_per_hour is None:
+        return None
+    mean_ug = setting.weights.mean * setting.weights.mean_mg * 1000
+    return setting.litres_per_hour * setting.transfer * mean_ug
+
+
+def _foretold(facts: CreekFacts, spot: Spot) -> float | None:
+    scale, ground = _ug_per_rate(facts), facts.ground(spot)
+    return None if scale is None else ground.shape / ground.rate * scale
+
+
+def there_from(facts: CreekFacts, spot: Spot) -> There | None:
+    """The best other place from a spot, in µg an hour; None where nothing is known of it."""
+    scale = _ug_per_rate(facts)
+    choices = facts.choices(facts.place_of(spot.site), spot)
+    best = best_fallback(facts.setting, choices, facts.setting.hours or USUAL_HOURS)
+    if best is None or scale is None or not best.mean_rate > 0:
+        return None
+    rate = best.mean_rate * scale
+    return There(best.name, rate, best.shape, best.shape / rate, best.move_hours)
+
+
+def _words(now: Advice, there: There | None) -> str:
+    name = there.name if there else "home"
+    if now.action == "none":
+        return "No advice yet"
+    if now.hours_left <= 0:
+        return "No time is left: clean up and fill in"
+    if now.action == "leave":
+        return f"Leave now for {name}"
+    stay = now.day.stay_hours if now.day else 0.0
+    if stay >= now.hours_left - 1e-9:
+        return "Stay for the rest of the day"
+    return f"Stay {show.minutes(round(stay * 60))} more, then go to {name}"
+
+
+def _details(facts: CreekFacts, now: Advice, there: There | None) -> tuple[str, ...]:
+    said = []
+    if now.rate is not None:
+        spread = ""
+        if now.low is not None and now.high is not None:
+            spread = f", 80 % range {_mg(now.low)} to {_mg(now.high)}"
+        said.append(f"Now {_mg(now.rate)} mg an hour{spread}.")
+    if there is not None:
+        said.append(
+            f"{there.name} is believed to bring {_mg(there.rate)} mg an hour (80 % range "
+            f"{_mg(there.gross(0.1))} to {_mg(there.gross(0.9))}), after "
+            f"{show.minutes(round(there.move_hours * 60))} of moving."
+        )
+    if now.line is not None and now.hours_left > 0:
+        said.append(
+            f"With {show.minutes(round(now.hours_left * 60))} left, staying pays above "
+            f"{_mg(now.line)} mg an hour."
+        )
+    if now.chance_go is not None:
+        said.append(f"Chance that going at once is better: {percent(now.chance_go)}.")
+    if now.season is not None:
+        said.append(
+            f"For a season of holes like this one: leave at {_mg(now.season.rate)} mg an hour, "
+            f"after {show.minutes(round(now.season.hours * 60))} of digging."
+        )
+    if by := _leave_by(facts, now):
+        said.append(by)
+    return tuple(said)
+
+
+def _leave_by(facts: CreekFacts, now: Advice) -> str:
+    """The time by the clock, reckoned back from the time to be back home."""
+    trip, first = facts.trip, facts.places[0].site if facts.places else None
+    if trip.back_by is None or first is None or now.day is None or now.action != "stay":
+        return ""
+    if first.drive_minutes is None or first.walk_minutes is None:
+        return ""
+    rest = (now.hours_left - now.day.stay_hours) * 60
+    before = first.drive_minutes + first.walk_minutes + rest
+    face = trip.back_by.astimezone(zone(first.time_zone or trip.party.time_zone))
+    minutes = face.hour * 60 + face.minute - before
+    if minutes < 0:
+        return ""
+    hour, minute = divmod(int(minutes), 60)
+    return f"Leave this hole by {hour:02d}:{minute:02d} to be back when you said."
+
+
+def _mg(ug: float) -> str:
+    mg = ug / 1000
+    return f"{mg:.0f}" if mg >= 10 else f"{mg:.1f}"
+
+
+def _figure(
+    runs: Sequence[Run], rows: Sequence[CleanUp], now: Advice, season: Leave
+) -> Figure | None:
+    """Rates with the fitted steps; the line is today's while there is time, else the season's."""
+    if not now.steps:
+        return None
+    line = now.line if now.line is not None else season.rate_ug_per_h
+    steps, start, number = [], 0.0, 0
+    for step in now.steps:
+        first = number + 1
+        number += step.merged
+        name = f"Clean-up {first}" if step.merged == 1 else f"Clean-ups {first} to {number}"
+        end = start + step.hours * 60
+        steps.append(RateStep(name, start, end, step.rate / 1000, step.fitted / 1000))
+        start = end
+    return rate_steps(
+        steps,
+        leave_rate=None if line is None else line / 1000,
+        title=f"Gold an hour at {runs[0].spot}",
+        desc="Bars: each clean-up. Dashed steps: the falling rate behind them. Line: below it, "
+        "leaving pays.",
+        unit="mg an hour",
+        words=lambda value: f"{value:.0f}" if value >= 10 else f"{value:.1f}",
+    )
