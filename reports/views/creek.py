@@ -1,15 +1,20 @@
 """At the creek: the tables of a trip for page, card and phone."""
 
+from django.conf import settings
 from django.http import JsonResponse
 from django.shortcuts import render
 
 from claims.access import reader_page
+from claims.cautions import WorkFacts, cautions
 from claims.web.asof import as_of
-from claims.web.forms import form_options
+from claims.web.export import file_response
+from claims.web.forms import form_options, units_of
 from reports.pages import creek, field_tables, hindsight, leave
+from reports.pages import field_card as card_of
 from reports.pages.compare import compare_page
 from reports.pages.creek_form import TryForm
 from reports.selectors.creek import CreekFacts, creek_facts, trip_runs
+from reports.selectors.sheet import trip_sheet
 from trips.access import own_trip
 from trips.models import Trip
 
@@ -35,6 +40,30 @@ def creek_page(request, pk: int):
     form = TryForm(request.GET, **form_options(request))
     page = creek.creek_page(facts, form)
     return render(request, "reports/creek_page.html", {"page": page, "form": form})
+
+
+@reader_page
+def field_card(request, pk: int):
+    from reports.pdf.field_card import card_pdf
+
+    facts = _facts(request, pk)
+    sheet = trip_sheet(
+        trip=facts.trip,
+        party=request.party,
+        today=as_of(request),
+        units=units_of(request.user),
+    )
+    card = card_of.field_card(facts, sheet, request.party)
+    return file_response(f"field-card-{pk}", "pdf", card_pdf(card, settings.PAGE_SIZE))
+
+
+@reader_page
+def blank_card(request):
+    from reports.pdf.field_card import card_pdf
+
+    usual = tuple(line.text for line in cautions(WorkFacts()))
+    card = card_of.blank_card(request.party, usual, as_of(request))
+    return file_response("field-card-blank", "pdf", card_pdf(card, settings.PAGE_SIZE))
 
 
 @reader_page

@@ -63,6 +63,7 @@ KINDS = {
     "reports:trip_sheet": "trip",
     "reports:field_tables": "trip",
     "reports:creek_page": "trip",
+    "reports:field_card": "trip",
     "reports:leave_page": "trip",
     "reports:hindsight": "trip",
     "reports:renewal_record": "paper",

@@ -1,0 +1,172 @@
+"""The field card: what one needs kneeling in a creek, in words, the same numbers as the page."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+from claims.models import Party
+from claims.web import show
+from reports.pages.creek import CreekPage, PrintedRow, PrintedTable, creek_page
+from reports.selectors.creek import CreekFacts
+from reports.selectors.sheet import TripSheet
+from trips.calc.counts import CLASSES
+
+MOST_TABLES = 6
+MOST_ROWS = 6
+MOST_LINES = 8  # of duties: a card that says everything is read by nobody; cautions stay whole
+FILL_IN = "Fill in every hole, put back what was moved, take everything home."
+CARD_LIMIT = (
+    "The card advises on gold only. It doesn't know whether you may work here, nor the water: "
+    "local rules, the office, the owner and your own judgement come first."
+)
+
+
+@dataclass(frozen=True)
+class CardTable:
+    """One printed table; `first` is what it says before any pan."""
+
+    name: str
+    first: str
+    low_head: str
+    rows: tuple[PrintedRow, ...]
+
+
+@dataclass(frozen=True)
+class FieldCard:
+    """A field card. Empty strings are written in by hand on the blank one."""
+
+    title: str
+    party_name: str
+    dates: str
+    version: str
+    printed_on: dt.date
+    facts: tuple[tuple[str, str], ...]
+    alarm: tuple[tuple[str, str], ...]
+    weights: str
+    class_words: tuple[tuple[str, str], ...]
+    tables: tuple[CardTable, ...]
+    left_out: tuple[str, ...]
+    break_even: tuple[tuple[str, str], ...]
+    leave: str
+    duties: tuple[str, ...]
+    cautions: tuple[str, ...]
+    is_blank: bool = False
+
+
+def field_card(facts: CreekFacts, sheet: TripSheet, party: Party) -> FieldCard:
+    """The card of a trip, from its sheet and from the page of its tables."""
+    page = creek_page(facts)
+    tables = sorted(
+        (table for place in page.places for table in place.tables),
+        key=lambda table: (
+            table.card.site.pk != page.places[0].site.pk,
+            table.table.first != "pan",
+        ),
+    )
+    key = {label: (value, note) for label, value, note in sheet.key_figures}
+    return FieldCard(
+        title=sheet.title,
+        party_name=sheet.party_name,
+        dates=sheet.dates,
+        version=page.version,
+        printed_on=sheet.as_of,
+        facts=(*_places(sheet, page), ("Back by", key["Back by"][0])),
+        alarm=(
+            *sheet.alarm,
+            ("Alarm at", key["Raise the alarm at"][0]),
+        ),
+        weights=page.weights,
+        class_words=_class_words(party),
+        tables=tuple(_table(table, page) for table in tables[:MOST_TABLES]),
+        left_out=tuple(_name(table, page) for table in tables[MOST_TABLES:]),
+        break_even=_break_even(facts, page),
+        leave=page.leave.words,
+        duties=_duties(sheet),
+        cautions=tuple(line.text for line in sheet.cautions),
+    )
+
+
+def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> FieldCard:
+    """A card to be written by hand: the same boxes, no figure but the party's own words."""
+    rows = tuple(PrintedRow(pans, "", "", "", False) for pans in range(1, MOST_ROWS + 1))
+    return FieldCard(
+        title="",
+        party_name=party.name,
+        dates="",
+        version="",
+        printed_on=printed_on,
+        facts=(("Site", ""), ("Fallback", ""), ("Go there if", ""), ("Back by", "")),
+        alarm=(("Who raises the alarm", ""), ("How to reach them", ""), ("Alarm at", "")),
+        weights="",
+        class_words=_class_words(party),
+        tables=tuple(CardTable("", "", "Move", rows) for _ in range(4)),
+        left_out=(),
+        break_even=(("Pays its running", ""), ("Beats going elsewhere", "")),
+        leave="",
+        duties=(FILL_IN,),
+        cautions=cautions,
+        is_blank=True,
+    )
+
+
+def _class_words(party: Party) -> tuple[tuple[str, str], ...]:
+    words = (party.coarse_words, party.medium_words, party.fine_words)
+    return tuple(zip(CLASSES, words, strict=True))
+
+
+def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
+    """First choice, fallbacks, and what sends one there: the table's words, then one's own."""
+    found = []
+    for number, place in enumerate(sheet.places):
+        found.append((place.order, place.name))
+        if number == 0:
+            continue
+        said = page.places[number - 1].leave_site if number <= len(page.places) else ""
+        own = "" if place.trigger.startswith("unknown") else place.trigger
+        if said or own:
+            found.append(("Go there", "; or: ".join(each for each in (said, own) if each)))
+    return found or [("First choice", show.UNKNOWN)]
+
+
+def _name(table: PrintedTable, page: CreekPage) -> str:
+    """The spot, with its site where it isn't the first choice's."""
+    if table.card.site.pk == page.places[0].site.pk:
+        return table.card.name
+    return f"{table.card.site}: {table.card.name}"
+
+
+def _table(table: PrintedTable, page: CreekPage) -> CardTable:
+    return CardTable(_name(table, page), table.first, table.low_head, table.rows[:MOST_ROWS])
+
+
+def _break_even(facts: CreekFacts, page: CreekPage) -> tuple[tuple[str, str], ...]:
+    """Milligrams per litre of box feed, and per hour, that pay running and going elsewhere."""
+    setting = facts.setting
+    if setting.money_per_mg is None or not setting.litres_per_hour:
+        why = "no gold price" if setting.money_per_mg is None else "litres an hour not noted"
+        return (("Break-even", f"{show.UNKNOWN}: {why}"),)
+    rows = [("Pays its running", setting.cost)]
+    if page.places:
+        table = page.places[0].tables[0].table
+        if table.fallback_per_hour:
+            rows.append((f"Beats {table.fallback.name}", setting.cost + table.fallback_per_hour))
+    found = []
+    for label, money in rows:
+        mg = money / setting.money_per_mg
+        grams = mg / 1000 / setting.litres_per_hour
+        found.append((label, f"{grams:.5f} g a litre, {mg:.0f} mg an hour"))
+    return tuple(found)
+
+
+def _duties(sheet: TripSheet) -> tuple[str, ...]:
+    """What the checklist asks to be done, gravest first, and the hole to be filled in."""
+    asked = [
+        f"{line.text} Ask: {line.confirm_with}." if line.outcome == "ask" else line.text
+        for _, lines in sheet.checks
+        for line in lines
+        if line.outcome in ("stop", "do", "ask")
+    ]
+    lines = (FILL_IN, *dict.fromkeys(asked))
+    if len(lines) <= MOST_LINES:
+        return lines
+    more = len(lines) - MOST_LINES
+    return (*lines[:MOST_LINES], f"And {more} more: read the trip sheet.")
