@@ -48,7 +48,7 @@ def fact_models() -> dict[str, type[models.Model]]:
             for model in waiting
             if not any(
                 one.related_model in waiting and one.related_model is not model
-                for one in model._meta.concrete_fields
+                for one in (*model._meta.concrete_fields, *model._meta.many_to_many)
                 if one.is_relation
             )
         ]

@@ -80,9 +80,16 @@ def _csv_cell(value: object) -> object:
         return "yes" if value else "no"
     if isinstance(value, Decimal):
         return f"{value:f}"
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
+    if isinstance(value, str) and value.lstrip("'").startswith(FORMULA_STARTS):
         return f"'{value}"
     return value
+
+
+def undefused(cell: str) -> str:
+    """A cell of our own CSV as the text was: without the apostrophe that `csv_bytes` put."""
+    if cell.startswith("'") and cell.lstrip("'").startswith(FORMULA_STARTS):
+        return cell[1:]
+    return cell
 
 
 def _xlsx_value(value: object) -> object:

@@ -22,6 +22,7 @@ OWN = {
     "claims:own_settings",
     "claims:party_switch",
     "claims:password_change",
+    "trips:bring_record_in",
 }
 # Which object the number in an address means, by the beginning of the address's name.
 KINDS = {
@@ -174,6 +175,7 @@ def test_another_partys_object_does_not_exist(client, name, role):
     before = count_rows()
     for method in (client.get, client.post):
         response = method(address(name, NUMBERED[name], theirs))
+        response.close()
         # A role that may not write at all is told so before any object is looked for.
         allowed = {404} if role == "keeper" else {404, 403}
         if response.status_code == 405:
@@ -189,6 +191,7 @@ def test_without_a_log_in_every_page_leads_to_the_sign_in(client, name):
     before = count_rows()
     for method in (client.get, client.post):
         response = method(address(name, ADDRESSES[name], record))
+        response.close()
         if response.status_code == 405:
             continue
         assert response.status_code == 302, (name, method.__name__)
@@ -203,6 +206,7 @@ def test_a_reader_changes_nothing_anywhere(client, name):
     make.signed_in(client, party, "reader")
     before = count_rows()
     response = client.post(address(name, ADDRESSES[name], record))
+    response.close()
     if name.endswith(WRITES) or name.startswith("trips:import_") or name.endswith("_import"):
         assert response.status_code == 403, name
     assert response.status_code in {200, 403, 404, 405}, name

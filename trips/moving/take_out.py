@@ -1,0 +1,109 @@
+"""One party's whole record as one file in open formats: CSV tables, photos, a description."""
+
+import datetime as dt
+import json
+import zipfile
+from typing import BinaryIO
+
+from django.db import models, transaction
+
+from claims.models import KeptFile, Party
+from claims.services import files
+from claims.web.export import csv_bytes
+from trips.models import TripFile
+from trips.moving import tables
+
+ABOUT = """{party}: the whole record, taken out on {day}
+
+Every file in the folder "tables" is one table as CSV: UTF-8, commas, one line of column names,
+one line a row. Open it with any spreadsheet program. "files" holds photos and papers as they are
+kept; tables/files.csv says what each belongs to.
+
+How to read a table
+- "id" numbers the rows of one table. A column that ends in "_id" holds the number of a row of
+  another table; a column with several numbers, separated by blanks, points to several rows.
+- The ending of a column's name is its unit: _ug micrograms, _ml millilitres, _mm millimetres,
+  _m metres, _udeg millionths of a degree, _minor the smallest unit of the currency, _micros
+  millionths of it, _ppt parts per thousand, _pct per cent. "minutes" are minutes.
+- An empty cell is "not known" or "not counted", never zero.
+- Days are written 2031-05-03, moments in UTC, switches as yes and no.
+- Text that a spreadsheet would run as a formula has an apostrophe in front.
+
+What is not in here: log-ins and passwords, who changed what, and everything that is worked out
+from these tables (it is worked out again).
+
+The page "Bring a record in" makes a new record of this file, on any installation.
+"""
+
+
+@transaction.atomic
+def take_out(party: Party, target: BinaryIO, *, now: dt.datetime) -> None:
+    """Write the record of `party` as a zip into `target`."""
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as out:
+        out.writestr("README.txt", ABOUT.format(party=party, day=now.date().isoformat()))
+        rows = {}
+        for model in tables.fact_tables():
+            headers, lines = _table(model, party)
+            out.writestr(tables.table_name(model), csv_bytes(headers, lines))
+            rows[tables.table_name(model)] = len(lines)
+        lines = _write_files(out, party)
+        out.writestr("tables/files.csv", csv_bytes(tables.FILE_COLUMNS, lines))
+        about = {"kind": tables.KIND, "format": tables.FORMAT, "made_at": now.isoformat()}
+        out.writestr(tables.LIST, json.dumps(about | {"rows": rows}, indent=1))
+
+
+def _table(model: type[models.Model], party: Party) -> tuple[list[str], list[list]]:
+    columns, links = tables.columns(model), tables.links(model)
+    rows = model._base_manager.filter(**{model.party_way: party.pk}).order_by("pk")
+    headers = [field.attname for field in columns] + [field.name for field in links]
+    lines = []
+    if not links:
+        for values in rows.values_list(*[field.attname for field in columns]):
+            lines.append([_cell(*pair) for pair in zip(columns, values, strict=True)])
+        return headers, lines
+    for row in rows.prefetch_related(*[field.name for field in links]):
+        cells = [_cell(field, getattr(row, field.attname)) for field in columns]
+        for field in links:
+            numbers = sorted(other.pk for other in getattr(row, field.name).all())
+            cells.append(" ".join(map(str, numbers)))
+        lines.append(cells)
+    return headers, lines
+
+
+def _cell(field: models.Field, value: object) -> object:
+    return json.dumps(value) if isinstance(field, models.JSONField) else value
+
+
+def _write_files(out: zipfile.ZipFile, party: Party) -> list[list]:
+    ties = {
+        tie.file_id: tie
+        for tie in TripFile.objects.filter(file__party=party).only("file", "trip", "weigh_in")
+    }
+    lines = []
+    for file in KeptFile.objects.filter(party=party).order_by("pk"):
+        tie = ties.get(file.pk)
+        path = f"files/{file.pk}.{'pdf' if not file.is_photo else 'jpg'}"
+        try:
+            # Packed already; packing again only takes time.
+            out.writestr(path, files.read_bytes(file), zipfile.ZIP_STORED)
+        except FileNotFoundError:
+            path = ""
+        lines.append(
+            [
+                file.pk,
+                str(file.uuid),
+                path,
+                file.paper_id,
+                file.hole_id,
+                file.spot_id,
+                tie.trip_id if tie else None,
+                tie.weigh_in_id if tie else None,
+                file.name_sent,
+                file.caption,
+                file.role,
+                file.taken_at,
+                file.latitude_udeg,
+                file.longitude_udeg,
+            ]
+        )
+    return lines
