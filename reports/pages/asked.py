@@ -14,6 +14,11 @@ PRICES = [("trip", "each trip's day"), ("today", "the day shown")]
 ALL = "all"
 
 
+def _whole(least: int, most: int, unit: str) -> dict[str, str]:
+    words = f"Expected a whole number of {unit} from {least} to {most}; the usual one was taken."
+    return {"invalid": words, "min_value": words, "max_value": words}
+
+
 class AskForm(forms.Form):
     """A GET form; whatever is missing or can't be read falls back to its starting value."""
 
@@ -58,6 +63,7 @@ ORDERS = [("hour", "net per door-to-door hour"), ("trip", "net per trip")]
 class WhereForm(AskForm):
     """Which day to go, for how long, and what counts."""
 
+    price = forms.ChoiceField(label="Past trips, price of", choices=PRICES, required=False)
     day = forms.DateField(
         label="Day of the trip",
         required=False,
@@ -81,7 +87,6 @@ class WhereForm(AskForm):
 
     def __init__(self, request, day: dt.date):
         super().__init__(request, day=day, order="hour")
-        self.fields["price"].label = "Past trips at the price of"
 
     @property
     def per(self) -> Per:
@@ -93,6 +98,90 @@ class WhereForm(AskForm):
         """Hours at the creek; None for as usual."""
         asked = self.cleaned_data.get("hours")
         return None if asked is None else float(asked)
+
+
+class ScoutingForm(AskForm):
+    """When to look, how thoroughly, and how many trips could still use it."""
+
+    price = None
+    day = forms.DateField(
+        label="Day of the look",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Expected a date such as 2031-05-03; the day shown was taken."},
+    )
+    pans = forms.IntegerField(
+        label="Pans at each site",
+        required=False,
+        min_value=1,
+        max_value=40,
+        error_messages=_whole(1, 40, "pans"),
+    )
+    later = forms.IntegerField(
+        label="Later trips that could use it",
+        required=False,
+        min_value=1,
+        max_value=60,
+        error_messages=_whole(1, 60, "trips"),
+    )
+    field_order = ["day", "pans", "later"]
+
+    def __init__(self, request, day: dt.date, pans: int, later: int):
+        super().__init__(request, day=day, pans=pans, later=later)
+        del self.starts["price"]
+
+
+class SeasonPlanForm(AskForm):
+    """Until when, how many free days, how fast a site falls off, and what is fixed already."""
+
+    price = None
+    until = forms.DateField(
+        label="Until",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Expected a date such as 2031-10-31; half a year was taken."},
+    )
+    free = forms.IntegerField(
+        label="Free days a month",
+        required=False,
+        min_value=1,
+        max_value=31,
+        error_messages=_whole(1, 31, "days"),
+    )
+    keep = forms.IntegerField(
+        label="The next trip brings, %",
+        required=False,
+        min_value=10,
+        max_value=100,
+        error_messages=_whole(10, 100, "per cent"),
+    )
+    field_order = ["until", "free", "keep"]
+
+    def __init__(self, request, day: dt.date):
+        self.first = day
+        super().__init__(request, until=day + dt.timedelta(days=182), free=4, keep=85)
+        del self.starts["price"]
+        self.pins = read_pins(request.GET.getlist("pin"))
+
+    def clean_until(self):
+        """A day from the day shown to two years on."""
+        until = self.cleaned_data["until"]
+        if until and not self.first <= until <= self.first + dt.timedelta(days=731):
+            raise forms.ValidationError(
+                "Expected a day from the day shown to two years on; half a year was taken."
+            )
+        return until
+
+
+def read_pins(asked: Iterable[str]) -> dict[tuple[str, int], int]:
+    """Trips fixed in the address, each "2031-05:12:2"; what can't be read is left out."""
+    pins = {}
+    for text in asked:
+        month, _, rest = text.partition(":")
+        site, _, trips = rest.partition(":")
+        if site.isascii() and site.isdigit() and trips in ("1", "2", "3", "4", "5", "6"):
+            pins[month, int(site)] = int(trips)
+    return pins
 
 
 class SeasonForm(AskForm):

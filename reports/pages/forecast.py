@@ -133,16 +133,23 @@ class SiteDay:
 
 
 def site_days(
-    record: Record, day: dt.date, *, creek_hours: float | None = None
+    record: Record,
+    day: dt.date,
+    *,
+    creek_hours: float | None = None,
+    heed_stops: bool = True,
 ) -> tuple[SiteDay, ...]:
     """Every site on a day, in the order of their names; no query.
 
-    Args: creek_hours: for day trips of so many hours at the creek instead of the usual stays.
+    Args: creek_hours: for day trips of so many hours at the creek instead of the usual stays;
+        heed_stops: whether what the checklist stops stays out.
     """
     checks = site_checklists(record.sites, day, papers=record.papers, holes=record.holes)
     gold = record.gold_on(day)
+    stopped = {pk for pk, lines in checks.items() if heed_stops and worst(lines) == "stop"}
     return tuple(
-        _site_day(record, site, day, checks[site.pk], gold, creek_hours) for site in record.sites
+        _site_day(record, site, day, checks[site.pk], gold, creek_hours, site.pk in stopped)
+        for site in record.sites
     )
 
 
@@ -153,6 +160,7 @@ def _site_day(
     lines: tuple[CheckLine, ...],
     gold: Gold | Unknown,
     creek_hours: float | None,
+    stopped: bool,
 ) -> SiteDay:
     belief = record.ground.belief
     fuel = fuel_there_and_back(
@@ -173,7 +181,7 @@ def _site_day(
     place = Place(
         site_id=site.pk,
         name=site.name,
-        stopped=worst(lines) == "stop",
+        stopped=stopped,
         drive_minutes=site.drive_minutes,
         walk_minutes=site.walk_minutes,
         light_minutes=light,

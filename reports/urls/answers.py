@@ -6,6 +6,8 @@ from reports.views import answers
 
 urlpatterns = [
     path("", answers.where_next, name="where_next"),
+    path("scouting/", answers.scouting, name="scouting"),
+    path("season-plan/", answers.season_plan, name="season_plan"),
     path("pay/", answers.does_it_pay, name="does_it_pay"),
     path("pay/sites/", answers.site_returns, name="site_returns"),
     path("pay/sites/<str:fmt>/", answers.site_returns_file, name="site_returns_file"),

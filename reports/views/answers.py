@@ -10,8 +10,11 @@ from claims.web.asof import as_of
 from claims.web.export import export_response, file_response
 from claims.web.forms import units_of
 from claims.web.tables import show_table
+from reports.figures.outlook import PANS
 from reports.pages import does_it_pay as pay
-from reports.pages.asked import AskForm, SeasonForm, WhereForm
+from reports.pages.asked import AskForm, ScoutingForm, SeasonForm, SeasonPlanForm, WhereForm
+from reports.pages.scouting import DEFAULT_LATER, scouting_page
+from reports.pages.season_plan import season_plan as plan_of_season
 from reports.pages.site import site_page as page_of_site
 from reports.pages.where_next import where_next as where
 from reports.selectors.facts import trip_facts
@@ -33,6 +36,35 @@ def where_next(request):
         creek_hours=form.creek_hours,
     )
     return render(request, "reports/where_next.html", {"page": page, "form": form})
+
+
+@reader_page
+def scouting(request):
+    day = as_of(request)
+    form = ScoutingForm(request, day, pans=PANS, later=DEFAULT_LATER)
+    page = scouting_page(
+        request.party,
+        as_of=day,
+        day=form.chosen("day"),
+        pans=form.chosen("pans"),
+        later=form.chosen("later"),
+    )
+    return render(request, "reports/scouting.html", {"page": page, "form": form})
+
+
+@reader_page
+def season_plan(request):
+    day = as_of(request)
+    form = SeasonPlanForm(request, day)
+    page = plan_of_season(
+        request.party,
+        as_of=day,
+        last=form.chosen("until"),
+        per_month=form.chosen("free"),
+        keep_pct=form.chosen("keep"),
+        pins=form.pins,
+    )
+    return render(request, "reports/season_plan.html", {"page": page, "form": form})
 
 
 @reader_page

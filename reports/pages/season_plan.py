@@ -1,0 +1,155 @@
+"""The page "Season plan": how to spend the free days that are left."""
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from claims.checklist import site_checklists, worst
+from claims.models import Party
+from reports.decide.ranking import Outing
+from reports.decide.season import NoPlan, Plan, Window, one_more_day, plan_season
+from reports.figures.ranking import said
+from reports.figures.season_days import Month, months, plan_range, season_choice
+from reports.pages.forecast import Record, record, site_days
+from trips.calc.gold import Unknown
+from trips.calc.returns import seed_from
+
+MOST_DAYS = 60
+MOST_SITES = 40
+SAMPLED = 7  # every so many days a site's checklist is asked
+
+
+@dataclass(frozen=True)
+class PlanRow:
+    """Trips to one site in one month; `pin` is how the address names them."""
+
+    month: str
+    site_id: int
+    site: str
+    trips: int
+    days: int
+    pin: str
+    pinned: bool
+
+
+@dataclass(frozen=True)
+class SeasonPage:
+    """Everything that the template shows."""
+
+    first: dt.date
+    last: dt.date
+    rows: tuple[PlanRow, ...]
+    days: int
+    free: int
+    gain: str
+    low: str
+    high: str
+    one_more: str
+    refused: str
+    missing: tuple[str, ...]
+    closed: tuple[str, ...]
+    keep_pct: int
+
+
+def season_plan(
+    party: Party,
+    *,
+    as_of: dt.date,
+    last: dt.date,
+    per_month: int,
+    keep_pct: int,
+    pins: Mapping[tuple[str, int], int],
+) -> SeasonPage:
+    """The free days from `as_of` to `last`, spent for the greatest expected net.
+
+    Args: pins: (month as "2031-05", site) → trips that are fixed.
+    """
+    found = record(party, as_of)
+    parts = months(as_of, last)
+    middle = as_of + (last - as_of) / 2
+    gold, keep = found.gold_on(middle), keep_pct / 100
+    days = site_days(found, middle, heed_stops=False)  # the windows ask day by day
+    looks = [each.outlook for each in days][:MOST_SITES]
+    outings = [look.outing for look in looks if look.outing is not None]
+    missing = tuple(f"{x.place.name}: {x.reason}" for x in looks if x.outing is None)
+    if isinstance(gold, Unknown):
+        missing = (gold.reason,)
+    stays = {look.place.site_id: look.stay.days for look in looks}
+    choices = [season_choice(outing, stays[outing.site_id], keep) for outing in outings]
+    windows = _windows(found, parts, outings, per_month)
+    number = {month.key: n for n, month in enumerate(parts)}
+    wanted = {(number[key], site): n for (key, site), n in pins.items() if key in number}
+    refused = ""
+    try:
+        plan = plan_season(choices, windows, wanted)
+    except NoPlan as error:
+        refused, wanted = f"{error} They were left out.", {}
+        plan = plan_season(choices, windows)
+    more, where = one_more_day(choices, windows, wanted)
+    currency, names = found.its.currency, {site.pk: site.name for site in found.sites}
+    log_sd = 0.0 if isinstance(gold, Unknown) else gold.log_sd
+    seed = seed_from([(party.pk, as_of.toordinal()), (per_month, keep_pct)])
+    low, high = plan_range(plan, outings, keep=keep, log_sd=log_sd, seed=seed)
+    return SeasonPage(
+        first=as_of,
+        last=last,
+        rows=_rows(plan, parts, names, stays, wanted),
+        days=plan.days,
+        free=sum(window.days for window in windows),
+        gain=said(plan.gain, currency),
+        low=said(low, currency),
+        high=said(high, currency),
+        one_more="One more free day would add nothing: every trip that pays is planned."
+        if where is None
+        else f"One more free day would be worth {said(more, currency)}, in {parts[where].name}.",
+        refused=refused,
+        missing=missing,
+        closed=tuple(
+            f"{names[outing.site_id]} is stopped by its checklist all of the time."
+            for outing in outings
+            if not any(window.open_days[outing.site_id] for window in windows)
+        ),
+        keep_pct=keep_pct,
+    )
+
+
+def _windows(
+    found: Record, parts: tuple[Month, ...], outings: list[Outing], per_month: int
+) -> list[Window]:
+    """Each month with the free days in it and the days that no checklist stops, every 7th asked."""
+    left, windows = MOST_DAYS, []
+    for month in parts:
+        asked = [month.first + dt.timedelta(days=n) for n in range(0, month.length, SAMPLED)]
+        open_days = dict.fromkeys((outing.site_id for outing in outings), 0.0)
+        for day in asked:
+            checks = site_checklists(found.sites, day, papers=found.papers, holes=found.holes)
+            for site_id in open_days:
+                if worst(checks[site_id]) != "stop":
+                    open_days[site_id] += month.length / len(asked)
+        free = min(left, per_month, month.length)
+        left -= free
+        windows.append(Window(month.name, free, {s: round(n) for s, n in open_days.items()}))
+    return windows
+
+
+def _rows(
+    plan: Plan,
+    parts: tuple[Month, ...],
+    names: dict[int, str],
+    stays: dict[int, int],
+    wanted: Mapping[tuple[int, int], int],
+) -> tuple[PlanRow, ...]:
+    return tuple(
+        PlanRow(
+            parts[n].name,
+            site,
+            names[site],
+            trips,
+            trips * stays[site],
+            f"{parts[n].key}:{site}:{trips}",
+            (n, site) in wanted,
+        )
+        for (n, site), trips in sorted(
+            plan.trips.items(), key=lambda row: (row[0][0], names[row[0][1]])
+        )
+    )
