@@ -115,7 +115,8 @@ def scouting(
                 worth.enough,
             )
         )
-    looks.sort(key=lambda look: (-look.net, look.site_id))
+    # What pays by what is left of it; of what doesn't, the most telling first.
+    looks.sort(key=lambda look: (-max(look.net, 0.0), -look.value, look.site_id))
     days = _days(known, looks, gold, hourly, pan_l / dispersion * pans, later * LATER, now, seed)
     return Scouting(tuple(looks), days, now, best)
 
@@ -133,6 +134,7 @@ def _days(
     """The best looks together, one site more at a time: farthest way once, half an hour between."""
     found = []
     order = [look.site_id for look in sorted(looks, key=lambda look: (-look.value, look.site_id))]
+    length = known[max(hourly, key=lambda site: (hourly[site], -site))][1].hours
     for count in range(1, min(MOST_SITES, len(order) - 1) + 1):
         sites = order[:count]
         hours = max(known[site][0].place.travel_hours for site in sites)
@@ -141,9 +143,8 @@ def _days(
         if hours > LOOK_LIGHT_HOURS:
             break
         rest = max([0.0, *(value for site, value in hourly.items() if site not in sites)])
-        # All in money per hour, so that days of different length can be compared.
+        # In money per hour, as days differ in length; a later trip is as long as to the best site.
         prospects = [_per_hour(known[site][1]) for site in sites]
-        length = sum(known[site][1].hours for site in sites) / count
         value = joint_evsi(prospects, [litres] * count, rest, seed=seed, draws=DRAWS)
         fuel = max(known[site][0].place.fuel_minor or 0 for site in sites)
         found.append(

@@ -10,6 +10,7 @@ from reports.figures.grades import PanGrade, RunGrade, colour_masses, pan_grades
 from reports.figures.returns import Outing, Return, at_site, returns
 from reports.figures.site_returns import NUGGET
 from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_trips
+from reports.pages.site_belief import SiteBelief, site_belief
 from reports.pages.sun import sun_words
 from reports.selectors import facts
 from trips.calc.gold import price_on
@@ -65,6 +66,7 @@ class SitePage:
     price: str
     nugget: str
     spots: tuple[Spot, ...]
+    belief: SiteBelief
     pans: tuple[PanGrade, ...]
     pans_figure: Figure | None
     runs: tuple[RunGrade, ...]
@@ -90,7 +92,9 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
     valued = value_trips(trips, its, prices, as_of=as_of, basis=basis)
     outings = at_site(valued, site.pk)
     masses = colour_masses(party.coarse_mass_ug, party.medium_mass_ug, party.fine_mass_ug)
-    pans = tuple(_layered(grade) for grade in pan_grades(facts.site_pans(site.pk, as_of), masses))
+    pan_facts, run_facts = facts.site_pans(site.pk, as_of), facts.site_runs(site.pk, as_of)
+    pans = tuple(_layered(grade) for grade in pan_grades(pan_facts, masses))
+    spots = tuple(site.spots.order_by("name", "pk"))
     notes = {
         share.trip.trip_id: share.basis
         for each in valued
@@ -108,10 +112,17 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         basis=BASIS_WORDS[basis],
         price=price_words(price_on(prices, as_of, its.currency)),
         nugget=NUGGET,
-        spots=tuple(site.spots.order_by("name", "pk")),
+        spots=spots,
+        belief=site_belief(
+            party,
+            site,
+            as_of,
+            {spot.pk: spot.name for spot in spots},
+            [each.day for each in (*pan_facts, *run_facts)],
+        ),
         pans=pans,
         pans_figure=_pans_figure(pans),
-        runs=tuple(_layered(grade) for grade in run_grades(facts.site_runs(site.pk, as_of))),
+        runs=tuple(_layered(grade) for grade in run_grades(run_facts)),
         papers=_papers(site, as_of),
         holes=_holes(site, as_of),
         trips=rows,

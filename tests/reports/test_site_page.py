@@ -158,3 +158,31 @@ def test_the_trips_sort_by_every_column_with_and_without_rows(keeper, party, way
         known = [value for value in shown if value is not None]
         assert len(shown) == 4
         assert known == sorted(known, reverse=bool(way))
+
+
+def test_belief_before_and_after_with_whose_data(keeper, party):
+    [site] = make_record(party, trips=2)
+    spot = site.spots.get()
+    asked = page(keeper, f"/sites/{site.pk}/?{LATE}").belief
+    assert [row.name for row in asked.whole] == [
+        "Before anything here", "Before 10 May 2031", "Now"
+    ]  # fmt: skip
+    before, then, now = asked.whole
+    # Five colours in five litres and many in the runs: far above the start of 0.1.
+    assert before.mean < now.mean
+    assert now.high - now.low > 0
+    assert then.evidence.startswith("54 colours in 1 pan and 1 run")
+    assert now.evidence.startswith("108 colours in 2 pans and 2 runs")
+    [row] = asked.spots
+    assert row.name == spot.name
+    text = words(keeper.get(f"/sites/{site.pk}/?{LATE}"))
+    assert "is borrowed from your other sites" in text
+
+
+def test_a_site_never_reached_shows_only_what_the_others_say(keeper, party):
+    make_record(party, trips=2)
+    site = f.make_site(party, "Never")
+    asked = page(keeper, f"/sites/{site.pk}/?{LATE}").belief
+    assert len(asked.whole) == 1
+    assert asked.spots == ()
+    assert "nothing was counted here" in asked.whose

@@ -1,0 +1,114 @@
+"""What is believed of a site and its spots: before anything here, before the last day, and now."""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from claims.models import Party, Site
+from reports.charts.plots import IntervalRow, interval_plot
+from reports.charts.scene import Figure
+from reports.decide.belief import Belief
+from reports.decide.gammas import GammaMix
+from reports.figures.ranking import evidence_words, share_words
+from reports.selectors.belief import party_ground
+
+
+@dataclass(frozen=True)
+class BelievedRow:
+    """Colours per litre with the 80 % range; `mg_per_l` in a box is the mean colour's mass × ψ."""
+
+    name: str
+    mean: float
+    low: float
+    high: float
+    mg_per_l: float
+    evidence: str
+    whose: str
+
+
+@dataclass(frozen=True)
+class SiteBelief:
+    """Rows of the site as a whole (an untested spot there), then of its tested spots."""
+
+    whole: tuple[BelievedRow, ...]
+    spots: tuple[BelievedRow, ...]
+    figure: Figure | None
+    whose: str
+    shared: str
+
+
+def site_belief(
+    party: Party, site: Site, as_of: dt.date, names: Mapping[int, str], days: Iterable[dt.date]
+) -> SiteBelief:
+    """The belief on a day.
+
+    Args: names: of the site's spots by id; days: on which something was washed here.
+    """
+    ground = party_ground(party, as_of)
+    belief, mg = ground.belief, ground.mean_ug / 1000 * ground.psi.mean
+    seen = belief.seen_at(site.pk)
+    rows = [
+        _row("Before anything here", belief.untested_site(), mg, "", "what your other sites say")
+    ]
+    last = max(days, default=None)
+    whose = share_words(belief.site_shares(site.pk))
+    if last is not None:
+        before = party_ground(party, last - dt.timedelta(days=1)).belief
+        if before.seen_at(site.pk).litres:
+            rows.append(
+                _row(
+                    f"Before {last.day} {last:%b %Y}",
+                    before.new_spot(site.pk),
+                    mg,
+                    evidence_words(before.seen_at(site.pk)),
+                    share_words(before.site_shares(site.pk)),
+                )
+            )
+        rows.append(_row("Now", belief.new_spot(site.pk), mg, evidence_words(seen), whose))
+    spots = tuple(sorted(_spots(belief, site, names, mg), key=lambda row: (-row.mean, row.name)))
+    region = belief.region
+    return SiteBelief(
+        whole=tuple(rows),
+        spots=spots,
+        figure=_figure([*rows, *spots]),
+        whose=whose,
+        shared=(
+            f"Over all your sites {region.mean:.2f} colours per litre; pans vary "
+            f"{region.dispersion:.1f} times as much as by chance alone. A box brings "
+            f"{ground.psi.median:.2f} of what pans foretell"
+            + (
+                f", by {ground.psi.spots} of your spots."
+                if ground.psi.spots
+                else ", to start with."
+            )
+        ),
+    )
+
+
+def _spots(belief: Belief, site: Site, names: Mapping[int, str], mg: float):
+    for spot_id, name in names.items():
+        known = belief.spots.get(spot_id)
+        if known is None:
+            continue
+        yield _row(
+            name,
+            belief.spot(spot_id),
+            mg,
+            evidence_words(known.seen),
+            share_words(belief.spot_shares(spot_id, site.pk)),
+        )
+
+
+def _row(name: str, mix: GammaMix, mg: float, evidence: str, whose: str) -> BelievedRow:
+    mean = mix.mean()
+    return BelievedRow(name, mean, mix.quantile(0.1), mix.quantile(0.9), mean * mg, evidence, whose)
+
+
+def _figure(rows: list[BelievedRow]) -> Figure | None:
+    return interval_plot(
+        [IntervalRow(row.name, row.low, row.mean, row.high) for row in rows],
+        title="What is believed, in colours per litre",
+        desc="Dot: mean. Bar: 80 % range. The first rows are of an untested spot at this site, the "
+        "others of its spots as of now.",
+        unit="colours per litre",
+    )
