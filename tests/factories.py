@@ -7,6 +7,7 @@ Nothing here rebuilds derived rows: call `trips.services.derive` where a test ne
 
 import datetime as dt
 import io
+import uuid
 
 from claims.models import (
     ConditionMark,
@@ -25,7 +26,9 @@ from claims.models import (
 )
 from trips.models import (
     Cost,
+    FieldEntry,
     FieldNote,
+    FieldRecord,
     Flood,
     Gauge,
     Gear,
@@ -238,6 +241,21 @@ def make_hours(trip: Trip, activity: str = "run", minutes: int = 60, **overrides
 def make_cost(trip: Trip, kind: str = "food", amount_minor: int = 1_200, **overrides) -> Cost:
     values = {"kind": kind, "amount_minor": amount_minor, "currency": trip.party.currency}
     return Cost.objects.create(party=trip.party, trip=trip, **values | overrides)
+
+
+def make_field_record(trip: Trip, **overrides) -> FieldRecord:
+    """A note from a phone that needs a look, with the one entry it rests on."""
+    key = uuid.uuid4()
+    shared = {"party": trip.party, "uuid": key, "kind": "note", "made_at": "2031-05-03T10:00:00Z"}
+    FieldEntry.objects.create(
+        **shared,
+        record=key,
+        trip_uuid=trip.uuid,
+        body={"text": "", "day": "2031-05-03"},
+        digest="0" * 64,
+    )
+    values = {"trip": trip, "state": "look", "reason": "The note is empty.", "about": "text"}
+    return FieldRecord.objects.create(**shared | values | overrides)
 
 
 def make_note(trip: Trip, text: str = "High water.", **overrides) -> FieldNote:

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404
 
 from trips.models import (
     Cost,
+    FieldRecord,
     Flood,
     Gauge,
     Gear,
@@ -90,3 +91,7 @@ def own_track(request, pk: int) -> Track:
     return get_object_or_404(
         Track.objects.select_related("trip__party"), party=request.party, pk=pk
     )
+
+
+def own_field_record(request, pk: int) -> FieldRecord:
+    return get_object_or_404(FieldRecord.objects.select_related("trip"), party=request.party, pk=pk)

@@ -60,6 +60,7 @@ KINDS = {
     "trips:merged_": "merged",
     "trips:price_": "price",
     "trips:import_": "batch",
+    "trips:field_record_": "field_record",
     "reports:site_page": "site",
     "reports:trip_sheet": "trip",
     "reports:field_tables": "trip",
@@ -72,7 +73,7 @@ KINDS = {
 # The last words of addresses that change something: a reader is told so at once.
 WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
-    "_revoke", "_remove", "_take_apart", "_clock", "_anew",
+    "_revoke", "_remove", "_take_apart", "_clock", "_anew", "_transfer", "_sync", "_photo",
 )  # fmt: skip
 FILLERS = {
     "fmt": "csv",
@@ -147,6 +148,7 @@ def whole_record(name: str) -> dict[str, int]:
         "member": member,
         "invitation": make.make_invitation(party, member.user),
         "batch": make.make_import_batch(party, member.user),
+        "field_record": make.make_field_record(trip),
     }
     return {kind: row.pk for kind, row in objects.items()}
 

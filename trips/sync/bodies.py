@@ -270,16 +270,25 @@ def _spot(body: Body, known: Known, *, needed: bool = False) -> Spot | None:
 
 
 def _position(body: Body) -> dict[str, int | None]:
-    """Millionths of a degree from two decimal texts; both or neither."""
-    texts = {"latitude_udeg": body.get("lat"), "longitude_udeg": body.get("lon")}
-    if not any(texts.values()):
-        return dict.fromkeys(texts)
-    found = {}
-    for (name, text), limit in zip(texts.items(), (90_000_000, 180_000_000), strict=True):
+    found = read_position(body.get("lat"), body.get("lon"))
+    lat, lon = found or (None, None)
+    return {"latitude_udeg": lat, "longitude_udeg": lon}
+
+
+def read_position(lat: str | None, lon: str | None) -> tuple[int, int] | None:
+    """Millionths of a degree from two decimal texts; None for two empty ones.
+
+    Raises: ValidationError for half a position, no number, or a place off the globe.
+    """
+    if not (lat or lon):
+        return None
+    found = []
+    for text, limit in ((lat, 90_000_000), (lon, 180_000_000)):
         try:
-            found[name] = int((parse_decimal(text or "") * 1_000_000).to_integral_value())
+            value = int((parse_decimal(text or "") * 1_000_000).to_integral_value())
         except CalcError as problem:
             raise ValidationError({"position": f"Position: {problem}"}) from problem
-        if abs(found[name]) > limit:
+        if abs(value) > limit:
             raise ValidationError({"position": f"{text} degrees isn't on the globe."})
-    return found
+        found.append(value)
+    return found[0], found[1]

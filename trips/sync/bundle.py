@@ -33,7 +33,7 @@ def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, 
         "currency": party.currency,
         "keeps_photo_place": party.keeps_photo_place,
         "volume_unit": UNIT_LABELS[user.volume_unit],
-        "pan": _pan_text(party, trips, user),
+        "pan": pan_text(party, trips, user),
         "words": {name: getattr(party, f"{name}_words") for name in ("coarse", "medium", "fine")},
         "choices": {
             "layer": Layer.choices,
@@ -94,7 +94,7 @@ def _trip(trip: Trip, party: Party, user: User, rows) -> dict[str, object]:
     }
 
 
-def _pan_text(party: Party, trips: Iterable[Trip], user: User) -> str:
+def pan_text(party: Party, trips: Iterable[Trip], user: User) -> str:
     """The party's pan in the person's unit, as typed; empty when it isn't known."""
     pans = (piece.volume_ml for trip in trips for piece in trip.gear.all())
     volume_ml = party.pan_volume_ml or next(filter(None, pans), None)

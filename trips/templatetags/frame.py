@@ -22,6 +22,8 @@ MORE = (
     ("reports:compare", "Is A better than B"),
     ("trips:kit_list", "Gear and cars"),
     ("trips:price_list", "Prices"),
+    ("trips:field_page", "Field page"),
+    ("trips:field_import", "From the field"),
     ("trips:import_start", "Import"),
     ("reports:export_list", "Exports"),
     ("claims:hole_list", "Holes"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import field
+from trips.views import field, from_field
 
 urlpatterns = [
     path("field/", field.field_page, name="field_page"),
@@ -11,4 +11,9 @@ urlpatterns = [
     path("field/hello", field.field_hello, name="field_hello"),
     path("field/bundle", field.field_bundle, name="field_bundle"),
     path("field/sync", field.field_sync, name="field_sync"),
+    path("field/photo", field.field_photo, name="field_photo"),
+    path("from-the-field/", from_field.field_import, name="field_import"),
+    path("from-the-field/look/", from_field.field_look, name="field_look"),
+    path("from-the-field/look/<int:pk>/", from_field.field_record_edit, name="field_record_edit"),
+    path("trips/<int:pk>/transfer/", from_field.trip_transfer, name="trip_transfer"),
 ]

@@ -17,6 +17,7 @@ from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
 from trips.sync import shell
 from trips.sync.bundle import bundle
+from trips.sync.photos import LARGEST, receive_photo
 from trips.sync.receive import receive
 from trips.sync.settle import clock_words
 from trips.sync.wire import WireError, read_batch
@@ -116,6 +117,31 @@ def field_sync(request):
         "clock": clock_words(batch.clock_ahead_s or 0),
     }
     return JsonResponse(body)
+
+
+@never_cache
+@hand_page
+@require_POST
+def field_photo(request):
+    """Take one photo with what the phone says of it."""
+    sent = request.FILES.get("photo")
+    if sent is None or sent.size > LARGEST:
+        size = f"at most {LARGEST // 1024 // 1024} MB"
+        return _refusal(f"A photo of {size} was expected; nothing was stored.", 400)
+    try:
+        about = json.loads(request.POST.get("about", ""))
+    except (ValueError, RecursionError):
+        about = None
+    if isinstance(about, dict) and about.get("party") not in (None, request.party.pk):
+        return _refusal("This photo was made for another record. Nothing was stored.", 409)
+    answer = receive_photo(
+        party=request.party,
+        user=request.user,
+        about=about,
+        content=sent.read(),
+        now=timezone.now(),
+    )
+    return JsonResponse(dataclasses.asdict(answer))
 
 
 def _refusal(reason: str, status: int) -> JsonResponse:

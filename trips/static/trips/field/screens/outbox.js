@@ -20,7 +20,7 @@ export function outboxScreen() {
       button("Save everything as a file", saveFiles),
       button("Send everything again", () => ask(true))),
     h("p", { class: "hint" }, "Sending again is safe any time: nothing is stored twice. It is the cure after the record was brought back from an older backup."),
-    asks(), waits(), roomLines(), h("p", { class: "hint" }, `${sent} sent entries stay on this phone for 90 days.`)];
+    asks(), waits(), photos(), roomLines(), h("p", { class: "hint" }, `${sent} sent entries stay on this phone for 90 days.`)];
 }
 
 const capitalWait = () => { const said = waitWords(); return said.charAt(0).toUpperCase() + said.slice(1); };
@@ -62,6 +62,12 @@ function waits() {
   if (!list.length) return null;
   return h("details", {}, h("summary", {}, `${waiting().length} entries only on this phone`),
     h("ul", { class: "plain small" }, list.map(entry => h("li", {}, `${clockFace(entry.made)} ${words(entry)}${entry.removed ? " (removal)" : ""}`))));
+}
+
+function photos() {
+  const held = state.photos.filter(photo => photo.blob);
+  return held.length > 0 && h("p", {}, `${held.length} ${held.length === 1 ? "photo is" : "photos are"} only on this phone. `,
+    button("Photos", () => go("photo")));
 }
 
 async function saveFiles() {

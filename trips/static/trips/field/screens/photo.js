@@ -30,6 +30,11 @@ export function photoScreen() {
     h("ul", { class: "plain" }, held.map(photo => h("li", { class: "row" },
       h("span", {}, `${about(photo)}, ${Math.round(photo.blob.size / 1024)} kB`,
         photo.reason && h("span", { class: "reason" }, photo.reason)),
+      photo.status === "refused" && button("Put on this trip", async () => {
+        await keepPhoto({ ...photo, of: { kind: "trip", record: null }, trip: tripKey(), status: "waiting", reason: "" });
+        await reload();
+        again();
+      }),
       button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); again(); }, { class: "danger" })))))];
 }
 

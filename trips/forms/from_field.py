@@ -1,0 +1,194 @@
+"""Forms around what phones and paper bring: a file or plain lines, mending one entry, many pans."""
+
+import uuid
+from collections.abc import Mapping
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from claims.models import Spot
+from claims.web.forms import LedgerForm
+from trips.forms.records import TripOptions
+from trips.models import Cost, Gear, HoursBlock, Trip
+from trips.models.field import Layer
+from trips.services.records import check_day
+from trips.sync.importing import LARGEST_FILE
+
+PARTS = {
+    "pan": ("spot", "day", "layer", "depth", "volume", "coarse", "medium", "fine", "mass", "note"),
+    "run": ("spot", "day", "gear", "layer", "minutes", "tubs", "tub", "volume", "coarse", "medium",
+            "fine", "note"),
+    "hours": ("activity", "day", "minutes", "person", "site", "note"),
+    "cost": ("what", "amount", "paid_by", "note"),
+    "hole": ("spot", "site", "opened_on", "filled_on", "length", "width", "depth", "note"),
+    "spot": ("site", "name", "feature", "lat", "lon", "note"),
+    "note": ("spot", "day", "text"),
+}  # fmt: skip
+LABELS = {
+    "spot": "Spot", "day": "Day", "layer": "Layer", "depth": "Depth", "volume": "Gravel",
+    "coarse": "Coarse", "medium": "Medium", "fine": "Fine", "mass": "Weighed alone",
+    "note": "Note", "gear": "Box", "minutes": "How long", "tubs": "Tubs", "tub": "A tub holds",
+    "activity": "Activity", "person": "Who", "site": "Site", "what": "What for",
+    "amount": "Amount", "paid_by": "Paid by", "opened_on": "Opened on", "filled_on": "Filled on",
+    "length": "Length", "width": "Width", "name": "Name", "feature": "What it is",
+    "lat": "Latitude", "lon": "Longitude", "text": "Note",
+}  # fmt: skip
+DAYS = {"day", "opened_on", "filled_on"}
+ROWS = 12
+PAN_PARTS = ("spot", "layer", "depth", "volume", "coarse", "medium", "fine", "note")
+
+
+class FileForm(LedgerForm, forms.Form):
+    """A file that the field page saved."""
+
+    file = forms.FileField(label="File saved by the field page")
+
+    def clean_file(self):
+        sent = self.cleaned_data["file"]
+        if sent.size > LARGEST_FILE:
+            most = LARGEST_FILE // 1024 // 1024
+            raise ValidationError(
+                f"“{sent.name}” has {sent.size / 1024 / 1024:.0f} MB; at most {most} MB are taken."
+            )
+        return sent
+
+
+class LinesForm(LedgerForm, forms.Form):
+    """Plain lines of one day of a trip."""
+
+    trip = forms.ModelChoiceField(Trip.objects.none())
+    site = forms.ModelChoiceField(None, label="Site", help_text="Where the spots named lie.")
+    day = forms.DateField(label="Day")
+    text = forms.CharField(
+        label="Lines", max_length=100_000, widget=forms.Textarea(attrs={"rows": 10})
+    )
+
+    def __init__(self, *args, party, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["trip"].queryset = party.trips.exclude(state=Trip.State.CALLED_OFF)
+        self.fields["site"].queryset = party.sites.filter(is_retired=False)
+
+    def clean(self):
+        data = super().clean()
+        if data.get("trip") and data.get("day"):
+            try:
+                check_day(data["trip"], data["day"])
+            except ValidationError as problem:
+                self.add_error("day", problem.messages)
+        return data
+
+
+class MendForm(LedgerForm, forms.Form):
+    """The parts of one entry as typed; they are read when it is applied."""
+
+    def __init__(self, *args, party, kind: str, body: Mapping[str, str | None], trip, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.kind, self.body = kind, dict(body)
+        if kind not in ("hole", "spot"):
+            self.fields["trip"] = forms.ModelChoiceField(
+                Trip.objects.filter(party=party).exclude(state=Trip.State.CALLED_OFF),
+                label="Trip",
+                initial=trip,
+            )
+        offered = _offers(party)
+        for name in PARTS[kind]:
+            value = self.body.get(name)
+            label = LABELS[name]
+            if name in offered:
+                known = [("", "–"), *offered[name]]
+                if value and value not in {code for code, _ in known}:
+                    known.append((value, f"unknown: {value[:40]}"))
+                made = forms.ChoiceField(choices=known, label=label, required=False)
+            else:
+                made = forms.CharField(label=label, required=False, max_length=4000)
+            if name in DAYS:
+                made.widget = forms.DateInput(attrs={"type": "date"})
+            elif name == "text":
+                made.widget = forms.Textarea(attrs={"rows": 4})
+            made.initial = value
+            self.fields[name] = made
+
+    @property
+    def mended(self) -> dict[str, str | None]:
+        """The whole body with what was typed; an emptied part is "not noted"."""
+        typed = {name: self.cleaned_data[name] or None for name in PARTS[self.kind]}
+        return {**self.body, **typed}
+
+
+def _offers(party) -> dict[str, list[tuple[str, str]]]:
+    spots = Spot.objects.filter(site__party=party).select_related("site")
+    people = [(str(person.pk), person.name) for person in party.people.all()]
+    return {
+        "spot": [(str(spot.uuid), f"{spot.site}: {spot}") for spot in spots],
+        "site": [(str(site.pk), site.name) for site in party.sites.all()],
+        "gear": [(str(piece.pk), piece.name) for piece in Gear.objects.filter(party=party)],
+        "person": people,
+        "paid_by": people,
+        "layer": Layer.choices,
+        "activity": HoursBlock.Activity.choices,
+        "what": Cost.Kind.choices,
+        "feature": Spot.Feature.choices,
+    }
+
+
+class PanRow(forms.Form):
+    """One line of the card. An empty spot, layer or volume is as in the row above."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    spot = forms.ChoiceField(required=False)
+    layer = forms.ChoiceField(required=False)
+    depth = forms.CharField(required=False, max_length=60)
+    volume = forms.CharField(required=False, max_length=60)
+    coarse = forms.CharField(required=False, max_length=10)
+    medium = forms.CharField(required=False, max_length=10)
+    fine = forms.CharField(required=False, max_length=10)
+    note = forms.CharField(required=False, max_length=200)
+
+    def __init__(self, *args, options: TripOptions, number: int, **kwargs):
+        super().__init__(*args, prefix=f"r{number}", **kwargs)
+        self.number = number
+        self.fields["spot"].choices = [
+            ("", "as above" if number > 1 else "–"),
+            *((site, [(str(pk), name) for pk, name in rows])
+              for site, rows in options.spot_choices[1:]),
+        ]  # fmt: skip
+        same = [("", "as above")] if number > 1 else []
+        self.fields["layer"].choices = [*same, *Layer.choices]
+        for name in PAN_PARTS:
+            widget = self.fields[name].widget
+            widget.attrs |= {"autocomplete": "off", "aria-label": f"{LABELS[name]}, row {number}"}
+            if name in ("depth", "volume"):
+                widget.attrs["inputmode"] = "decimal"
+            elif name in ("coarse", "medium", "fine"):
+                widget.attrs["inputmode"] = "numeric"
+
+    @property
+    def cells(self):
+        return [self[name] for name in PAN_PARTS]
+
+    @property
+    def is_used(self) -> bool:
+        """Whether anything was typed or chosen that makes it a pan."""
+        return any(self.cleaned_data.get(n) for n in PAN_PARTS if n not in ("spot", "layer"))
+
+
+def pan_rows(data, options: TripOptions, count: int = ROWS) -> list[PanRow]:
+    """The rows of the page: empty ones with ids of their own, or those that were sent.
+
+    The id is made with the page, so that a form sent twice stores each pan once.
+    """
+    if data is None:
+        first = {"volume": _litres(options.pan_ml), "layer": Layer.GRAVEL}
+        return [
+            PanRow(
+                options=options,
+                number=number,
+                initial={"key": uuid.uuid4(), **(first if number == 1 else {})},
+            )
+            for number in range(1, count + 1)
+        ]
+    return [PanRow(data, options=options, number=number) for number in range(1, count + 1)]
+
+
+def _litres(volume_ml: int | None) -> str:
+    return "" if volume_ml is None else f"{volume_ml / 1000:g}"

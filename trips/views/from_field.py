@@ -1,0 +1,218 @@
+"""What came from phones and paper, on the desk: take it in, settle what needs a look."""
+
+from dataclasses import dataclass
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+
+from claims.access import hand_page, reader_page
+from claims.web.asof import as_of
+from claims.web.forms import form_options
+from trips.access import own_field_record, own_trip
+from trips.forms.from_field import FileForm, LinesForm, MendForm, pan_rows
+from trips.forms.records import TripOptions
+from trips.models import FieldEntry, FieldRecord
+from trips.sync import decide, rows
+from trips.sync.apply import own_trip as trip_of
+from trips.sync.bundle import BODIES, pan_text
+from trips.sync.importing import Taken, take_file, take_lines
+from trips.sync.receive import receive
+from trips.sync.transfer import read_rows
+from trips.sync.wire import read_batch
+
+State = FieldRecord.State
+ASKING = (State.LOOK, State.CONFLICT, State.WAITING)
+PAGE_ROWS = 25
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One version of a record as a person reads it."""
+
+    key: str
+    title: str
+    parts: list[tuple[str, str]]
+    is_removal: bool = False
+
+
+@hand_page
+def field_import(request):
+    """Take in a saved file or plain lines; both may be sent twice."""
+    which = request.POST.get("which", "")
+    options = form_options(request)
+    file_form = FileForm(
+        request.POST if which == "file" else None,
+        request.FILES if which == "file" else None,
+        **options,
+    )
+    lines_form = LinesForm(
+        request.POST if which == "lines" else None,
+        party=request.party,
+        initial={"day": as_of(request)},
+        prefix="lines",
+        **options,
+    )
+    taken: Taken | None = None
+    form = {"file": file_form, "lines": lines_form}.get(which)
+    if form is not None and form.is_valid():
+        try:
+            taken = _take_file(request, form) if which == "file" else _take_lines(request, form)
+        except ValidationError as problem:
+            form.add_error("file" if which == "file" else "text", problem)
+    asking = FieldRecord.objects.filter(party=request.party, state__in=ASKING).count()
+    context = {"file_form": file_form, "lines_form": lines_form, "taken": taken, "asking": asking}
+    return render(request, "trips/field_import.html", context)
+
+
+def _take_file(request, form) -> Taken:
+    return take_file(
+        party=request.party,
+        user=request.user,
+        content=form.cleaned_data["file"].read(),
+        now=timezone.now(),
+    )
+
+
+def _take_lines(request, form) -> Taken:
+    data = form.cleaned_data
+    trip = data["trip"]
+    trip.party = request.party
+    return take_lines(
+        trip=trip,
+        site=data["site"],
+        user=request.user,
+        text=data["text"],
+        day=data["day"],
+        pan=pan_text(request.party, [trip], request.user),
+        now=timezone.now(),
+    )
+
+
+@reader_page
+def field_look(request):
+    """Entries that need a person, oldest first."""
+    asking = FieldRecord.objects.filter(party=request.party, state__in=ASKING)
+    asking = asking.select_related("trip").order_by("pk")
+    page = Paginator(asking, PAGE_ROWS).get_page(request.GET.get("page"))
+    records = list(page.object_list)
+    entries = FieldEntry.objects.filter(
+        party=request.party, record__in=[record.uuid for record in records]
+    ).select_related("sent_by")
+    latest = {entry.record: entry for entry in entries.order_by("pk")}
+    shown = [(record, latest.get(record.uuid)) for record in records]
+    return render(request, "trips/field_look.html", {"shown": shown, "page": page})
+
+
+@hand_page
+def field_record_edit(request, pk):
+    """Settle one: choose a version, mend its parts, leave it out, or try again."""
+    record = own_field_record(request, pk)
+    record.party = request.party
+    entry = decide.newest(record)
+    trip = trip_of(request.party, entry.trip_uuid)
+    body = {**entry.body, **record.proposal}
+    form = MendForm(
+        request.POST if request.POST.get("do") == "mend" else None,
+        party=request.party,
+        kind=record.kind,
+        body=body,
+        trip=trip,
+        **form_options(request),
+    )
+    if request.method == "POST":
+        settled = _settle(request, record, form, trip)
+        if settled is not None:
+            return _told(request, settled)
+    context = {
+        "record": record,
+        "entry": entry,
+        "form": form,
+        "versions": [_shown(each) for each in decide.heads(record)],
+        "desk": _desk_version(request, record) if record.about == "desk" else None,
+        "sent": _shown(entry),
+    }
+    return render(request, "trips/field_record.html", context)
+
+
+def _settle(request, record, form, trip):
+    """Do what was pressed; None when the form has to be shown again."""
+    do, now = request.POST.get("do"), timezone.now()
+    if do == "mend" and form.is_valid():
+        trip = form.cleaned_data.get("trip") or trip
+        return decide.mend(record=record, user=request.user, now=now, body=form.mended, trip=trip)
+    if do == "choose":
+        entries = {str(entry.uuid): entry for entry in decide.entries_of(record)}
+        entry = entries.get(request.POST.get("version", ""))
+        if entry is None:
+            messages.error(request, "Choose one of the versions.")
+            return None
+        return decide.choose(record=record, entry=entry, user=request.user, now=now)
+    if do == "desk":
+        return decide.keep_desk(record=record)
+    if do == "leave_out":
+        return decide.leave_out(record=record, user=request.user, now=now)
+    if do == "again":
+        return decide.try_again(record=record)
+    return None
+
+
+def _told(request, record):
+    if record.state in ASKING:
+        messages.error(request, f"Still to settle: {record.reason}")
+        return redirect("trips:field_record_edit", pk=record.pk)
+    messages.success(request, "Settled.")
+    return redirect("trips:field_look")
+
+
+def _shown(entry: FieldEntry) -> Shown:
+    who = entry.sent_by or "somebody"
+    parts = [(name.replace("_", " "), value) for name, value in entry.body.items() if value]
+    return Shown(str(entry.uuid), f"Sent by {who}", parts, entry.is_removal)
+
+
+def _desk_version(request, record) -> Shown | None:
+    row = rows.own_row(request.party, record.kind, record.uuid)
+    if row is None:
+        return None
+    body = BODIES[record.kind](row, request.party, request.user)
+    parts = [(name.replace("_", " "), value) for name, value in body.items() if value]
+    return Shown("", "On the desk", parts)
+
+
+@hand_page
+def trip_transfer(request, pk):
+    """Pans from the printed card: one row a pan, by keyboard alone."""
+    trip = own_trip(request, pk)
+    trip.party = request.party
+    options = TripOptions(trip)
+    table = pan_rows(request.POST or None, options)
+    problems: list[str] = []
+    day = request.POST.get("day") or trip.starts_on.isoformat()
+    if request.method == "POST":
+        entries, problems = read_rows(table, trip=trip, day=day, unit=request.user.volume_unit)
+        if not problems and entries:
+            raw = {"device": "desk", "entries": entries}
+            answers = receive(
+                party=request.party, user=request.user, batch=read_batch(raw, now=timezone.now())
+            )
+            return _transferred(request, trip, answers)
+        if not problems:
+            problems = ["Nothing was typed. Fill in at least one row."]
+    context = {"trip": trip, "table": table, "problems": problems, "day": day}
+    return render(request, "trips/transfer.html", context)
+
+
+def _transferred(request, trip, answers):
+    count = sum(answer.answer in ("stored", "already") for answer in answers)
+    if count:
+        messages.success(request, f"{count} {'pan' if count == 1 else 'pans'} saved.")
+    for answer in answers:
+        if answer.answer not in ("stored", "already"):
+            messages.error(request, answer.reason)
+    if "another" in request.POST:
+        return redirect("trips:trip_transfer", pk=trip.pk)
+    return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#pan")
