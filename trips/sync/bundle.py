@@ -79,6 +79,7 @@ def _trip(trip: Trip, party: Party, user: User, rows) -> dict[str, object]:
     lines = [line for site in sites for line in checks[site.pk] if line.outcome != "know"]
     gear = [piece for piece in trip.gear.all() if piece.kind in BOXES]
     return {
+        "pk": trip.pk,
         "uuid": str(trip.uuid),
         "name": str(trip),
         "state": trip.state,

@@ -85,6 +85,8 @@ def field_bundle(request):
         role=request.membership.role,
         today=as_of(request),
     )
+    for trip in found["trips"]:
+        trip["tables"] = _tables(trip["pk"])
     told_for = settings.TOLD_FOR.isoformat() if settings.TOLD_FOR else ""
     made_at = timezone.now().isoformat()
     return JsonResponse({**found, "made_at": made_at, "told_for": told_for})
@@ -148,12 +150,16 @@ def _refusal(reason: str, status: int) -> JsonResponse:
     return JsonResponse({"refused": reason}, status=status)
 
 
-def _shell_context() -> dict[str, str]:
+def _tables(pk: int) -> str:
+    """Where the tables of a trip are; they belong to a part above this one."""
     try:
-        tables = reverse("reports:field_tables")
+        return reverse("reports:field_tables", args=[pk])
     except NoReverseMatch:
-        tables = ""
-    return {"folder": shell.folder_address(), "tables": tables, "name": NAME}
+        return ""
+
+
+def _shell_context() -> dict[str, str]:
+    return {"folder": shell.folder_address(), "name": NAME}
 
 
 def _unkept(response: HttpResponse) -> HttpResponse:

@@ -1,67 +1,75 @@
-// Verdict and leave line by looking them up in the tables that the server made. No sums of belief
-// here: the phone adds up colours and litres and reads a row.
+// Verdict and leave line by looking them up in the trip's tables, which the server made. No belief
+// is worked out here: the phone adds up colours and litres and reads a row.
 
 import { litres } from "./entries.js";
 
 const CLASSES = ["coarse", "medium", "fine"];
+const NEARLY = 1.1;  // a pan is rarely level full: a row counts as reached a little before its litres
+const SAID = { dig: "Dig here", pan: "Keep panning", move: "Move on", home: "Go home" };
 const blank = value => value === null || value === undefined || value === "";
+const round = number => Math.round(number * 10) / 10;
 
-// Pans of one spot that were wholly counted: how many, their litres and weighted colours.
+// Pans with any count: how many, their litres, weighted colours, and whether a class is missing.
 export function tally(pans, weights) {
-  const counted = pans.filter(pan => CLASSES.every(name => !blank(pan.body[name])) && litres(pan.body.volume));
-  const colours = counted.reduce((sum, pan) =>
-    sum + CLASSES.reduce((part, name) => part + Number(pan.body[name]) * weightOf(weights, name), 0), 0);
+  const counted = pans.filter(pan => CLASSES.some(name => !blank(pan.body[name])) && litres(pan.body.volume));
+  let colours = 0;
+  for (const pan of counted) {
+    for (const name of CLASSES) if (!blank(pan.body[name])) colours += Number(pan.body[name]) * Number(weights[name]);
+  }
   return {
     pans: counted.length,
     left: pans.length - counted.length,
+    partly: counted.some(pan => CLASSES.some(name => blank(pan.body[name]))),
     litres: counted.reduce((sum, pan) => sum + litres(pan.body.volume), 0),
-    colours: Math.round(colours * 10) / 10,
+    colours,
   };
 }
 
-function weightOf(weights, name) {
-  const found = weights ? Number(weights[name]) : Number.NaN;
-  return Number.isFinite(found) ? found : 1;
+// The last row whose litres were washed; null before the first.
+export function rowFor(rows, washed) {
+  const reached = rows.filter(row => row.litres <= washed * NEARLY);
+  return reached.length ? reached[reached.length - 1] : null;
 }
 
-// The row for what was washed: by litres, because pans are not always full.
-export function rowFor(rows, sum) {
-  const reached = rows.filter(row => row.litres <= sum.litres * 1.05);
-  return reached.length ? reached[reached.length - 1] : rows[0] || null;
-}
-
-export function tableFor(tables, spot) {
+// A spot's own table; for one made today, the table of a new spot at its site.
+export function tableFor(tables, spot, site) {
   if (!tables) return null;
-  return (tables.spots || []).find(each => each.spot === spot) || tables.new_spot || null;
+  const fresh = (tables.new_spots || []).find(each => String(each.site) === String(site));
+  return (tables.spots || []).find(each => each.spot === spot) || fresh || tables.new_spot || null;
 }
 
-// { word: "dig" | "pan" | "move" | "", text }. Without a table or a counted pan it says so.
-export function verdict(tables, spot, pans) {
-  const table = tableFor(tables, spot);
-  if (!table || !(table.rows || []).length) {
+// { word: "dig" | "pan" | "move" | "home" | "", text }. Without a table it says so.
+export function verdict(tables, { spot, site }, pans) {
+  const table = tableFor(tables, spot, site);
+  if (!table) {
     return { word: "", text: "No table for a verdict on this phone. Fetch the trip while there is reception." };
   }
   const sum = tally(pans, table.coarse_weight);
-  const left = sum.left ? ` ${sum.left} left out: not wholly counted.` : "";
-  if (!sum.pans) {
-    const first = table.rows[0];
-    return { word: "", text: `No wholly counted pan here yet.${left} ${bounds(first)}`.trim() };
-  }
-  const row = rowFor(table.rows, sum);
+  const left = sum.left ? ` ${sum.left} left out: not counted.` : "";
+  const rows = table.rows || [];
+  if (table.method === "none" || !rows.length) return told(table.first, table, `${table.words}${left}`);
+  if (!sum.pans) return told(table.first, table, `Before the first counted pan. ${bounds(rows[0])}${left}`);
+  const row = rowFor(rows, sum.litres);
+  const sofar = `${sum.pans === 1 ? "1 pan" : `${sum.pans} pans`}, ${round(sum.litres)} L, ${round(sum.colours)} weighted colours.`;
+  if (!row) return told("pan", table, `${sofar} ${bounds(rows[0])}${left}`);
   let word = "pan";
-  if (!blank(row.move_at_most) && sum.colours <= row.move_at_most) word = "move";
   if (!blank(row.dig_at_least) && sum.colours >= row.dig_at_least) word = "dig";
-  const said = { dig: "Dig here", move: "Move on", pan: "Keep panning" }[word];
-  const pansSaid = sum.pans === 1 ? "1 pan" : `${sum.pans} pans`;
-  const text = `${said}. ${pansSaid}, ${Math.round(sum.litres * 10) / 10} L, ${sum.colours} weighted colours. ${bounds(row)}${left}`;
-  return { word, text: text.trim() };
+  // A class that wasn't counted may hold the rest: too few can't be said then.
+  else if (!blank(row.move_at_most) && sum.colours <= row.move_at_most && !sum.partly) word = row.low;
+  const partly = sum.partly ? " A class wasn't counted: this can say dig, never move." : "";
+  return told(word, table, `${sofar} ${bounds(row)}${partly}${left}`);
+}
+
+function told(word, table, why) {
+  const where = word === "move" && table.second ? ` to ${table.second}` : "";
+  return { word, text: `${SAID[word] || SAID.pan}${where}. ${why}`.trim() };
 }
 
 function bounds(row) {
   const parts = [];
-  if (!blank(row.move_at_most)) parts.push(`move at ${row.move_at_most} or fewer`);
+  if (!blank(row.move_at_most)) parts.push(`${row.low === "home" ? "go home" : "move"} at ${row.move_at_most} or fewer`);
   if (!blank(row.dig_at_least)) parts.push(`dig at ${row.dig_at_least} or more`);
-  return parts.length ? `After ${Math.round(row.litres * 10) / 10} L: ${parts.join(", ")}.` : "";
+  return parts.length ? `At ${round(row.litres)} L: ${parts.join(", ")}.` : `At ${round(row.litres)} L: keep panning.`;
 }
 
-export const leaveLine = tables => (tables && tables.leave && (tables.leave.line || tables.leave.words)) || "";
+export const leaveLine = tables => (tables && tables.leave && tables.leave.words) || "";

@@ -5,7 +5,7 @@ import { fold, makeEntry, WAITING } from "./entries.js";
 import { dayFor, localDay, newId, nowText } from "./time.js";
 
 export const state = {
-  entries: [], photos: [], records: [], bundle: null, tables: null, device: "", prefs: {}, drafts: {},
+  entries: [], photos: [], records: [], bundle: null, allTables: {}, device: "", prefs: {}, drafts: {},
   link: { kind: "unknown", text: "" }, clock: "", room: { persisted: null },
   trouble: "", offline: false, update: false,
 };
@@ -14,7 +14,7 @@ const KEEP_SENT_DAYS = 90;
 export async function load() {
   const [meta, entries, photos] = await Promise.all([store.getMeta(), store.allEntries(), store.allPhotos()]);
   Object.assign(state, {
-    entries, photos, bundle: meta.bundle || null, tables: meta.tables || null,
+    entries, photos, bundle: meta.bundle || null, allTables: meta.tables || {},
     prefs: meta.prefs || {}, drafts: meta.drafts || {}, device: meta.device || "",
   });
   if (!state.device) {
@@ -64,6 +64,11 @@ export function spots() {
   const rank = spot => (here.includes(spot.site) ? here.indexOf(spot.site) : 99);
   return [...told, ...made].sort((a, b) => rank(a) - rank(b) || a.name.localeCompare(b.name));
 }
+
+// The tables of the trip at hand, and what a verdict at a spot needs.
+export const tables = () => (trip() && state.allTables[trip().uuid]) || null;
+export const placeOf = uuid => ({ spot: uuid, site: (spots().find(spot => spot.uuid === uuid) || {}).site });
+export const pansAt = uuid => ofTrip("pan").filter(each => each.body.spot === uuid);
 
 export const spotName = uuid => (spots().find(spot => spot.uuid === uuid) || { name: "a spot" }).name;
 export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(site => site.pk === pk) || { name: "a site" }).name;

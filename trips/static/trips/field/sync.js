@@ -4,7 +4,7 @@
 import * as store from "./store.js";
 import { DIFFERS, LOOK, REFUSED, SENT, WAITING, wire } from "./entries.js";
 import { nowText } from "./time.js";
-import { refold, reload, state } from "./state.js";
+import { refold, reload, state, trip } from "./state.js";
 
 const AT_ONCE = 50;
 const PATIENCE_MS = 20000;
@@ -122,13 +122,24 @@ export async function fetchBundle() {
   state.bundle = bundle;
   const settled = state.entries.filter(entry => entry.status === LOOK && !bundle.looks[entry.record]);
   if (settled.length) await store.mark(settled.map(entry => [entry.id, { status: SENT, reason: "" }]));
-  if (address("tables")) {
+  await fetchTables(bundle);
+  refold();
+}
+
+// The trip at hand always anew, the others once: making tables is work for the server.
+async function fetchTables(bundle) {
+  const now = trip();
+  const found = {};
+  for (const each of bundle.trips) {
+    const old = state.allTables[each.uuid];
+    found[each.uuid] = old;
+    if (!each.tables || (old && !(now && each.uuid === now.uuid))) continue;
     try {
-      state.tables = await ask(address("tables"));
-      await store.setMeta("tables", state.tables);
+      found[each.uuid] = await ask(each.tables);
     } catch (problem) {
       if (!(problem instanceof NotSent)) throw problem;  // the last tables stay
     }
   }
-  refold();
+  state.allTables = found;
+  await store.setMeta("tables", found);
 }

@@ -5,7 +5,7 @@ import { runningBlock, totals } from "../clock.js";
 import { holeOpen, runOpen } from "../entries.js";
 import { keepAndSay } from "../keeping.js";
 import { leaveLine, verdict } from "../lookup.js";
-import { day, ofTrip, recordBy, setPref, state, trip, tripKey } from "../state.js";
+import { day, ofTrip, pansAt, placeOf, recordBy, setPref, state, tables, trip, tripKey } from "../state.js";
 import { clockFace, minutesBetween, minutesWords, nowText } from "../time.js";
 import { capital, choices, label, STATUS, words } from "../words.js";
 import { again, go, spotOptions } from "../frame.js";
@@ -67,7 +67,7 @@ function clockPanel() {
 
 function spotPanel() {
   const spot = state.prefs.spot || "";
-  const said = spot ? verdict(state.tables, spot, ofTrip("pan").filter(each => each.body.spot === spot)) : null;
+  const said = spot ? verdict(tables(), placeOf(spot), pansAt(spot)) : null;
   return h("section", { class: "panel", "aria-label": "Spot" },
     h("div", { class: "spotline" },
       field("Spot", select("spot", spotOptions(), spot, { onchange: async event => { await setPref("spot", event.target.value); again(); } })),
@@ -102,7 +102,7 @@ function runsPanel() {
 }
 
 function leavePanel() {
-  const line = leaveLine(state.tables);
+  const line = leaveLine(tables());
   return line ? h("p", { class: "verdict" }, line) : null;
 }
 

@@ -3,7 +3,7 @@
 import { button, field, h, input, select, values } from "../dom.js";
 import { keepAndSay, remove } from "../keeping.js";
 import { verdict } from "../lookup.js";
-import { day, ofTrip, recordBy, setDraft, setPref, spotName, spots, state } from "../state.js";
+import { day, pansAt, placeOf, recordBy, setDraft, setPref, state, tables } from "../state.js";
 import { choices, words } from "../words.js";
 import { again, go, spotOptions } from "../frame.js";
 
@@ -31,7 +31,7 @@ export function panScreen(key) {
     const place = form.querySelector("#verdict");
     if (!place) return;
     const spot = form.elements.spot.value;
-    const said = verdict(state.tables, spot, ofTrip("pan").filter(each => each.body.spot === spot));
+    const said = verdict(tables(), placeOf(spot), pansAt(spot));
     place.textContent = said.text;
     place.className = `verdict ${said.word}`;
   };
@@ -88,5 +88,3 @@ async function keepPan(form, record) {
   await setDraft("pan", null);
   again();
 }
-
-export const spotTitle = () => (state.prefs.spot && spots().some(spot => spot.uuid === state.prefs.spot) ? spotName(state.prefs.spot) : "");
