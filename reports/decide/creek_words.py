@@ -56,12 +56,21 @@ def trigger_words(trigger: Trigger, second: str) -> str:
 
 
 def row_words(row: Row) -> tuple[str, str]:
-    """(move, dig) cells of a printed row."""
-    low = "–" if row.move_at_most is None else f"{row.move_at_most} or fewer"
-    if row.move_at_most == 0:
-        low = "0"
-    dig = "–" if row.dig_at_least is None else f"{row.dig_at_least} or more"
-    return low, dig
+    """(move, dig) cells of a printed row, in words."""
+    low, dig = row.move_at_most, row.dig_at_least
+    return (
+        "–" if low is None else f"{low} or fewer" if low else "0",
+        "–" if dig is None else f"{dig} or more" if dig else "any",
+    )
+
+
+def row_signs(row: Row) -> tuple[str, str]:
+    """The same cells as signs, for a card with little room."""
+    low, dig = row.move_at_most, row.dig_at_least
+    return (
+        "–" if low is None else f"≤ {low}" if low else "0",
+        "–" if dig is None else f"≥ {dig}" if dig else "any",
+    )
 
 
 @dataclass(frozen=True)

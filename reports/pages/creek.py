@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from claims.models import Site
 from claims.web import show
 from reports.decide.creek import SpotTable
-from reports.decide.creek_words import number, row_words
+from reports.decide.creek_words import number, row_signs, row_words
 from reports.pages.creek_form import TryForm
 from reports.pages.field_tables import Leave, SpotOnCard, TripTables, trip_tables
 from reports.selectors.creek import CreekFacts, Told
@@ -23,12 +23,12 @@ FIRST_WORDS = {
 
 @dataclass(frozen=True)
 class PrintedRow:
-    """One row as page and card print it."""
+    """One row: in words for the page, as signs for the card. Late: decided some rows before."""
 
     pans: int
     litres: str
-    move: str
-    dig: str
+    words: tuple[str, str]
+    signs: tuple[str, str]
     is_late: bool
 
 
@@ -137,7 +137,13 @@ def printed(card: SpotOnCard, currency: str, most: int = 12) -> PrintedTable:
         card=card,
         first=FIRST_WORDS[table.first] if table.method != "none" else table.why,
         rows=tuple(
-            PrintedRow(row.pans, f"{row.litres:g} L", *row_words(row), row.pans > decided)
+            PrintedRow(
+                row.pans,
+                f"{row.litres:g} L",
+                row_words(row),
+                row_signs(row),
+                row.pans > decided,
+            )
             for row in rows
         ),
         low_head=_low_head(card),

@@ -1,6 +1,7 @@
 """The field card: what one needs kneeling in a creek, in words, the same numbers as the page."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from claims.models import Party
@@ -9,6 +10,8 @@ from reports.pages.creek import CreekPage, PrintedRow, PrintedTable, creek_page
 from reports.selectors.creek import CreekFacts
 from reports.selectors.sheet import TripSheet
 from trips.calc.counts import CLASSES
+from trips.calc.payladder import LABELS
+from trips.selectors.trip_parts import Step
 
 MOST_TABLES = 6
 MOST_ROWS = 6
@@ -52,8 +55,10 @@ class FieldCard:
     is_blank: bool = False
 
 
-def field_card(facts: CreekFacts, sheet: TripSheet, party: Party) -> FieldCard:
-    """The card of a trip, from its sheet and from the page of its tables."""
+def field_card(
+    facts: CreekFacts, sheet: TripSheet, party: Party, steps: Sequence[Step] = ()
+) -> FieldCard:
+    """The card of a trip, from its sheet, the page of its tables, and its pay ladder."""
     page = creek_page(facts)
     tables = sorted(
         (table for place in page.places for table in place.tables),
@@ -78,7 +83,7 @@ def field_card(facts: CreekFacts, sheet: TripSheet, party: Party) -> FieldCard:
         class_words=_class_words(party),
         tables=tuple(_table(table, page) for table in tables[:MOST_TABLES]),
         left_out=tuple(_name(table, page) for table in tables[MOST_TABLES:]),
-        break_even=_break_even(facts, page),
+        break_even=_break_even(facts, page, steps),
         leave=page.leave.words,
         duties=_duties(sheet),
         cautions=tuple(line.text for line in sheet.cautions),
@@ -87,7 +92,9 @@ def field_card(facts: CreekFacts, sheet: TripSheet, party: Party) -> FieldCard:
 
 def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> FieldCard:
     """A card to be written by hand: the same boxes, no figure but the party's own words."""
-    rows = tuple(PrintedRow(pans, "", "", "", False) for pans in range(1, MOST_ROWS + 1))
+    rows = tuple(
+        PrintedRow(pans, "", ("", ""), ("", ""), False) for pans in range(1, MOST_ROWS + 1)
+    )
     return FieldCard(
         title="",
         party_name=party.name,
@@ -122,8 +129,10 @@ def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
             continue
         said = page.places[number - 1].leave_site if number <= len(page.places) else ""
         own = "" if place.trigger.startswith("unknown") else place.trigger
-        if said or own:
-            found.append(("Go there", "; or: ".join(each for each in (said, own) if each)))
+        if said:
+            found.append(("Go there, by the table", said))
+        if own:
+            found.append(("Go there, as you wrote", own))
     return found or [("First choice", show.UNKNOWN)]
 
 
@@ -138,8 +147,10 @@ def _table(table: PrintedTable, page: CreekPage) -> CardTable:
     return CardTable(_name(table, page), table.first, table.low_head, table.rows[:MOST_ROWS])
 
 
-def _break_even(facts: CreekFacts, page: CreekPage) -> tuple[tuple[str, str], ...]:
-    """Milligrams per litre of box feed, and per hour, that pay running and going elsewhere."""
+def _break_even(
+    facts: CreekFacts, page: CreekPage, steps: Sequence[Step]
+) -> tuple[tuple[str, str], ...]:
+    """Gold per litre of box feed, and per hour: for running, going elsewhere, the trip's outlay."""
     setting = facts.setting
     if setting.money_per_mg is None or not setting.litres_per_hour:
         why = "no gold price" if setting.money_per_mg is None else "litres an hour not noted"
@@ -151,10 +162,20 @@ def _break_even(facts: CreekFacts, page: CreekPage) -> tuple[tuple[str, str], ..
             rows.append((f"Beats {table.fallback.name}", setting.cost + table.fallback_per_hour))
     found = []
     for label, money in rows:
-        mg = money / setting.money_per_mg
-        grams = mg / 1000 / setting.litres_per_hour
-        found.append((label, f"{grams:.5f} g a litre, {mg:.0f} mg an hour"))
-    return tuple(found)
+        found.append((label, money / setting.money_per_mg))
+    outlay = next((step for step in steps if step.label == LABELS["outlay"]), None)
+    hours = facts.trip.planned_work_minutes
+    if outlay is not None and outlay.gold_ug is not None and hours:
+        found.append(("Pays the trip's outlay", outlay.gold_ug / 1000 / (hours / 60)))
+    return tuple(
+        (label, f"{_grams(mg / setting.litres_per_hour)} a litre, {mg:.0f} mg an hour")
+        for label, mg in found
+    )
+
+
+def _grams(mg: float) -> str:
+    """Milligrams to two digits, with the grams beside them."""
+    return f"{mg:.2g} mg ({mg / 1000:.2g} g)" if mg >= 0.1 else f"{mg:.2g} mg"
 
 
 def _duties(sheet: TripSheet) -> tuple[str, ...]:

@@ -57,15 +57,14 @@ class _Pencil:
     def say(self, text: str, style: ParagraphStyle, field: str = "text") -> Flowable:
         return Paragraph(self.words.text(text, field), style)
 
-    def facts(self, pairs: Sequence[tuple[str, str]]) -> Flowable:
+    def facts(self, pairs: Sequence[tuple[str, str]], size: float = 11) -> Flowable:
         """Labels over bold values; an empty value leaves a line to write on."""
+        style = ParagraphStyle(
+            "value", parent=self.body, fontName=BOLD, fontSize=size, leading=size * 1.22
+        )
         rows = []
         for label, value in pairs:
-            said = (
-                Paragraph(f"<b>{self.words.text(value, label)}</b>", self.body)
-                if value
-                else Spacer(1, 8 * mm)
-            )
+            said = self.say(value, style, label) if value else Spacer(1, 8 * mm)
             rows.append([[self.say(label, self.label), said]])
         table = Table(rows, colWidths=[self.width])
         table.setStyle([*CELLS, *_tight(1), ("LINEBELOW", (0, 0), (-1, -1), 1, INK)])
@@ -91,14 +90,9 @@ class _Pencil:
         if found.first:
             title += f" <font size=9.5>{self.words.text(found.first)}</font>"
         heads = ("Pans", "Gravel", found.low_head, "Dig")
-        rows = [
-            [str(row.pans), row.litres, row.move, row.dig.replace(" or more", " +")]
-            for row in found.rows
-        ]
+        rows = [[str(row.pans), row.litres, *row.signs] for row in found.rows]
         cells = [[self.say(each, self.column, "second choice") for each in heads]]
-        cells += [
-            [self.say(cell.replace(" or fewer", " −"), self.number) for cell in row] for row in rows
-        ]
+        cells += [[self.say(cell, self.number) for cell in row] for row in rows]
         columns = [self.width * part for part in (0.15, 0.25, 0.34, 0.26)]
         drawn = Table(cells, colWidths=columns, rowHeights=[None, *([19] * len(rows))])
         drawn.setStyle(
@@ -226,9 +220,9 @@ def _cover(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
     return [
         pencil.say(card.title or "Field card", pencil.big, "name of the trip"),
         pencil.say(card.dates or "Day: …………………………", pencil.body),
-        pencil.facts(card.facts),
+        pencil.facts(card.facts, 13),
         Spacer(1, 4),
-        pencil.facts(card.alarm),
+        pencil.facts(card.alarm, 13),
     ]
 
 

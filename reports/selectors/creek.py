@@ -29,6 +29,7 @@ from trips.selectors.trip_parts import payable_ratio
 USUAL_PAN_L = 8.0  # where neither the party nor its gear says what a pan holds
 USUAL_MIN_PER_L = 10 / USUAL_PAN_L  # ten minutes a pan (own judgement)
 CARRY_HOURS = 0.5  # to another spot of the same site and set up there (own judgement)
+LEAST_RUNS = 3  # before a box is believed to take what it took
 LEAST_PANS = 5  # before the party's own pace is believed
 Activity = HoursBlock.Activity
 ON_THE_GROUND = (Activity.STRIP, Activity.DIG, Activity.RUN, Activity.CLEAN_UP, Activity.FILL_IN)
@@ -148,7 +149,7 @@ def creek_facts(
         weights=class_weights([ug / 1000 for ug in colours.mean_ug], colours.mix),
         transfer=1.0 if by_hand else belief.box.mean,
         phi=belief.region.dispersion,
-        has_prior=bool(belief.spots),
+        has_prior=any(row.seen.pans or row.seen.runs for row in belief.spots.values()),
         usual_rate=belief.region.mean,
     )
     spots: dict[int, list[Spot]] = {site.pk: [] for site in sites}
@@ -209,18 +210,33 @@ def _boxes(gear: Sequence[Gear]) -> list[Gear]:
 def _feed(
     party: Party, gear: Sequence[Gear], minutes_per_litre: float, until: dt.date
 ) -> tuple[float | None, str]:
-    """Litres an hour: the box that takes most, else panning by hand, else past runs."""
+    """Litres an hour: the box that takes most, by its own runs if there are some; else panning by
+    hand; else all past runs.
+    """
+    timed = {
+        row["gear"]: row
+        for row in Run.objects.filter(
+            party=party, minutes__isnull=False, volume_ml__isnull=False, day__lte=until
+        )
+        .order_by()
+        .values("gear")
+        .annotate(ml=Sum("volume_ml"), minutes=Sum("minutes"), number=Count("pk"))
+    }
     boxes = _boxes(gear)
     if boxes:
         best = max(boxes, key=lambda piece: (piece.feed_ml_per_h, -piece.pk))
+        own = timed.get(best.pk)
+        if own and own["number"] >= LEAST_RUNS:
+            per_hour = own["ml"] / 1000 / (own["minutes"] / 60)
+            return per_hour, f"{best.name}, from {own['number']} runs of yours"
         return best.feed_ml_per_h / 1000, f"{best.name}, as its gear says"
     if gear and all(piece.kind in BY_HAND for piece in gear):
         return 60 / minutes_per_litre, "only pans and hand tools go along: panned by hand"
-    timed = Run.objects.filter(
-        party=party, minutes__isnull=False, volume_ml__isnull=False, day__lte=until
-    ).aggregate(ml=Sum("volume_ml"), minutes=Sum("minutes"), number=Count("pk"))
-    if timed["number"]:
-        return timed["ml"] / 1000 / (timed["minutes"] / 60), f"from {timed['number']} runs of yours"
+    minutes = sum(row["minutes"] for row in timed.values())
+    if minutes:
+        number = sum(row["number"] for row in timed.values())
+        litres = sum(row["ml"] for row in timed.values()) / 1000
+        return litres / (minutes / 60), f"from {number} runs of yours"
     return None, "neither the gear nor any run says"
 
 

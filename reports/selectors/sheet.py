@@ -60,9 +60,16 @@ class TripSheet:
     money_notes: tuple[str, ...]
 
 
-def trip_sheet(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]) -> TripSheet:
-    """The sheet of one trip in a person's units; a constant number of queries."""
-    page = trip_page(trip=trip, party=party, today=today, units=units)
+def trip_sheet(
+    *,
+    trip: Trip,
+    party: Party,
+    today: dt.date,
+    units: dict[str, str],
+    page: TripPage | None = None,
+) -> TripSheet:
+    """The sheet of one trip in a person's units, from its page if that is loaded already."""
+    page = page or trip_page(trip=trip, party=party, today=today, units=units)
     trip = page.trip
     papers, over = _papers(page, party)
     return TripSheet(

@@ -17,6 +17,7 @@ from reports.selectors.creek import CreekFacts, creek_facts, trip_runs
 from reports.selectors.sheet import trip_sheet
 from trips.access import own_trip
 from trips.models import Trip
+from trips.selectors.trip_page import trip_page
 
 
 def _facts(request, pk: int) -> CreekFacts:
@@ -47,13 +48,14 @@ def field_card(request, pk: int):
     from reports.pdf.field_card import card_pdf
 
     facts = _facts(request, pk)
-    sheet = trip_sheet(
-        trip=facts.trip,
-        party=request.party,
-        today=as_of(request),
-        units=units_of(request.user),
-    )
-    card = card_of.field_card(facts, sheet, request.party)
+    asked = {
+        "trip": facts.trip,
+        "party": request.party,
+        "today": as_of(request),
+        "units": units_of(request.user),
+    }
+    page = trip_page(**asked)
+    card = card_of.field_card(facts, trip_sheet(**asked, page=page), request.party, page.steps)
     return file_response(f"field-card-{pk}", "pdf", card_pdf(card, settings.PAGE_SIZE))
 
 

@@ -6,7 +6,14 @@ import pytest
 
 from reports.decide import creek
 from reports.decide.creek import Fallback, Ground, Setting, main_trigger, table_for, triggers
-from reports.decide.creek_words import number, row_words, trigger_words, verdict, weights_words
+from reports.decide.creek_words import (
+    number,
+    row_signs,
+    row_words,
+    trigger_words,
+    verdict,
+    weights_words,
+)
 from reports.decide.equivalents import class_weights
 from reports.decide.moving import WayHome, move_between
 from reports.decide.stopping import Row
@@ -110,6 +117,9 @@ def test_rows_and_weights_in_words():
     assert row_words(Row(1, 8, None, 2)) == ("–", "2 or more")
     assert row_words(Row(2, 16, 0, None)) == ("0", "–")
     assert row_words(Row(2, 16, 3, 5)) == ("3 or fewer", "5 or more")
+    assert row_words(Row(2, 16, None, 0)) == ("–", "any")
+    assert row_signs(Row(2, 16, 3, 5)) == ("≤ 3", "≥ 5")
+    assert row_signs(Row(2, 16, 0, None)) == ("0", "–")
     assert [number(n) for n in (0, 0.5, 1, 2.5, 12)] == ["0", "½", "1", "2½", "12"]
     assert weights_words(EQUAL).startswith("Every colour counts 1")
     mixed = class_weights((12, 2.5, 0.5), (0.02, 0.18, 0.80))

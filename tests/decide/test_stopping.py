@@ -4,8 +4,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reports.decide import sprt
+from reports.decide.plain_loops import plain_table
 from reports.decide.stopping import Pan, Row, Stakes, play, row_for, says, stopping_table
-from tests.decide.plain import plain_table
 from trips.calc.errors import OutOfRange
 
 # Worked figures of methods notes, recomputed by an independent recursive code and by play of the

@@ -132,6 +132,9 @@ def test_no_counted_pan_gives_the_card_with_a_priced_break_even(keeper, party):
     tables = ask(keeper, trip, "as_of=2031-05-01")
     [spot] = tables["spots"]
     assert spot["method"] == "card"
+    f.make_pan(f.make_trip(party, site), coarse=None, medium=None, fine=None)
+    [again] = ask(keeper, trip, "as_of=2031-05-01")["spots"]
+    assert again["method"] == "card", "a pan that wasn't counted is no prior either"
     assert NO_PRIOR in spot["words"]
     assert tables["leave"]["rate_ug_per_h"] is None
     assert "No wrapped-up trip" in tables["leave"]["words"]
