@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from reports.figures.attribution import Share
+from reports.figures.facts import TripFacts
 from reports.figures.value import ValuedTrip
 from trips.calc.counts import Interval
 from trips.calc.money import minor_per_main, round_minor
@@ -47,6 +48,7 @@ class Outing:
     person_minutes: int | None = None
     washed_ml: int | None = None
     unknown: tuple[str, ...] = ()
+    value_reason: str = ""
 
     @property
     def net_minor(self) -> int | None:
@@ -122,11 +124,19 @@ def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
             fine_ug=each.trip.fine_ug,
             wear_minor=each.trip.wear_minor,
             person_minutes=each.trip.person_minutes,
-            washed_ml=each.trip.washed_ml,
+            washed_ml=_washed_ml(each.trip),
             unknown=each.trip.unknown,
+            value_reason=" ".join(each.reasons),
         )
         for each in valued
     )
+
+
+def _washed_ml(trip: TripFacts) -> int | None:
+    """What the trip washed at all its sites; None if that isn't noted everywhere."""
+    parts = [part.washed_ml for part in trip.parts]
+    known = [ml for ml in parts if ml is not None]
+    return sum(known) if known and len(known) == len(parts) else trip.washed_ml
 
 
 def at_site(valued: Iterable[ValuedTrip], site_id: int) -> tuple[Outing, ...]:
@@ -155,6 +165,7 @@ def of_share(each: ValuedTrip, share: Share) -> Outing:
         person_minutes=share.person_minutes,
         washed_ml=share.washed_ml,
         unknown=each.trip.unknown,
+        value_reason=" ".join(filter(None, (*each.reasons, share.reason))),
     )
 
 

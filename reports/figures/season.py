@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from reports.figures.facts import PartyFacts, TripFacts
-from reports.figures.returns import Gap, PastShare, past_share
+from reports.figures.returns import Gap, Outing, PastShare, past_share, whole_trips
 from reports.figures.value import ValuedTrip
 from trips.calc.costs import CostKind, CostLine, TripCost
 from trips.calc.payladder import LABELS, Rung, rungs
@@ -70,31 +70,37 @@ class Spent:
 
 def trip_rungs(each: ValuedTrip, party: PartyFacts) -> tuple[Rung, ...]:
     """The four rungs of one trip, thresholds in minor units."""
+    [outing] = whole_trips([each])
+    return outing_rungs(outing, party)
+
+
+def outing_rungs(outing: Outing, party: PartyFacts) -> tuple[Rung, ...]:
+    """The four rungs of a trip or of its part somewhere, thresholds in minor units."""
     return rungs(
-        each.value_minor,
-        cost_of(each.trip, party.currency),
-        each.trip.person_minutes,
+        outing.value_minor,
+        cost_of(outing, party.currency),
+        outing.person_minutes,
         party.hourly_figure_minor,
-        " ".join(each.reasons) or "The value of the gold is not known.",
+        outing.value_reason or "The value of the gold is not known.",
     )
 
 
-def cost_of(trip: TripFacts, currency: str) -> TripCost:
+def cost_of(outing: Outing, currency: str) -> TripCost:
     """The kept totals of a trip as a cost; a total that is None stays not known."""
     other = None
-    if trip.outlay_minor is not None:
-        other = trip.outlay_minor - (trip.fuel_minor or 0)
+    if outing.outlay_minor is not None:
+        other = outing.outlay_minor - (outing.fuel_minor or 0)
     lines = (
-        CostLine("fuel", "Fuel", trip.fuel_minor, "as kept", False),
+        CostLine("fuel", "Fuel", outing.fuel_minor, "as kept", False),
         CostLine("other", "Other outlay", other, "as kept", False),
-        CostLine("wear", "Wear", trip.wear_minor, "as kept", False),
+        CostLine("wear", "Wear", outing.wear_minor, "as kept", False),
     )
     return TripCost(
         lines=lines,
-        fuel_minor=trip.fuel_minor or 0,
-        outlay_minor=(trip.fuel_minor or 0) + (other or 0),
-        wear_minor=trip.wear_minor or 0,
-        unknown=trip.unknown,
+        fuel_minor=outing.fuel_minor or 0,
+        outlay_minor=(outing.fuel_minor or 0) + (other or 0),
+        wear_minor=outing.wear_minor or 0,
+        unknown=outing.unknown,
         currency=currency,
     )
 

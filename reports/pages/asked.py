@@ -190,11 +190,11 @@ class SeasonForm(AskForm):
     season = forms.ChoiceField(label="Season", required=False)
     field_order = ["season", "price"]
 
-    def __init__(self, request, years: Iterable[int], start: int | None):
+    def __init__(self, request, years: Iterable[int], start: int | None, **more):
         self.years = sorted(years, reverse=True)
         named = [(str(year), str(year)) for year in self.years]
         starts = str(start) if start else ALL
-        super().__init__(request, seasons=[*named, (ALL, "all seasons")], season=starts)
+        super().__init__(request, seasons=[*named, (ALL, "all seasons")], season=starts, **more)
 
     @property
     def year(self) -> int | None:

@@ -11,5 +11,7 @@ urlpatterns = [
     path("pay/", answers.does_it_pay, name="does_it_pay"),
     path("pay/sites/", answers.site_returns, name="site_returns"),
     path("pay/sites/<str:fmt>/", answers.site_returns_file, name="site_returns_file"),
+    path("pay/ladder/", answers.pay_ladder, name="pay_ladder"),
+    path("pay/ladder/<str:fmt>/", answers.pay_ladder_file, name="pay_ladder_file"),
     path("sites/<int:pk>/", answers.site_page, name="site_page"),
 ]

@@ -13,6 +13,8 @@ from claims.web.tables import show_table
 from reports.figures.outlook import PANS
 from reports.pages import does_it_pay as pay
 from reports.pages.asked import AskForm, ScoutingForm, SeasonForm, SeasonPlanForm, WhereForm
+from reports.pages.pay_ladder import LadderForm
+from reports.pages.pay_ladder import pay_ladder as ladder
 from reports.pages.scouting import DEFAULT_LATER, scouting_page
 from reports.pages.season_plan import season_plan as plan_of_season
 from reports.pages.site import site_page as page_of_site
@@ -115,6 +117,38 @@ def site_returns_file(request, fmt: str):
     if fmt not in FORMATS:
         raise Http404(f"There is no file of kind {fmt}.")
     _, _, report = _asked_returns(request)
+    if fmt == "pdf":
+        from reports.pdf.table_report import build
+
+        return file_response(report.report_id, fmt, build(report, settings.PAGE_SIZE))
+    return export_response(report.report_id, fmt, report.headers, report.file_rows)
+
+
+def _asked_ladder(request):
+    """The form, the page and the report of the pay ladder that the address asks for."""
+    day = as_of(request)
+    sites = pay.all_sites(request.party)
+    trips = trip_facts(request.party, day)
+    form = LadderForm(request, pay.season_years(trips), None)
+    unit = request.user.mass_unit
+    page, report = ladder(request.party, sites, trips, form, as_of=day, mass_unit=unit)
+    return form, sites, page, report
+
+
+@reader_page
+def pay_ladder(request):
+    form, sites, page, report = _asked_ladder(request)
+    links = _site_links(sites) if form.group_by == "site" else None
+    table = show_table(request, report_table(report, links=links)) if report.rows else None
+    context = {"page": page, "report": report, "form": form, "table": table}
+    return render(request, "reports/pay_ladder.html", context)
+
+
+@reader_page
+def pay_ladder_file(request, fmt: str):
+    if fmt not in FORMATS:
+        raise Http404(f"There is no file of kind {fmt}.")
+    _, _, _, report = _asked_ladder(request)
     if fmt == "pdf":
         from reports.pdf.table_report import build
 
