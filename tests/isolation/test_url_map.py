@@ -6,6 +6,7 @@ page can't be forgotten.
 
 import pytest
 from django.apps import apps
+from django.db.models import Model
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from tests import factories as make
@@ -111,6 +112,11 @@ def kind_of(name: str) -> str:
 
 
 def whole_record(name: str) -> dict[str, int]:
+    """The number of one object of each kind of a party called `name`."""
+    return {kind: row.pk for kind, row in one_of_each(name).items()}
+
+
+def one_of_each(name: str) -> dict[str, Model]:
     """One object of each kind of a party called `name`."""
     party = make.make_party(name=name)
     site = make.make_site(party=party, name=f"{name} site")
@@ -121,7 +127,7 @@ def whole_record(name: str) -> dict[str, int]:
     member = make.make_member(party)
     paper = make.make_paper(party)
     condition = make.make_condition(paper)
-    objects = {
+    return {
         "party": party,
         "site": site,
         "spot": spot,
@@ -150,7 +156,6 @@ def whole_record(name: str) -> dict[str, int]:
         "batch": make.make_import_batch(party, member.user),
         "field_record": make.make_field_record(trip),
     }
-    return {kind: row.pk for kind, row in objects.items()}
 
 
 def address(name: str, pattern: URLPattern, record: dict[str, int]) -> str:
