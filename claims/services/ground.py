@@ -7,7 +7,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from claims import hooks
-from claims.models import Hole, Site, Spot
+from claims.models import Hole, Site, SiteShape, Spot
 from claims.web import show
 
 ACCESS_LEG = ("sealed_m", "unsealed_m", "track_m", "drive_minutes", "walk_minutes")
@@ -34,6 +34,14 @@ def save_spot(*, spot: Spot) -> Spot:
     spot.full_clean()
     spot.save()
     return spot
+
+
+@transaction.atomic
+def save_shape(*, shape: SiteShape) -> SiteShape:
+    """Save a site's outline and radius."""
+    shape.full_clean()
+    shape.save()
+    return shape
 
 
 @transaction.atomic

@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from claims.views import conditions, files, holes, papers, sites
+from claims.views import conditions, files, holes, papers, shapes, sites
 
 urlpatterns = [
     path("sites/", sites.site_list, name="site_list"),
     path("sites/new/", sites.site_create, name="site_create"),
     path("sites/<int:pk>/edit/", sites.site_edit, name="site_edit"),
+    path("sites/<int:pk>/shape/", shapes.site_shape, name="site_shape"),
     path("sites/<int:pk>/spots/new/", sites.spot_create, name="spot_create"),
     path("spots/<int:pk>/", sites.spot_detail, name="spot_detail"),
     path("spots/<int:pk>/files/new/", files.spot_files_create, name="spot_files_create"),

@@ -18,7 +18,12 @@ TYPES = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 # A PDF is made elsewhere, so it is no answer to a list's `?export=`.
-FILE_TYPES = {**TYPES, "pdf": "application/pdf"}
+FILE_TYPES = {
+    **TYPES,
+    "pdf": "application/pdf",
+    "geojson": "application/geo+json",
+    "gpx": "application/gpx+xml",
+}
 
 
 def csv_bytes(headers: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:

@@ -48,6 +48,7 @@ KINDS = {
     "trips:cost_create": "trip",
     "trips:track_create": "trip",
     "trips:track_": "track",
+    "trips:site_map": "site",
     "trips:weighin_create": "trip",
     "trips:pan_": "pan",
     "trips:run_": "run",

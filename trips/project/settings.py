@@ -8,6 +8,7 @@ import dj_database_url
 
 from trips.project import env
 from trips.project.secret import load_or_make
+from trips.project.tiles import image_source, tile_settings
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 DATA_DIR = Path(os.environ.get("DATA_DIR", BASE_DIR / ".data"))
@@ -156,9 +157,15 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 
+# Maps ask nobody for tiles unless an address is set; its host alone then joins the policy.
+TILES = tile_settings()
+TILE_URL = TILES.url
+TILE_ATTRIBUTION = TILES.attribution
+TILE_ATTRIBUTION_URL = TILES.attribution_url
+
 SECURE_CSP = {
     "default-src": ["'self'"],
-    "img-src": ["'self'", "data:"],
+    "img-src": ["'self'", "data:", *image_source(TILE_URL)],
     "object-src": ["'none'"],
     "base-uri": ["'none'"],
     "form-action": ["'self'"],

@@ -1,6 +1,6 @@
 """Addresses of the trips app, one list a room."""
 
-from trips.urls import field, gold, importing, kit, trip
+from trips.urls import field, gold, importing, kit, maps, trip
 
 app_name = "trips"
 urlpatterns = [
@@ -9,4 +9,5 @@ urlpatterns = [
     *kit.urlpatterns,
     *gold.urlpatterns,
     *importing.urlpatterns,
+    *maps.urlpatterns,
 ]

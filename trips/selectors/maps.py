@@ -1,0 +1,112 @@
+"""Everything with a position, as shapes for the map and for map files. One query a kind."""
+
+from claims.models import Hole, KeptFile, Party, Site, SiteShape, Spot
+from claims.rules.outline import geojson_rings
+from claims.web import show
+from trips.calc.geo_out import Shape
+from trips.models import Track, Trip
+
+LATEST_TRACKS = 10
+KINDS = {
+    "site": "Site",
+    "outline": "Outline",
+    "spot": "Spot",
+    "hole": "Hole",
+    "photo": "Photo",
+    "track": "Track",
+    "waypoint": "Waypoint",
+}
+
+
+def site_shapes(site: Site) -> tuple[Shape, ...]:
+    """A site with its outline, spots, holes, photos and the latest tracks of trips to it."""
+    tracks = Track.objects.filter(trip__trip_sites__site=site, trip__trip_sites__was_visited=True)
+    latest = list(tracks.order_by("-begins_at", "-pk").distinct()[:LATEST_TRACKS])
+    return (*_grounds([site]), *_tracks(latest))
+
+
+def trip_shapes(trip: Trip) -> tuple[Shape, ...]:
+    """The sites of a trip's plan with what is on them, and the trip's own tracks."""
+    sites = [row.site for row in trip.trip_sites.select_related("site")]
+    tracks = list(trip.tracks.all())
+    return (*_grounds(sites), *_tracks(tracks))
+
+
+def track_shapes(track: Track) -> tuple[Shape, ...]:
+    """One track with its waypoints, and the sites of its trip."""
+    sites = [row.site for row in track.trip.trip_sites.select_related("site")]
+    waypoints = tuple(
+        Shape("waypoint", name or "Waypoint", note, point=(lat, lon))
+        for name, lat, lon, note in track.waypoints
+    )
+    return (*_grounds(sites), *_tracks([track]), *waypoints)
+
+
+def party_shapes(party: Party) -> tuple[Shape, ...]:
+    """Every site, spot, hole, photo with a place, and track of a record."""
+    return (*_grounds(list(party.sites.all())), *_tracks(list(party.tracks.order_by("begins_at"))))
+
+
+def _grounds(sites: list[Site]) -> list[Shape]:
+    """Sites first, then outlines, spots, holes and photos, each in one query for all sites."""
+    keys = [site.pk for site in sites]
+    found = [_site(site) for site in sites if site.latitude_udeg is not None]
+    for shape in SiteShape.objects.filter(site__in=keys).select_related("site"):
+        if shape.outline:
+            found.append(
+                Shape(
+                    "outline",
+                    f"Outline of {shape.site}",
+                    address=f"/sites/{shape.site_id}/",
+                    areas=geojson_rings(shape.outline),
+                )
+            )
+    placed = Spot.objects.filter(site__in=keys, latitude_udeg__isnull=False)
+    for spot in placed.select_related("site"):
+        found.append(
+            Shape(
+                "spot",
+                spot.name,
+                f"{spot.get_feature_display()} at {spot.site}",
+                f"/spots/{spot.pk}/",
+                (spot.latitude_udeg, spot.longitude_udeg),
+            )
+        )
+    holes = Hole.objects.filter(site__in=keys, spot__latitude_udeg__isnull=False)
+    for hole in holes.select_related("spot"):
+        found.append(_hole(hole))
+    photos = KeptFile.objects.filter(hole__site__in=keys) | KeptFile.objects.filter(
+        spot__site__in=keys
+    )
+    for photo in photos.filter(latitude_udeg__isnull=False).distinct():
+        where = (photo.latitude_udeg, photo.longitude_udeg)
+        found.append(Shape("photo", str(photo), "", f"/files/{photo.pk}/", where))
+    return found
+
+
+def _site(site: Site) -> Shape:
+    where = (site.latitude_udeg, site.longitude_udeg)
+    return Shape("site", site.name, site.get_land_kind_display(), f"/sites/{site.pk}/", where)
+
+
+def _hole(hole: Hole) -> Shape:
+    state = "still open" if hole.filled_on is None else f"filled {show.day(hole.filled_on)}"
+    return Shape(
+        "hole",
+        f"Hole of {show.day(hole.opened_on)}",
+        f"{state}; drawn at its spot, {hole.spot}",
+        f"/holes/{hole.pk}/",
+        (hole.spot.latitude_udeg, hole.spot.longitude_udeg),
+    )
+
+
+def _tracks(tracks: list[Track]) -> list[Shape]:
+    found = []
+    for track in tracks:
+        when = show.day(track.begins_at.date()) if track.begins_at else "no times"
+        detail = f"{when}, {show.quantity('distance', track.distance_m, 'km')}"
+        if any(track.line):
+            found.append(
+                Shape("track", str(track), detail, f"/tracks/{track.pk}/", lines=track.line)
+            )
+    return found

@@ -1,0 +1,182 @@
+"use strict";
+// Maps: a grid and a scale instead of tiles, unless the installation names a tile server.
+// Names of sites and spots are text of people: they only ever become text nodes.
+
+const ledgerMap = (() => {
+  const STEPS = [90, 45, 30, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001,
+    0.0005, 0.0002, 0.0001, 0.00005, 0.00002, 0.00001];
+  const SIZES = { site: 16, spot: 14, hole: 24, photo: 14, waypoint: 12 };
+  const WORDS = { site: "Site", spot: "Spot", hole: "Hole", photo: "Photo", waypoint: "Waypoint" };
+
+  function words(value, step, plus, minus) {
+    const digits = Math.max(0, Math.ceil(-Math.log10(step)));
+    return `${Math.abs(value).toFixed(digits)}° ${value < 0 ? minus : plus}`;
+  }
+
+  // Lines of latitude and longitude in the largest round step that has at least four of them.
+  function drawGrid(map, layer) {
+    layer.clearLayers();
+    const box = map.getBounds();
+    const south = Math.max(-85, box.getSouth());
+    const north = Math.min(85, box.getNorth());
+    const west = box.getWest();
+    const east = box.getEast();
+    const span = Math.min(north - south, east - west);
+    const step = STEPS.find((each) => span / each >= 4) || STEPS[STEPS.length - 1];
+    const line = (points) => L.polyline(points,
+      { className: "m-grid", interactive: false, smoothFactor: 0 }).addTo(layer);
+    const label = (at, text, anchor) => {
+      const mark = document.createElement("span");
+      mark.textContent = text;
+      L.marker(at, { interactive: false, keyboard: false,
+        icon: L.divIcon({ className: "m-grid-label", html: mark, iconSize: [90, 16],
+          iconAnchor: anchor }) }).addTo(layer);
+    };
+    for (let n = Math.ceil(south / step); n * step <= north; n += 1) {
+      line([[n * step, west], [n * step, east]]);
+      label([n * step, west], words(n * step, step, "N", "S"), [-56, 16]);
+    }
+    for (let n = Math.ceil(west / step); n * step <= east; n += 1) {
+      const lon = ((n * step + 540) % 360) - 180;
+      line([[south, n * step], [north, n * step]]);
+      label([south, n * step], words(lon, step, "E", "W"), [-4, 18]);
+    }
+  }
+
+  function base(element) {
+    const note = element.querySelector(".map-note");
+    if (note) note.remove();
+    const map = L.map(element, { attributionControl: false, worldCopyJump: false,
+      maxZoom: 19, minZoom: 1, zoomAnimation: false, fadeAnimation: false,
+      markerZoomAnimation: false });
+    L.control.scale({ position: "bottomright", maxWidth: 140 }).addTo(map);
+    if (element.dataset.tiles) {
+      // Only for tiles: their servers ask where a request comes from, and nothing else of ours does.
+      L.tileLayer(element.dataset.tiles,
+        { maxZoom: 19, referrerPolicy: "strict-origin-when-cross-origin" }).addTo(map);
+      addCredit(map, element.dataset.attribution, element.dataset.attributionUrl);
+    }
+    const grid = L.layerGroup().addTo(map);
+    map.on("moveend", () => drawGrid(map, grid));
+    map.setView([0, 0], 1);
+    return map;
+  }
+
+  function addCredit(map, text, address) {
+    const credit = L.control({ position: "bottomleft" });
+    credit.onAdd = () => {
+      const words = document.createElement("p");
+      words.className = "m-words";
+      const inner = address ? document.createElement("a") : document.createElement("span");
+      if (address) inner.href = address;
+      inner.textContent = text;
+      words.append(inner);
+      return words;
+    };
+    credit.addTo(map);
+  }
+
+  function popupOf(told) {
+    const box = document.createElement("div");
+    const name = document.createElement("strong");
+    name.textContent = told.name;
+    box.append(name);
+    if (told.detail) {
+      const detail = document.createElement("p");
+      detail.textContent = told.detail;
+      box.append(detail);
+    }
+    // Only addresses of this site: they come from the server, but cost nothing to check.
+    if (told.address && /^\/[^/\\]/.test(told.address)) {
+      const more = document.createElement("p");
+      const link = document.createElement("a");
+      link.href = told.address;
+      link.textContent = "Open";
+      more.append(link);
+      box.append(more);
+    }
+    return box;
+  }
+
+  function mark(feature, at) {
+    const told = feature.properties;
+    const shape = document.createElement("span");
+    shape.className = `m-shape m-${told.kind}`;
+    const size = SIZES[told.kind] || 14;
+    // Marks crowd each other at small scales, so they take no place in the order of keys: the list
+    // beside every map has the same links. A hole lies at its spot, whose mark answers for both.
+    const marker = L.marker(at, { keyboard: false, interactive: told.kind !== "hole",
+      title: `${WORDS[told.kind] || ""} ${told.name}`.trim(),
+      zIndexOffset: told.kind === "hole" ? -100 : 0, icon: L.divIcon(
+        { className: "m-mark", html: shape, iconSize: [Math.max(24, size), Math.max(24, size)] }) });
+    return marker;
+  }
+
+  // A line that jumps over the date line is drawn on, not around the world.
+  function unwrapped(coordinates) {
+    let last = null;
+    return coordinates.map(([lon, lat]) => {
+      let at = lon;
+      while (last !== null && at - last > 180) at -= 360;
+      while (last !== null && at - last < -180) at += 360;
+      last = at;
+      return [lat, at];
+    });
+  }
+
+  function draw(map, data) {
+    const all = L.featureGroup();
+    const lines = data.features.filter((each) => each.geometry.type === "MultiLineString");
+    for (const feature of lines) {
+      const first = feature.geometry.coordinates[0];
+      if (!first) continue;
+      const parts = feature.geometry.coordinates.map(unwrapped);
+      L.polyline(parts, { className: "m-halo", interactive: false }).addTo(all);
+      L.polyline(parts, { className: "m-track" }).bindPopup(() => popupOf(feature.properties))
+        .addTo(all);
+    }
+    L.geoJSON({ type: "FeatureCollection",
+      features: data.features.filter((each) => each.geometry.type !== "MultiLineString") }, {
+      pointToLayer: mark,
+      style: (feature) => (feature.geometry.type === "Point" ? {} : { className: "m-outline" }),
+      onEachFeature: (feature, layer) => {
+        if (feature.properties.kind !== "hole") layer.bindPopup(() => popupOf(feature.properties));
+      },
+    }).addTo(all);
+    all.addTo(map);
+    const bounds = all.getBounds();
+    if (bounds.isValid()) {
+      map.fitBounds(bounds.pad(0.1), { maxZoom: 16 });
+      return true;
+    }
+    return false;
+  }
+
+  function say(element, text) {
+    const note = document.createElement("p");
+    note.className = "map-note";
+    note.textContent = text;
+    element.after(note);
+  }
+
+  async function show(element) {
+    const map = base(element);
+    try {
+      const answer = await fetch(element.dataset.source, { credentials: "same-origin" });
+      if (!answer.ok) throw new Error(String(answer.status));
+      if (!draw(map, await answer.json())) {
+        say(element, "Nothing here has a position yet.");
+      }
+    } catch {
+      say(element, "The shapes could not be loaded. Load the page again; the lists hold the same.");
+    }
+    element.dataset.ready = "yes";
+    return map;
+  }
+
+  return { base, draw, show, say };
+})();
+
+for (const element of document.querySelectorAll(".map[data-source]:not([data-draws])")) {
+  ledgerMap.show(element);
+}
