@@ -166,7 +166,7 @@ def _remove(names: list[str]) -> None:
         default_storage.delete(name)
 
 
-def _refused(name: str, error: Exception) -> ValidationError:
+def _refused(name: str, error: Exception | str) -> ValidationError:
     return ValidationError(REFUSED.format(name=clean_name(name), why=error), "file")
 
 
@@ -252,7 +252,18 @@ def _store(row: KeptFile, content: bytes, ending: str, small: bytes, link) -> Ke
         if quicker is None:
             raise
         return _same(quicker, row.source_sha256)
+    except OSError as error:
+        _remove(written)
+        raise _refused(row.name_sent, unwritten(error)) from error
     except BaseException:
         _remove(written)
         raise
     return Kept(row, True)
+
+
+def unwritten(error: OSError) -> str:
+    """What to say when the storage takes nothing: full, read-only or gone."""
+    return (
+        f"The storage can't be written ({error.strerror or error}). Nothing was changed: free some "
+        f"space or ask whoever runs this site, then send it again."
+    )

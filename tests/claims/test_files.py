@@ -186,13 +186,30 @@ def test_nothing_stays_behind_when_the_tie_to_a_trip_cannot_be_written(party, mo
     assert KeptFile.objects.count() == 0
 
 
-def test_no_row_is_written_when_the_storage_is_full(party, hole, monkeypatch):
+def test_a_full_storage_is_told_and_nothing_is_written(keeper, party, hole, monkeypatch):
     def full(name, content, max_length=None):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(default_storage, "save", full)
-    with pytest.raises(OSError, match="No space"):
+    sent = {"files": [upload()], "caption": "typed", "role": "other"}
+    response = keeper.post(url("hole_files_create", hole.pk), sent)
+    assert "“a.jpg” is not kept. The storage can't be written (No space left" in text_of(response)
+    assert 'value="typed"' in response.content.decode()
+    assert KeptFile.objects.count() == 0
+
+
+def test_a_storage_that_fills_up_half_way_keeps_nothing(party, hole, monkeypatch):
+    save = default_storage.save
+
+    def second_fails(name, content, max_length=None):
+        if "small" in name:
+            raise OSError(28, "No space left on device")
+        return save(name, content)
+
+    monkeypatch.setattr(default_storage, "save", second_fails)
+    with pytest.raises(ValidationError, match="No space left"):
         keep(hole)
+    assert stored_names(party) == []
     assert KeptFile.objects.count() == 0
 
 

@@ -87,7 +87,7 @@ def test_files_made_from_the_seed_are_the_stored_ones(files):
 def test_command_writes_the_stored_bytes(tmp_path):
     call_command("make_demo_files", into=tmp_path, stdout=io.StringIO())
     written = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
-    stored = {path.name: path.read_bytes() for path in FOLDER.glob("*.[ct]*") if path.is_file()}
+    stored = {path.name: path.read_bytes() for path in FOLDER.glob("*.[ctg]*") if path.is_file()}
     assert written == stored
 
 

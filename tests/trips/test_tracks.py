@@ -237,6 +237,16 @@ def test_nothing_stays_in_the_storage_if_the_row_cannot_be_written(trip, monkeyp
     assert default_storage.listdir(f"tracks/{trip.party_id}")[1] == []
 
 
+def test_a_full_storage_is_told_and_nothing_is_written(keeper, trip, monkeypatch):
+    def full(name, content, max_length=None):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(default_storage, "save", full)
+    text = text_of(send(keeper, trip, day_out()))
+    assert "“day.gpx” is not taken. The storage can't be written (No space left" in text
+    assert Track.objects.count() == 0
+
+
 def test_a_clock_two_days_off_is_said_and_mended(keeper, trip):
     send(keeper, trip, day_out(begins=2 * 86_400))
     track = Track.objects.get()

@@ -5,7 +5,7 @@ import datetime as dt
 import io
 from typing import Any
 
-from trips.demo import places, purse, story
+from trips.demo import places, purse, story, ways
 from trips.demo.chance import Chance
 from trips.demo.schedule import OUTINGS, Outing
 from trips.demo.work import SITE, Diary
@@ -42,6 +42,8 @@ def build() -> dict[str, str]:
     files["party.toml"] = toml_text(party)
     files["sites.toml"] = toml_text({"sites": places.SITES})
     files["papers.toml"] = toml_text({"papers": places.PAPERS})
+    files["shapes.toml"] = toml_text({"shapes": ways.shape_rows()})
+    files[ways.TRACK_FILE] = ways.track_gpx()
     files["kit.toml"] = toml_text({"vehicles": story.VEHICLES, "gear": story.GEAR})
     return files
 

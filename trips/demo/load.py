@@ -10,9 +10,11 @@ from typing import Any
 
 from django.db import transaction
 
-from claims.models import Hole, Membership, Paper, Party, Person, Site, Spot, User
+from claims.models import Hole, Membership, Paper, Party, Person, Site, SiteShape, Spot, User
+from trips.demo.pictures import PICTURES, draw
 from trips.demo.shelf import DemoFileError, Shelf, clean_and_save, from_text
 from trips.demo.story import PASSWORD
+from trips.demo.ways import ADDED_AT, TRACK_FILE, TRIP
 from trips.models import (
     Cost,
     Gear,
@@ -27,7 +29,9 @@ from trips.models import (
     Vehicle,
     WeighIn,
 )
+from trips.services import files
 from trips.services.derive import rebuild_party
+from trips.services.tracks import keep_track
 
 # Ids follow from the codes in the files, so that a record is the same one wherever it is loaded.
 NAMESPACE = uuid.UUID("4b1f6e0a-6d0c-5c57-9a54-0c5b7e1d2031")
@@ -53,6 +57,9 @@ def load(folder: Path) -> dict[str, int]:
         loader.load_trips()
         loader.load_gold()
         loader.load_work()
+        loader.load_shapes()
+        loader.load_pictures()
+        loader.load_track()
         rebuild_party(loader.party)
     return loader.counts
 
@@ -229,6 +236,48 @@ class Loader:
         self._records("runs", Run)
         self._records("costs", Cost)
         self._records("holes", Hole)
+
+    def load_shapes(self) -> None:
+        shapes = Shelf(SiteShape, ("site",), SiteShape.objects.filter(site__party=self.party))
+        for entry in self.toml("shapes")["shapes"]:
+            where = f"shapes.toml, {entry['site']}"
+            shapes.put(
+                where,
+                site=named(self.sites, entry["site"], where),
+                outline=[[entry["latitude_longitude_udeg"]]],
+                radius_m=entry["radius_m"],
+            )
+
+    def load_pictures(self) -> None:
+        owners = {"spots": Spot.objects.filter(site__party=self.party), "holes": self.party.holes}
+        for drawn in PICTURES:
+            number = demo_uuid("pictures", f"{drawn.code} {drawn.scene}")
+            if self.party.files.filter(uuid=number).exists():
+                continue
+            files.keep(
+                party=self.party,
+                owner=owners[drawn.table].get(uuid=demo_uuid(drawn.table, drawn.code)),
+                content=draw(drawn),
+                name=f"{drawn.scene}.jpg",
+                user=None,
+                now=ADDED_AT,
+                uuid=number,
+                caption=drawn.caption,
+                role=drawn.role,
+            )
+        self.counts["pictures"] = len(PICTURES)
+
+    def load_track(self) -> None:
+        content = (self.folder / TRACK_FILE).read_bytes()
+        keep_track(
+            trip=self.trips[TRIP],
+            content=content,
+            name=TRACK_FILE,
+            user=None,
+            now=ADDED_AT,
+            uuid=demo_uuid("tracks", TRIP),
+        )
+        self.counts["tracks"] = 1
 
     def _records(self, table: str, model) -> dict[str, Any]:
         """Rows with a code of their own; their id follows from it."""

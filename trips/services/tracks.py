@@ -12,7 +12,7 @@ from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 
 from claims.models import Person, Site, SiteShape, Spot, User
-from claims.services.files import clean_name
+from claims.services.files import clean_name, unwritten
 from claims.services.ground import save_spot
 from trips.calc.gpx_read import GpxError, GpxFile, read_gpx
 from trips.calc.tracks import RADIUS_M, Place, TrackSums, sum_up, thinned
@@ -85,7 +85,13 @@ def keep_track(
         added_at=now,
     )
     _work_out(track, read)
-    stored = default_storage.save(f"tracks/{trip.party_id}/{track.uuid}.gpx", ContentFile(content))
+    place = f"tracks/{trip.party_id}/{track.uuid}.gpx"
+    try:
+        stored = default_storage.save(place, ContentFile(content))
+    except OSError as error:
+        raise ValidationError(
+            f"“{track.name_sent}” is not taken. {unwritten(error)}", "file"
+        ) from error
     try:
         with transaction.atomic():
             track.stored = stored

@@ -6,6 +6,7 @@ const ledgerMap = (() => {
   const STEPS = [90, 45, 30, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.005, 0.002, 0.001,
     0.0005, 0.0002, 0.0001, 0.00005, 0.00002, 0.00001];
   const SIZES = { site: 16, spot: 14, hole: 24, photo: 14, waypoint: 12 };
+  const NAMED = ["site", "spot", "waypoint"];
   const WORDS = { site: "Site", spot: "Spot", hole: "Hole", photo: "Photo", waypoint: "Waypoint" };
 
   function words(value, step, plus, minus) {
@@ -14,6 +15,7 @@ const ledgerMap = (() => {
   }
 
   // Lines of latitude and longitude in the largest round step that has at least four of them.
+  // Latitudes are named at the right edge, longitudes at the top, where nothing else stands.
   function drawGrid(map, layer) {
     layer.clearLayers();
     const box = map.getBounds();
@@ -25,22 +27,44 @@ const ledgerMap = (() => {
     const step = STEPS.find((each) => span / each >= 4) || STEPS[STEPS.length - 1];
     const line = (points) => L.polyline(points,
       { className: "m-grid", interactive: false, smoothFactor: 0 }).addTo(layer);
-    const label = (at, text, anchor) => {
-      const mark = document.createElement("span");
-      mark.textContent = text;
-      L.marker(at, { interactive: false, keyboard: false,
-        icon: L.divIcon({ className: "m-grid-label", html: mark, iconSize: [90, 16],
-          iconAnchor: anchor }) }).addTo(layer);
-    };
     for (let n = Math.ceil(south / step); n * step <= north; n += 1) {
       line([[n * step, west], [n * step, east]]);
-      label([n * step, west], words(n * step, step, "N", "S"), [-56, 16]);
+      text([n * step, east], words(n * step, step, "N", "S"), "m-grid-label m-right", [94, 17])
+        .addTo(layer);
     }
+    let last = 64;
     for (let n = Math.ceil(west / step); n * step <= east; n += 1) {
       const lon = ((n * step + 540) % 360) - 180;
       line([[south, n * step], [north, n * step]]);
-      label([south, n * step], words(lon, step, "E", "W"), [-4, 18]);
+      const at = map.latLngToContainerPoint([north, n * step]).x;
+      if (at >= last && at < map.getSize().x - 90) {
+        text([north, n * step], words(lon, step, "E", "W"), "m-grid-label", [-4, -3]).addTo(layer);
+        last = at + 84;
+      }
     }
+  }
+
+  function text(at, words, className, anchor) {
+    const mark = document.createElement("span");
+    mark.textContent = words;
+    return L.marker(at, { interactive: false, keyboard: false,
+      icon: L.divIcon({ className, html: mark, iconSize: [90, 16], iconAnchor: anchor }) });
+  }
+
+  // Names beside their marks, in order; one that would lie on another mark or name is left out.
+  function drawNames(map, layer, named) {
+    layer.clearLayers();
+    const points = named.map(([at]) => map.latLngToContainerPoint(at));
+    const taken = points.map((at) => [at.x - 10, at.y - 10, at.x + 10, at.y + 10]);
+    named.forEach(([at, name, className], index) => {
+      const { x, y } = points[index];
+      const box = [x + 12, y - 9, x + 16 + name.length * 8, y + 9];
+      const free = taken.every((other, n) => n === index || box[2] < other[0] || box[0] > other[2]
+        || box[3] < other[1] || box[1] > other[3]);
+      if (!free || x < 0 || y < 0) return;
+      taken.push(box);
+      text(at, name, `m-name ${className}`, [-13, 9]).addTo(layer);
+    });
   }
 
   function base(element) {
@@ -49,7 +73,7 @@ const ledgerMap = (() => {
     const map = L.map(element, { attributionControl: false, worldCopyJump: false,
       maxZoom: 19, minZoom: 1, zoomAnimation: false, fadeAnimation: false,
       markerZoomAnimation: false });
-    L.control.scale({ position: "bottomright", maxWidth: 140 }).addTo(map);
+    L.control.scale({ position: "bottomleft", maxWidth: 140 }).addTo(map);
     if (element.dataset.tiles) {
       // Only for tiles: their servers ask where a request comes from, and nothing else of ours does.
       L.tileLayer(element.dataset.tiles,
@@ -63,7 +87,7 @@ const ledgerMap = (() => {
   }
 
   function addCredit(map, text, address) {
-    const credit = L.control({ position: "bottomleft" });
+    const credit = L.control({ position: "bottomright" });
     credit.onAdd = () => {
       const words = document.createElement("p");
       words.className = "m-words";
@@ -144,6 +168,12 @@ const ledgerMap = (() => {
       },
     }).addTo(all);
     all.addTo(map);
+    const named = data.features
+      .filter((each) => each.geometry.type === "Point" && NAMED.includes(each.properties.kind))
+      .map((each) => [[each.geometry.coordinates[1], each.geometry.coordinates[0]],
+        each.properties.name.slice(0, 40), `m-name-${each.properties.kind}`]);
+    const names = L.layerGroup().addTo(map);
+    map.on("moveend", () => drawNames(map, names, named));
     const bounds = all.getBounds();
     if (bounds.isValid()) {
       map.fitBounds(bounds.pad(0.1), { maxZoom: 16 });
