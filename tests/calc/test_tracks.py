@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trips.calc.gpx_read import Fix, GpxError, read_gpx
-from trips.calc.track_hours import Block, blocks, by_road, driven_m
+from trips.calc.track_hours import Block, blocks, by_road, driven_m, is_one_way
 from trips.calc.tracks import Piece, Place, distance_m, inside, near_m, sum_up, thinned
 
 T0 = 1_935_561_600  # 2031-05-03 08:00 UTC
@@ -288,6 +288,21 @@ def test_pieces_of_a_kind_are_put_together():
 def test_a_drive_is_split_as_the_known_way_is_made_up(total, leg, roads):
     assert by_road(total, *leg) == roads
     assert sum(by_road(total, *leg)) == total
+
+
+@pytest.mark.parametrize(
+    ("total", "leg", "expected"),
+    [
+        (21_000, (15_000, 4_000, 1_000), True),
+        (29_999, (15_000, 4_000, 1_000), True),
+        (30_000, (15_000, 4_000, 1_000), False),
+        (41_000, (15_000, 4_000, 1_000), False),
+        (21_000, (15_000, None, 1_000), False),
+        (0, (15_000, 4_000, 1_000), False),
+    ],
+)
+def test_a_drive_as_long_as_the_way_there_lacks_the_way_back(total, leg, expected):
+    assert is_one_way(total, *leg) is expected
 
 
 # ------------------------------------------------------- real tracks, where there are some

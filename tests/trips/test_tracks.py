@@ -98,11 +98,26 @@ def test_a_track_is_read_kept_and_shown(keeper, trip):
     assert sent["Content-Disposition"].startswith("attachment")
 
 
+def test_a_drive_there_and_back_is_ticked_from_the_start(keeper, party, site):
+    site.sealed_m, site.unsealed_m, site.track_m = 6_000, 2_000, 500
+    site.save()
+    trip = make.make_trip(party, site, state="wrapped_up")
+    derive.rebuild_trip(trip.pk)
+    send(keeper, trip, day_out())
+    address = url("track_detail", Track.objects.get().pk)
+    keeper.post(address, as_offered(keeper.get(address)))
+    trip.refresh_from_db()
+    assert (trip.driven_unsealed_m, trip.driven_track_m) == (4_000, 1_000)
+    assert trip.driven_sealed_m == pytest.approx(17_700 - 5_000, rel=0.03)
+
+
 def test_one_click_takes_over_the_hours_and_the_drive(keeper, trip):
     send(keeper, trip, day_out())
     track = Track.objects.get()
     address = url("track_detail", track.pk)
-    response = keeper.post(address, as_offered(keeper.get(address)))
+    page = keeper.get(address)
+    assert "about the known way there alone" in text_of(page)
+    response = keeper.post(address, as_offered(page) | {"take_drive": "on"})
     assert response.status_code == 302
     hours = {(h.activity, h.minutes, h.day) for h in HoursBlock.objects.filter(trip=trip)}
     day = dt.date(2031, 5, 3)
@@ -113,7 +128,7 @@ def test_one_click_takes_over_the_hours_and_the_drive(keeper, trip):
     trip.refresh_from_db()
     # the known way is 15 / 4 / 1 km one way: unsealed and track whole there and back
     assert (trip.driven_unsealed_m, trip.driven_track_m) == (8_000, 2_000)
-    assert trip.driven_sealed_m == pytest.approx(17_700 - 10_000, rel=0.03)
+    assert trip.driven_sealed_m == pytest.approx(2 * 17_700 - 10_000, rel=0.03)
     assert trip.derived_figures.door_minutes == sum(m for _, m, _ in hours)
 
 

@@ -81,6 +81,15 @@ def driven_m(pieces: Sequence[Piece]) -> int:
     return sum(piece.distance_m for piece in pieces if piece.kind == DRIVE)
 
 
+def is_one_way(
+    total_m: int, sealed_m: int | None, unsealed_m: int | None, track_m: int | None
+) -> bool:
+    """Whether a drive is about as long as the known way there, so that the way back is missing."""
+    if sealed_m is None or unsealed_m is None or track_m is None:
+        return False
+    return 0 < total_m < 1.5 * (sealed_m + unsealed_m + track_m)
+
+
 def by_road(
     total_m: int, sealed_m: int | None, unsealed_m: int | None, track_m: int | None
 ) -> tuple[int, int, int]:

@@ -12,7 +12,7 @@ TRACK_FILE = f"track_{TRIP}.gpx"
 TRACK_NAME = "Saturday on the claim (invented)"
 LEFT_HOME = dt.datetime.combine(DAY, dt.time(7, 10), dt.UTC)
 ADDED_AT = dt.datetime.combine(DAY, dt.time(20, 15), dt.UTC)
-HOME = (46.12, -8.02)
+HOME = (45.98, -7.93)
 # Corners in metres north and east of the site's position.
 OSSALINE_M = ((-160, -150), (-120, 60), (40, 110), (220, 20), (250, -160), (60, -190))
 MARRABLE_M = ((-110, -140), (-130, 120), (90, 150), (120, -100))

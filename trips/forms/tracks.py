@@ -74,7 +74,7 @@ class TakeOverForm(LedgerForm, forms.Form):
             known = (trip.driven_sealed_m, trip.driven_unsealed_m, trip.driven_track_m)
             self.fields["take_drive"] = forms.BooleanField(
                 required=False,
-                initial=known == (None, None, None),
+                initial=known == (None, None, None) and not page.is_one_way,
                 label="Note what was driven, for the fuel",
             )
             labels = ("Sealed road", "Unsealed road", "Track")

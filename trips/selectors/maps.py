@@ -1,10 +1,12 @@
 """Everything with a position, as shapes for the map and for map files. One query a kind."""
 
+from django.db.models import Q
+
 from claims.models import Hole, KeptFile, Party, Site, SiteShape, Spot
-from claims.rules.outline import geojson_rings
+from claims.rules.outline import area_m2, geojson_rings
 from claims.web import show
 from trips.calc.geo_out import Shape
-from trips.models import Track, Trip
+from trips.models import Track, Trip, TripSite
 
 LATEST_TRACKS = 10
 KINDS = {
@@ -20,8 +22,11 @@ KINDS = {
 
 def site_shapes(site: Site) -> tuple[Shape, ...]:
     """A site with its outline, spots, holes, photos and the latest tracks of trips to it."""
-    tracks = Track.objects.filter(trip__trip_sites__site=site, trip__trip_sites__was_visited=True)
-    latest = list(tracks.order_by("-begins_at", "-pk").distinct()[:LATEST_TRACKS])
+    been = Q(was_visited=True) | Q(was_visited=None, rank=0)
+    trips = TripSite.objects.filter(been, site=site).values("trip")
+    latest = list(
+        Track.objects.filter(trip__in=trips).order_by("-begins_at", "-pk")[:LATEST_TRACKS]
+    )
     return (*_grounds([site]), *_tracks(latest))
 
 
@@ -57,6 +62,7 @@ def _grounds(sites: list[Site]) -> list[Shape]:
                 Shape(
                     "outline",
                     f"Outline of {shape.site}",
+                    f"{area_m2(shape.outline) / 10_000:.2f} ha as drawn",
                     address=f"/sites/{shape.site_id}/",
                     areas=geojson_rings(shape.outline),
                 )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from claims.models import Site, Spot
 from claims.web import show
 from claims.web.asof import zone
-from trips.calc.track_hours import Block, blocks, by_road, driven_m
+from trips.calc.track_hours import Block, blocks, by_road, driven_m, is_one_way
 from trips.calc.tracks import DRIVE, SITE, STOP, WALK, Piece
 from trips.models import HoursBlock, Track, Trip
 from trips.services.tracks import key_uuid
@@ -60,6 +60,7 @@ class TrackPage:
     offers: tuple[Offer, ...]
     sites: tuple[Site, ...]
     driven_m: int
+    is_one_way: bool
     by_road_m: tuple[int, int, int]
     waypoints: tuple[WaypointOffer, ...]
     days_off: int
@@ -88,6 +89,7 @@ def track_page(track: Track) -> TrackPage:
     driven = driven_m(pieces)
     first = rows[0].site if rows else None
     legs = (first.sealed_m, first.unsealed_m, first.track_m) if first else (None, None, None)
+    one_way = is_one_way(driven, *legs)
     return TrackPage(
         track=track,
         trip=trip,
@@ -99,7 +101,8 @@ def track_page(track: Track) -> TrackPage:
         offers=tuple(_offer(track, trip, block, places, sites, hours) for block in found),
         sites=tuple(sites.values()),
         driven_m=driven,
-        by_road_m=by_road(driven, *legs),
+        is_one_way=one_way,
+        by_road_m=by_road(2 * driven if one_way else driven, *legs),
         waypoints=_waypoints(track),
         days_off=_days_off(found, trip),
     )
