@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 from django.urls import reverse
 
-from claims.models import SiteShape, Spot
+from claims.models import SiteShape
 from tests import factories as make
 from tests.claims.pages import SCRIPTS, queries_of, text_of
 from trips.models import HoursBlock, Track
@@ -297,33 +297,6 @@ def test_a_track_over_midnight_is_two_days_at_the_site(keeper, party, site):
     send(keeper, trip, day_out(begins=12 * 3600))  # 20:00 UTC is 22:00 at the site
     page = keeper.get(url("track_detail", Track.objects.get().pk)).context["page"]
     assert {offer.block.day.day for offer in page.offers if offer.site} == {3, 4}
-
-
-def test_waypoints_become_spots_on_request(keeper, trip, site):
-    ways = ((46.15, 8.0, "split boulder"), (46.16, 8.0, "bar head"))
-    send(keeper, trip, day_out(waypoints=ways))
-    address = url("track_detail", Track.objects.get().pk)
-    assert Spot.objects.count() == 0
-    sent = as_offered(keeper.get(address))
-    assert "spot_0" not in sent
-    keeper.post(address, sent)
-    assert Spot.objects.count() == 0
-    sent |= {"spot_1": "on", "spot_name_1": "head of the bar"}
-    for _ in range(2):
-        keeper.post(address, sent)
-    [spot] = Spot.objects.all()
-    assert (spot.name, spot.site) == ("head of the bar", site)
-    assert (spot.latitude_udeg, spot.longitude_udeg) == (46_160_000, 8_000_000)
-    assert "Waypoint bar head: a spot already" in text_of(keeper.get(address))
-
-
-def test_a_waypoint_named_as_a_spot_that_is_there_is_refused_whole(keeper, trip, site):
-    make.make_spot(site, "split boulder")
-    send(keeper, trip, day_out())
-    address = url("track_detail", Track.objects.get().pk)
-    sent = as_offered(keeper.get(address)) | {"spot_0": "on"}
-    assert "Give the waypoint another name" in text_of(keeper.post(address, sent))
-    assert HoursBlock.objects.count() == 0
 
 
 def test_a_changed_radius_counts_when_the_track_is_worked_out_anew(keeper, trip, site):
