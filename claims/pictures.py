@@ -15,10 +15,14 @@ from typing import Any
 
 MAX_PHOTO_BYTES = 25 * 1024 * 1024
 MAX_DOCUMENT_BYTES = 20 * 1024 * 1024
-# What decoding may cost is bounded by these: a JPEG can be read at a fraction of its size, the
-# others only whole (four bytes a pixel).
-MAX_JPEG_PIXELS = 52_000_000
-MAX_OTHER_PIXELS = 30_000_000
+# What decoding may cost is bounded by these to about 250 MB: a plain JPEG can be read at a fraction
+# of its size, one built up in steps needs six bytes a pixel, PNG two copies of four, WebP four.
+MOST_PIXELS = {
+    "jpeg": 52_000_000,
+    "stepped": 36_000_000,
+    "png": 25_000_000,
+    "webp": 13_000_000,
+}
 MAX_SIDE_PX = 20_000
 LONG_SIDE_PX = 2000
 SMALL_SIDE_PX = 480
@@ -104,20 +108,20 @@ def read_picture(content: bytes) -> Picture:
         # The plain JPEG reader may hand over to the one for several pictures in a JPEG, as
         # phones write them; the first picture is the one that was taken.
         with Image.open(io.BytesIO(content), formats=[kind.upper()]) as image:
-            _check_size(image.size, kind)
+            stepped = kind == "jpeg" and bool(image.info.get("progressive"))
+            _check_size(image.size, "stepped" if stepped else kind)
             if kind != "jpeg" and getattr(image, "n_frames", 1) > 1:
                 raise PictureError(f"It is animated. Expected one still picture. {AGAIN}")
             taken_at, position = _told_by(image)
             if kind == "jpeg":
                 image.draft("RGB", (LONG_SIDE_PX, LONG_SIDE_PX))
-            image.load()
-            upright = ImageOps.exif_transpose(image)
-            upright.thumbnail((LONG_SIDE_PX, LONG_SIDE_PX))
-            plain = _on_white(upright)
+            # Shrunk before anything else, so that there is never a second copy of full size.
+            image.thumbnail((LONG_SIDE_PX, LONG_SIDE_PX))
+            plain = _on_white(ImageOps.exif_transpose(image))
     except PictureError:
         raise
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise PictureError(_too_many_pixels(MAX_OTHER_PIXELS)) from error
+        raise PictureError(_too_many_pixels(MOST_PIXELS[kind])) from error
     except Exception as error:
         # Readers of damaged pictures raise nearly anything; to the sender it is one thing.
         raise PictureError(
@@ -171,7 +175,7 @@ def _refuse_second_file(content: bytes) -> None:
 
 def _check_size(size: tuple[int, int], kind: str) -> None:
     width, height = size
-    most = MAX_JPEG_PIXELS if kind == "jpeg" else MAX_OTHER_PIXELS
+    most = MOST_PIXELS[kind]
     if width < 1 or height < 1:
         raise PictureError("It has no pixels. Choose another picture.")
     if width * height > most or max(size) > MAX_SIDE_PX:

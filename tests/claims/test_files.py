@@ -139,6 +139,22 @@ def test_switching_it_off_erases_what_was_kept(party, hole):
     assert theirs.latitude_udeg == -46_501_250
 
 
+def test_the_partys_page_switches_it(keeper, party):
+    address = reverse("claims:party_edit")
+    for wanted in (True, False):
+        form = keeper.get(address).context["page"].form
+        assert form["keeps_photo_place"].value() is not wanted
+        sent = {
+            bound.name: bound.field.prepare_value(bound.value())
+            for bound in form
+            if bound.value() not in (None, False) and bound.name != "keeps_photo_place"
+        }
+        extra = {"keeps_photo_place": "on"} if wanted else {}
+        assert keeper.post(address, sent | extra).status_code == 302
+        party.refresh_from_db()
+        assert party.keeps_photo_place is wanted
+
+
 def test_nothing_stays_behind_when_the_row_cannot_be_written(party, hole, monkeypatch):
     def broken(self, *args, **kwargs):
         raise RuntimeError("the disk is gone")

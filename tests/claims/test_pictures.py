@@ -147,7 +147,7 @@ def test_a_phones_jpeg_with_a_second_picture_behind_is_taken():
         (frames("WEBP"), "animated"),
         (picture_bytes() + archive(), "another kind of file"),
         (picture_bytes() + PDF, "another kind of file"),
-        (png_header(50_000, 50_000), "At most 30 million pixels"),
+        (png_header(50_000, 50_000), "At most 25 million pixels"),
         (png_header(12_000, 5_000), "12000 × 5000 pixels"),
         (png_header(25_000, 3), "20000 on a side"),
     ],
@@ -158,6 +158,13 @@ def test_what_is_no_picture_is_refused_with_a_reason(content, words):
         read_picture(content)
     assert words in str(refused.value)
     assert len(str(refused.value).split()) > 5
+
+
+def test_a_jpeg_built_up_in_steps_may_have_fewer_pixels(monkeypatch):
+    monkeypatch.setitem(pictures.MOST_PIXELS, "stepped", 1000)
+    assert read_picture(picture_bytes()).width_px == 64
+    with pytest.raises(PictureError, match="64 × 48 pixels"):
+        read_picture(picture_bytes(progressive=True))
 
 
 def test_script_behind_a_picture_does_not_come_along():
