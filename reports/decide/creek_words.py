@@ -87,11 +87,15 @@ class Verdict:
 
 
 def verdict(
-    table: SpotTable, pans: Sequence[tuple[ClassCounts, float]], weights: ClassWeights
+    table: SpotTable,
+    pans: Sequence[tuple[ClassCounts, float]],
+    weights: ClassWeights,
+    overburden: int = 0,
 ) -> Verdict:
     """Look the pans up in the table: the last row whose litres are reached, and its thresholds.
 
     Args: pans: counts and litres in order. A pan without any count is left out with its litres.
+        overburden: pans of it that were left out before.
         One with a class that wasn't counted gives a lower figure: it can say dig, never move.
     """
     counted = [(weighted(counts, weights), litres) for counts, litres in pans]
@@ -101,6 +105,11 @@ def verdict(
     lower = sum(bool(missing) for _, missing, _ in used)
     left_out = len(pans) - len(used)
     why = []
+    if overburden:
+        why.append(
+            f"{overburden} pan{'' if overburden == 1 else 's'} of overburden left out: nobody "
+            "feeds it to a box."
+        )
     if left_out:
         why.append(
             f"{left_out} pan{'' if left_out == 1 else 's'} not counted and left out: "

@@ -118,7 +118,7 @@ def verdicts(tables: TripTables) -> tuple[SpotOnCard, ...]:
         card
         for place in tables.places
         for card in place.spots
-        if card.verdict.pans or "not counted" in card.verdict.why
+        if card.verdict.pans or "left out" in card.verdict.why
     )
 
 

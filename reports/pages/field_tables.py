@@ -28,8 +28,9 @@ How to look up: weigh the colours of the counted pans (Σ weight × count), add 
 the last row with row.litres ≤ 1.1 × litres. At `dig_at_least` or more: dig. At `move_at_most` or
 fewer: `low` ("move" to the second choice, or "home"). Between: keep panning. Before the first row
 is reached: keep panning; before any pan: `first`. Beyond the last row the last one speaks. Pans
-without any count are left out, litres too; with a class not counted, the count can say dig but
-never move. "none": no table, `first` is the advice. `leave.rate_ug_per_h` may be null.
+of overburden and pans without any count are left out, litres too; with a class not counted, the
+count can say dig but never move. "none": no table, `first` is the advice. `leave.rate_ug_per_h`
+may be null.
 """
 
 import hashlib
@@ -49,7 +50,7 @@ from reports.decide.creek import (
 from reports.decide.creek_words import Verdict, trigger_words, verdict, weights_words
 from reports.decide.equivalents import ClassWeights
 from reports.selectors.creek import CreekFacts, OnTrip, season_gold
-from trips.calc.counts import CLASSES, ClassCounts
+from trips.calc.counts import CLASSES
 from trips.calc.gold import Unknown
 from trips.selectors.trip_parts import price_words
 
@@ -149,11 +150,7 @@ def _card(facts: CreekFacts, place: OnTrip, spot: Spot | None) -> SpotOnCard:
     ground = facts.new_ground(place.site) if spot is None else facts.ground(spot)
     setting = with_hours(facts.setting, facts.hours_left(spot))
     table = table_of(ground, setting, facts.choices(place, spot))
-    pans = [
-        (ClassCounts(pan.coarse, pan.medium, pan.fine), pan.volume_ml / 1000)
-        for pan in facts.pans
-        if spot is not None and pan.spot_id == spot.pk
-    ]
+    pans, overburden = facts.counts_at(spot)
     point = main_trigger(table.rows)
     second = table.fallback.name if table.fallback else ""
     moves = point is not None and table.rows[point.pans - 1].low == "move"
@@ -162,7 +159,7 @@ def _card(facts: CreekFacts, place: OnTrip, spot: Spot | None) -> SpotOnCard:
         spot=spot,
         ground=ground,
         table=table,
-        verdict=verdict(table, pans, setting.weights),
+        verdict=verdict(table, pans, setting.weights, overburden),
         second=second,
         trigger=trigger_words(point, second if moves else "") if point else "",
     )

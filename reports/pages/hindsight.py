@@ -11,7 +11,6 @@ from reports.decide.hindsight import Staying, staying
 from reports.pages.field_tables import leave_rate, table_of
 from reports.pages.leave import Hole, holes
 from reports.selectors.creek import CreekFacts
-from trips.calc.counts import ClassCounts
 from trips.calc.money import minor_per_main
 from trips.models import Run, Trip
 
@@ -78,23 +77,20 @@ def hindsight_page(facts: CreekFacts, runs: Sequence[Run]) -> HindsightPage:
 
 
 def _spots(facts: CreekFacts, runs: Sequence[Run]) -> tuple[SpotBack, ...]:
-    by_spot: dict[int, list] = {}
-    for pan in facts.pans:
-        by_spot.setdefault(pan.spot_id, []).append(pan)
     spots = {spot.pk: spot for place in facts.places for spot in place.spots}
     planned = facts.trip.planned_work_minutes
     at_start = replace(facts, tried_hours=planned / 60 if planned else USUAL_HOURS)
     return tuple(
-        _spot(at_start, spots[pk], pans, [run for run in runs if run.spot_id == pk])
-        for pk, pans in by_spot.items()
-        if pk in spots
+        _spot(at_start, spots[pk], [run for run in runs if run.spot_id == pk])
+        for pk in dict.fromkeys(pan.spot_id for pan in facts.pans)
+        if pk in spots and facts.counts_at(spots[pk])[0]
     )
 
 
-def _spot(facts: CreekFacts, spot: Spot, pans: Sequence, runs: Sequence[Run]) -> SpotBack:
+def _spot(facts: CreekFacts, spot: Spot, runs: Sequence[Run]) -> SpotBack:
     setting = replace(facts.setting, hours=facts.tried_hours)
     table = table_of(facts.ground(spot), setting, facts.choices(facts.place_of(spot.site), spot))
-    counts = [(ClassCounts(pan.coarse, pan.medium, pan.fine), pan.volume_ml / 1000) for pan in pans]
+    counts, _ = facts.counts_at(spot)
     found = [verdict(table, counts[: number + 1], setting.weights) for number in range(len(counts))]
     steps = tuple(
         PanStep(

@@ -19,9 +19,11 @@ from reports.decide.gammas import GammaMix
 from reports.decide.moving import Move, WayHome, move_between
 from reports.selectors.belief import party_belief
 from reports.selectors.colour_mass import party_colour_mass
+from trips.calc.counts import ClassCounts
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main
 from trips.models import Gear, HoursBlock, Run, TestPan, Trip
+from trips.models.field import Layer
 from trips.selectors.costing import access_leg
 from trips.selectors.prices import price_points
 from trips.selectors.trip_parts import payable_ratio
@@ -98,6 +100,18 @@ class CreekFacts:
         """A planned site; one that wasn't planned has no second choice and no spots known here."""
         known = (place for place in self.places if place.site.pk == site.pk)
         return next(known, None) or OnTrip(site, len(self.places), (), None, None)
+
+    def counts_at(self, spot: Spot | None) -> tuple[list[tuple[ClassCounts, float]], int]:
+        """Counts and litres of the day's pans at a spot, and how many of overburden are left out.
+
+        Belief leaves overburden out too: nobody feeds it to a box.
+        """
+        here = [pan for pan in self.pans if spot is not None and pan.spot_id == spot.pk]
+        used = [pan for pan in here if pan.layer != Layer.OVERBURDEN]
+        counts = [
+            (ClassCounts(pan.coarse, pan.medium, pan.fine), pan.volume_ml / 1000) for pan in used
+        ]
+        return counts, len(here) - len(used)
 
     def hours_left(self, spot: Spot | None = None) -> float | None:
         """Planned hours less those noted and the pans washed elsewhere; None if not planned."""

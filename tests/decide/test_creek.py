@@ -158,6 +158,12 @@ def test_no_interval_is_said_of_pans_that_were_not_all_counted():
     assert "confidence" not in got.why
 
 
+def test_pans_of_overburden_are_named_when_left_out():
+    got = verdict(table_for(GROUND, SETTING, (SECOND,)), [pan()], EQUAL, overburden=2)
+    assert "2 pans of overburden left out" in got.why
+    assert got.pans == 1
+
+
 def test_without_a_table_the_verdict_is_the_reason():
     got = verdict(table_for(GROUND, replace(SETTING, hours=0.0)), [pan(fine=9)], EQUAL)
     assert got.action == "home"

@@ -92,6 +92,18 @@ def test_a_reader_sees_the_tables_and_the_verdict(client, party):
     assert "No colour in 5 L" in verdict.why
 
 
+def test_overburden_says_nothing_of_what_goes_through_the_box(keeper, party):
+    trip = planned_trip(party, state="under_way")
+    spot = trip.trip_sites.first().site.spots.get(name="Deep crevice")
+    f.make_pan(trip, spot, layer="overburden", fine=90)
+    [card] = page(keeper, address("reports:creek_page", trip, "as_of=2031-08-02")).verdicts
+    assert card.verdict.pans == 0
+    f.make_pan(trip, spot, medium=0, fine=0)
+    [card] = page(keeper, address("reports:creek_page", trip, "as_of=2031-08-02")).verdicts
+    assert (card.verdict.pans, card.verdict.colours) == (1, 0)
+    assert "1 pan of overburden left out" in card.verdict.why
+
+
 def test_the_trip_page_shows_verdicts_and_what_sends_one_on(keeper, party):
     trip = planned_trip(party, state="under_way")
     site = trip.trip_sites.first().site

@@ -68,7 +68,8 @@ export function spots() {
 // The tables of the trip at hand, and what a verdict at a spot needs.
 export const tables = () => (trip() && state.allTables[trip().uuid]) || null;
 export const placeOf = uuid => ({ spot: uuid, site: (spots().find(spot => spot.uuid === uuid) || {}).site });
-export const pansAt = uuid => ofTrip("pan").filter(each => each.body.spot === uuid);
+// Overburden says nothing of what goes through the box, and the tables leave it out too.
+export const pansAt = uuid => ofTrip("pan").filter(each => each.body.spot === uuid && each.body.layer !== "overburden");
 
 export const spotName = uuid => (spots().find(spot => spot.uuid === uuid) || { name: "a spot" }).name;
 export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(site => site.pk === pk) || { name: "a site" }).name;
