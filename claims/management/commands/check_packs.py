@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError
 
-from claims.packs import pack_folders
+from claims.packs import SHIPPED, pack_folders
 from claims.rules.evaluate import evaluate
 from claims.rules.findings import as_data
 from claims.rules.json_schema import json_schema, reference
@@ -49,6 +49,11 @@ class Command(BaseCommand):
             help="print every key of the format as Markdown and stop",
         )
         parser.add_argument(
+            "--list",
+            action="store_true",
+            help="print the packs that come along as a Markdown table and stop",
+        )
+        parser.add_argument(
             "--bench",
             action="store_true",
             help=f"time {BENCH_SITES} sites on {BENCH_DAYS} dates against one evaluation",
@@ -57,6 +62,9 @@ class Command(BaseCommand):
     def handle(self, *, files, folder, json: bool, schema, fields, bench, **options):
         if fields:
             self.stdout.write(reference(Pack, SituationFile))
+            return
+        if options["list"]:
+            self.stdout.write(shipped_table())
             return
         if schema:
             self.stdout.write(as_json(json_schema(*SCHEMAS[schema])))
@@ -118,6 +126,23 @@ def with_demo(extra: list[Path]) -> list[Path]:
     folders = pack_folders()
     demo = settings.BASE_DIR / "fixtures_demo" / "packs"
     return [*folders, *([] if demo in folders else [demo]), *extra]
+
+
+def shipped_table() -> str:
+    """The packs that come along, one line each, as a Markdown table."""
+    heads = [(each.pack.pack, len(each.pack.rule)) for each in load_folders([SHIPPED]).values()]
+    rows = [
+        f"| `{head.id}` | {head.title} | {rules} | {head.sourcing} | {head.checked_on} | "
+        f"{head.review_by} | {head.confirm_with} |"
+        for head, rules in sorted(heads, key=lambda each: each[0].id)
+    ]
+    return "\n".join(
+        [
+            "| pack | place | rules | how well read | read on | read again by | confirm with |",
+            "|---|---|---|---|---|---|---|",
+            *rows,
+        ]
+    )
 
 
 def beside(folders: list[Path]) -> list[Path]:

@@ -1,0 +1,346 @@
+"""The shipped packs against the figures of the texts they rest on.
+
+Each figure is written here a second time, from the text named beside it, so that a slip in a pack
+shows. The situations beside the packs hold what comes of them for a plan.
+"""
+
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+
+from claims.management.commands.check_packs import shipped_table, with_demo
+from claims.rules import effects as e
+from claims.rules import when as c
+from claims.rules.crosscheck import walk
+from claims.rules.loader import SITUATIONS, load_folders
+from claims.rules.quantities import Quantity
+from claims.rules.situations import load_situations
+from claims.rules.windows import DayWindow
+
+FOLDERS = with_demo([])
+PACKS = load_folders(FOLDERS)
+HELD = ("au-nsw", "au-nt", "au-tas", "au-vic", "au-wa", "ca-ab", "ca-bc", "fi", "nz")
+
+
+def figure(source, rule, name, *values):
+    """One figure: source of the text, "pack/rule", the key in the rule, its value or values."""
+    mark = pytest.mark.outside(source)
+    return pytest.param(rule, name, values, marks=mark, id=f"{rule} {name}")
+
+
+FIGURES = [
+    figure(
+        "Prospecting Guide leaflet, Victoria (seen in a copy)",
+        "au-vic/right",
+        "exempt_under_age",
+        18,
+    ),
+    figure(
+        "Prospecting in Victoria, department leaflet: 2 or 10 years (seen in a copy)",
+        "au-vic/right-term",
+        "years",
+        2,
+        10,
+    ),
+    figure(
+        "State forest permit conditions, NSW: 1 cubic metre in any 48 hours (seen in a copy)",
+        "au-nsw/forest-volume",
+        "at_most",
+        "1 m3",
+    ),
+    figure(
+        "State forest permit conditions, NSW: in any 48 hours (seen in a copy)",
+        "au-nsw/forest-volume",
+        "hours",
+        48,
+    ),
+    figure(
+        "Forestry Corporation of NSW, Fossicking permits: 12 months (seen)",
+        "au-nsw/forest-permit-term",
+        "months",
+        12,
+    ),
+    figure(
+        "Forestry Corporation of NSW, Fossicking permits: family of 5, 2 adults, 3 children (seen)",
+        "au-nsw/forest-permit-cover",
+        "over",
+        "2 people",
+        "3 people",
+        "5 people",
+    ),
+    figure(
+        "NSW Crown Lands, Fossicking on Crown land: 2 months before the trip (seen)",
+        "au-nsw/crown-application",
+        "lead_months",
+        2,
+    ),
+    figure(
+        "WA department, Miner's Rights: samples up to 20 kg (seen)",
+        "au-wa/samples",
+        "at_most",
+        "20 kg",
+    ),
+    figure(
+        "WA department, Permit Section 40E: three months (seen)",
+        "au-wa/permit-term",
+        "months",
+        3,
+    ),
+    # The text closes "the first 21 days after issue"; the pack's number is the day after them.
+    figure(
+        "WA department, Permit Section 40E: first 21 days after issue (seen)",
+        "au-wa/permit-wait",
+        "days",
+        21 + 1,
+    ),
+    figure(
+        "WA Government, Obligations and penalties: not within 100 m (seen)",
+        "au-wa/permit-distance",
+        "over",
+        "100 m",
+    ),
+    figure(
+        "WA Government, Obligations and penalties: within 14 days (seen)",
+        "au-wa/permit-report",
+        "days",
+        14,
+    ),
+    figure(
+        "Mining Act 1978 (WA), former s 20A(1): up to three persons (seen in a copy)",
+        "au-wa/permit-joint",
+        "over",
+        "3 people",
+    ),
+    figure(
+        "7 golden rules, WA department: 25 dollars (seen in a copy)",
+        "au-wa/right-fee",
+        "amount_minor",
+        2500,
+    ),
+    figure(
+        "Mineral Resources Tasmania, Prospecting and fossicking: 1 to 5 years (seen)",
+        "au-tas/licence-term",
+        "years",
+        1,
+        2,
+        3,
+        4,
+        5,
+    ),
+    figure(
+        "Mineral Resources Tasmania, map layer Fossicking areas: 2 m (seen)",
+        "au-tas/depth",
+        "depth",
+        "2 m",
+    ),
+    figure(
+        "Mineral Resources Tasmania, Prospecting and fossicking: under 1 m (seen)",
+        "au-tas/sluice-length",
+        "under",
+        "1 m",
+    ),
+    figure(
+        "ABLIS, Prospecting licence: about 5 business days (seen)",
+        "au-tas/apply",
+        "lead_days",
+        5,
+    ),
+    figure(
+        "Mineral Titles Act 2010 (NT), s 135: 1 m (seen in a copy)",
+        "au-nt/depth",
+        "depth",
+        "1 m",
+    ),
+    figure(
+        "NT Land access bulletin: 2 km of a homestead, 1 km of a stockyard (seen)",
+        "au-nt/pastoral",
+        "at_most",
+        "1 km",
+        "2 km",
+    ),
+    figure(
+        "NT Land access bulletin: notice 7 days, consent 14 days (seen)",
+        "au-nt/pastoral",
+        "lead_days",
+        7,
+        14,
+    ),
+    figure(
+        "NT Land access bulletin: notice 7 days, consent 14 days (seen)",
+        "au-nt/exploration",
+        "lead_days",
+        7,
+        14,
+    ),
+    *(
+        figure("NT Land access bulletin: all 14 days (seen)", f"au-nt/{rule}", "lead_days", 14)
+        for rule in ("lease", "private", "reserved", "aboriginal-land")
+    ),
+    figure(
+        "New Zealand Gazette 2000-ln2042: 20 m either side (seen)",
+        "nz/corridor",
+        "at_most",
+        "20 m",
+    ),
+    figure(
+        "New Zealand Gazette 2000-ln2042: about 2,900 m and 2,500 m (seen)",
+        "nz/corridor-length",
+        "over",
+        "2500 m",
+        "2900 m",
+    ),
+    figure(
+        "NZP&M, Complying with your mineral permit: 31 March (seen)",
+        "nz/permit-report",
+        "on",
+        "03-31",
+    ),
+    figure(
+        "NZP&M access page: 10 working days (seen in a copy)",
+        "nz/permit-entry",
+        "lead_days",
+        10,
+    ),
+    figure(
+        "Province of BC, Placer mining (waste): intake of at most 38 mm (seen)",
+        "ca-bc/discharge-intake",
+        "at_most",
+        "38 mm",
+    ),
+    figure(
+        "BC natural resource portal: 18 or over (seen)",
+        "ca-bc/certificate-holder",
+        "of_age",
+        18,
+    ),
+    figure(
+        "BC natural resource portal: 25 dollars (seen)",
+        "ca-bc/certificate-fee",
+        "amount_minor",
+        2500,
+    ),
+    figure(
+        "Mineral Tenure Act (BC), s 1: one year (seen)",
+        "ca-bc/claim-expiry",
+        "years",
+        1,
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: 15 May to 15 September (seen)",
+        "ca-ab/season",
+        "within",
+        "05-15..09-15",
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: five years (seen)",
+        "ca-ab/licence-term",
+        "years",
+        5,
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: 30 days (seen)",
+        "ca-ab/temporary-term",
+        "days",
+        30,
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: 50 dollars (seen)",
+        "ca-ab/licence-fee",
+        "amount_minor",
+        5000,
+    ),
+    figure(
+        "Tukes, frequently asked questions: an adult (seen)",
+        "fi/holder",
+        "of_age",
+        18,
+    ),
+    figure(
+        "Tukes, Fees: EUR 50 per hectare a year (seen)",
+        "fi/compensation",
+        "amount_minor",
+        5000,
+    ),
+]
+
+
+def rule_of(key):
+    pack, _, rule = key.partition("/")
+    return next(each for each in PACKS[pack].pack.rule if each.id == rule)
+
+
+def plain(value):
+    if isinstance(value, Quantity):
+        return value.text
+    if isinstance(value, DayWindow):
+        return f"{value.first}..{value.last}"
+    return value
+
+
+def values_of(rule, name):
+    """All values under a key anywhere in a rule's tests and effect, in order of size."""
+    found = set()
+    for _, item in walk((*rule.when, *rule.unless, rule.effect)):
+        value = getattr(item, name, None)
+        several = value if isinstance(value, tuple) else (value,)
+        found |= {plain(each) for each in several if each is not None}
+    return sorted(found)
+
+
+@pytest.mark.parametrize(("key", "name", "values"), FIGURES)
+def test_a_figure_is_the_text_s(key, name, values):
+    assert values_of(rule_of(key), name) == sorted(values)
+
+
+@pytest.mark.parametrize("pack_id", HELD)
+def test_every_rule_speaks_in_a_situation_and_what_is_conditional_is_silent_in_another(pack_id):
+    loaded = PACKS[pack_id]
+    file = Path(FOLDERS[0], f"{pack_id}{SITUATIONS}")
+    expected = [each.expect for each in load_situations(file.read_bytes(), file.name).situation]
+    outcomes = {
+        outcome: {name for each in expected for name in getattr(each, outcome) or ()}
+        for outcome in ("stop", "do", "ask", "know", "silent")
+    }
+    for rule in loaded.pack.rule:
+        met = {outcome for outcome, names in outcomes.items() if rule.id in names}
+        assert met - {"silent"}, f"{rule.id} is in no situation"
+        if rule.when or rule.unless:
+            assert len(met) > 1, f"{rule.id} comes out in one way only"
+
+
+@pytest.mark.parametrize("pack_id", HELD)
+def test_a_situation_of_each_pack_knows_nothing_and_none_of_its_rules_is_passed(pack_id):
+    file = Path(FOLDERS[0], f"{pack_id}{SITUATIONS}")
+    bare = [
+        each
+        for each in load_situations(file.read_bytes(), file.name).situation
+        if each.gear is None and each.papers is None and each.place.land is None
+    ]
+    assert bare, "no situation in which nothing is known"
+    assert all(each.expect.ask and not each.expect.stop for each in bare)
+
+
+def test_what_could_not_be_read_is_in_no_pack():
+    """Figures that were only known by hearsay stay out, until somebody reads the texts."""
+
+    def effects(pack_id):
+        return [item for _, item in walk(PACKS[pack_id].pack.rule)]
+
+    gold = [i for i in effects("au-nsw") if isinstance(i, e.AmountLimit | c.AmountIs)]
+    assert {item.amount for item in gold} == {"moved_volume"}
+    assert not [i for i in effects("au-wa") if isinstance(i, e.HoleLimit)]
+    terms = [i for i in effects("au-wa") if isinstance(i, e.PaperTerm)]
+    assert {item.paper for item in terms} == {"s40e_permit"}
+    assert not [i for i in effects("au-nt") if isinstance(i, e.AmountLimit | c.AmountIs)]
+    alberta = PACKS["ca-ab"].pack.rule
+    assert not [rule for rule in alberta if rule.kind == "no_authorisation_needed"]
+    assert PACKS["ca-bc"].pack.table[0].rows == ()
+
+
+def test_the_readmes_list_the_packs_that_come_along():
+    packs_readme = Path(FOLDERS[0], "README.md").read_text(encoding="utf-8")
+    assert shipped_table() in packs_readme
+    readme = " ".join(Path(settings.BASE_DIR, "README.md").read_text(encoding="utf-8").split())
+    shipped = [each.pack.pack for each in load_folders([FOLDERS[0]]).values()]
+    assert [head.title for head in shipped if head.title not in readme] == []
