@@ -16,8 +16,10 @@ from claims.models import (
     Invitation,
     KeptFile,
     Membership,
+    OwnRule,
     Paper,
     PaperCondition,
+    PartyPack,
     Person,
     Site,
     Spot,
@@ -70,6 +72,14 @@ def own_hole(request, pk: int) -> Hole:
 
 def own_paper(request, pk: int) -> Paper:
     return get_object_or_404(Paper, party=request.party, pk=pk)
+
+
+def own_rule(request, pk: int) -> OwnRule:
+    return get_object_or_404(OwnRule.objects.select_related("site"), party=request.party, pk=pk)
+
+
+def own_pack_row(request, pk: int) -> PartyPack:
+    return get_object_or_404(PartyPack, party=request.party, pk=pk)
 
 
 def own_condition(request, pk: int) -> PaperCondition:

@@ -24,23 +24,35 @@ LOCAL = "local safety codes and the regulator"
 class WorkFacts:
     """What is known about the work; None is "not known" and keeps the caution.
 
-    `deepest_mm` is the deepest hole planned or open.
+    `deepest_mm` is the deepest hole planned or open. `is_warm_season` is the warmer half of
+    the year at the site.
     """
 
     has_engine: bool | None = None
     has_winch: bool | None = None
     is_alone: bool | None = None
     deepest_mm: int | None = None
+    is_warm_season: bool | None = None
+    near_old_workings: bool | None = None
 
 
 def cautions(facts: WorkFacts) -> list[CheckLine]:
     """Cautions that fit the facts, gravest first. Unknown facts never silence one."""
-    lines = [*_company(facts), *_holes(facts), *_engine(facts), *_winch(facts), *_always()]
+    lines = [
+        *_company(facts),
+        *_holes(facts),
+        *_engine(facts),
+        *_winch(facts),
+        *_season(facts),
+        *_always(facts),
+    ]
     return sorted(lines, key=lambda line: line.rank)
 
 
-def _caution(outcome: str, text: str, why: str, source: str, ask: str = LOCAL) -> CheckLine:
-    return CheckLine(outcome, text, why, source, ask, None)
+def _caution(
+    outcome: str, text: str, why: str, source: str, ask: str = LOCAL, phase: str = "creek"
+) -> CheckLine:
+    return CheckLine(outcome, text, why, source, ask, None, phase=phase)
 
 
 def _company(facts: WorkFacts) -> list[CheckLine]:
@@ -51,6 +63,7 @@ def _company(facts: WorkFacts) -> list[CheckLine]:
             "Help only starts when somebody misses you.",
             "NZ Outdoor Safety Code and a notice of the NZ Police (seen)",
             "the police or rescue service of the place",
+            "leave",
         )
     ]
     if facts.is_alone is not False:
@@ -63,6 +76,7 @@ def _company(facts: WorkFacts) -> list[CheckLine]:
                 "Nobody is there to pull you out.",
                 "NZ Outdoor Safety Code (seen) for the two ways; for the water: " + NO_SOURCE,
                 "the police or rescue service of the place",
+                "leave",
             )
         )
     return lines
@@ -139,7 +153,60 @@ def _winch(facts: WorkFacts) -> list[CheckLine]:
     ]
 
 
-def _always() -> list[CheckLine]:
+def _season(facts: WorkFacts) -> list[CheckLine]:
+    lines = []
+    if facts.is_warm_season is not False:
+        lines.append(
+            _caution(
+                "know",
+                "Heat: drink before you are thirsty, rest in the shade, and stop when somebody is "
+                "dizzy or confused.",
+                "Digging in the sun overheats people before they notice.",
+                NO_SOURCE,
+                "the weather service and a doctor",
+            )
+        )
+        lines.append(
+            _caution(
+                "do",
+                "Look up whether a fire ban holds, for stoves too.",
+                "Bans come from one day to the next.",
+                NO_SOURCE,
+                "the fire service of the place",
+                "leave",
+            )
+        )
+    if facts.is_warm_season is not True:
+        lines.append(
+            _caution(
+                "do",
+                "Cold season: take dry clothes in a sealed bag, and turn back while you still "
+                "feel your hands.",
+                "Wet hands stop working long before the rest.",
+                NO_SOURCE,
+                "the weather service of the place",
+                "leave",
+            )
+        )
+    return lines
+
+
+def _mercury(facts: WorkFacts) -> CheckLine:
+    here = facts.near_old_workings
+    start = "Old workings are near: take it that there is mercury. " if here else ""
+    return _caution(
+        "do" if here else "know",
+        f"{start}Never heat gold that may carry mercury. Seal it, label it, hand it in.",
+        "Heated mercury gives vapour that can damage the lungs and kill. Creeks with old "
+        "workings: take it that it is there.",
+        "US EPA, Hazards to Consumers Using Metallic Mercury in the Home Environment, July "
+        "1994 (seen); USGS Fact Sheet 2005-3014 (seen)",
+        "the waste or environment office of the place",
+        "after",
+    )
+
+
+def _always(facts: WorkFacts) -> list[CheckLine]:
     return [
         _caution(
             "know",
@@ -156,18 +223,10 @@ def _always() -> list[CheckLine]:
             "Waders that fill hold you down.",
             "G. Giesbrecht, the 1-10-1 rule (seen); waders: The Valley Voice, 25 March 2012 (seen)",
         ),
+        _mercury(facts),
         _caution(
             "know",
-            "Never heat gold that may carry mercury. Seal it, label it, hand it in.",
-            "Heated mercury gives vapour that can damage the lungs and kill. Creeks with old "
-            "workings: take it that it is there.",
-            "US EPA, Hazards to Consumers Using Metallic Mercury in the Home Environment, July "
-            "1994 (seen); USGS Fact Sheet 2005-3014 (seen)",
-            "the waste or environment office of the place",
-        ),
-        _caution(
-            "know",
-            "Keep out of old shafts and tunnels. Look up bans on fire.",
+            "Keep out of old shafts and tunnels.",
             "Old timber and bad air give no warning.",
             NO_SOURCE,
         ),

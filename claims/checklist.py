@@ -8,11 +8,12 @@ same three queries of `checklist_rows`.
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
 
 from claims.cautions import WorkFacts, cautions
 from claims.lines import CheckLine, worst
 from claims.models import Hole, Paper, Party, Site
+from claims.notelines import hole_lines, line, noted_lines, who
+from claims.rulecheck import PlanFacts, RuleBook, rule_book, rule_lines
 from claims.rules.terms import Term, first_closed_day, window_words
 from claims.web import show
 
@@ -26,9 +27,6 @@ __all__ = [
     "worst",
 ]
 
-OWN_NOTE = "the party's own note on the site"
-Outcome = Literal["stop", "do", "ask", "know"]
-
 
 @dataclass(frozen=True)
 class ChecklistRows:
@@ -36,13 +34,15 @@ class ChecklistRows:
 
     papers: tuple[Paper, ...]
     holes: tuple[Hole, ...]
+    book: RuleBook
 
 
 def checklist_rows(party: Party) -> ChecklistRows:
-    """Papers, their sites and holes of a party, in three queries."""
+    """Papers, their sites, holes and rules of a party, in five queries."""
     return ChecklistRows(
         papers=tuple(party.papers.prefetch_related("sites")),
         holes=tuple(party.holes.select_related("site")),
+        book=rule_book(party.packs.all(), party.own_rules.all(), party.name),
     )
 
 
@@ -55,6 +55,8 @@ def first_checklist(
     holes: Iterable[Hole],
     until: dt.date | None = None,
     facts: WorkFacts | None = None,
+    book: RuleBook | None = None,
+    plan: PlanFacts | None = None,
 ) -> tuple[CheckLine, ...]:
     """Lines of every site in the order given, then the cautions that hold anywhere.
 
@@ -65,7 +67,9 @@ def first_checklist(
         facts: what is known about the work; unknown facts keep their caution.
     """
     sites = tuple(sites)
-    by_site = site_checklists(sites, day, papers=papers, holes=holes, until=until)
+    by_site = site_checklists(
+        sites, day, papers=papers, holes=holes, until=until, book=book, plan=plan
+    )
     lines = [line for site in sites for line in by_site[site.pk]]
     lines += cautions(facts or WorkFacts())
     return tuple(lines)
@@ -78,8 +82,16 @@ def site_checklists(
     papers: Iterable[Paper],
     holes: Iterable[Hole],
     until: dt.date | None = None,
+    book: RuleBook | None = None,
+    plan: PlanFacts | None = None,
 ) -> dict[int, tuple[CheckLine, ...]]:
-    """Lines by site id, worst first, for any number of sites; no queries of its own."""
+    """Lines by site id, worst first, for any number of sites; no queries of its own.
+
+    Args:
+        book: packs and own rules; without it only the party's own notes are looked at.
+        plan: what is known of the work; what isn't asks.
+    """
+    plan = plan or PlanFacts()
     last = max(until or day, day)
     covering: dict[int, list[Paper]] = {}
     for paper in papers:
@@ -92,8 +104,9 @@ def site_checklists(
                 *_window_lines(site, day, last),
                 *_land_lines(site),
                 *_paper_lines(site, covering.get(site.pk, []), day, last),
-                *_hole_lines(site, open_holes, day),
-                *_noted_lines(site),
+                *hole_lines(site, open_holes, day),
+                *noted_lines(site),
+                *_rule_lines(book, site, day, last, covering.get(site.pk, []), open_holes, plan),
             ]
         )
         for site in sites
@@ -109,19 +122,18 @@ def _in_order(lines: list[CheckLine]) -> tuple[CheckLine, ...]:
     return tuple(sorted(lines, key=lambda line: line.rank))
 
 
-def _line(site: Site, outcome: Outcome, text: str, why: str, confirm_with: str, source=OWN_NOTE):
-    return CheckLine(outcome, text, why, source, confirm_with, site.pk)
-
-
-def _who(site: Site) -> str:
-    """Whom to ask about a site, as far as the party knows."""
-    if site.contact:
-        return site.contact
-    if site.land_kind == Site.LandKind.PRIVATE:
-        return "the owner of the land"
-    if site.jurisdiction:
-        return f"the mining or land office of {site.jurisdiction}"
-    return "the mining or land office of the place"
+def _rule_lines(
+    book: RuleBook | None,
+    site: Site,
+    first: dt.date,
+    last: dt.date,
+    papers: list[Paper],
+    holes: list[Hole],
+    plan: PlanFacts,
+) -> list[CheckLine]:
+    if book is None:
+        return []
+    return rule_lines(book, site, first, last, papers=papers, holes=holes, plan=plan)
 
 
 def _window_lines(site: Site, first: dt.date, last: dt.date) -> list[CheckLine]:
@@ -129,42 +141,42 @@ def _window_lines(site: Site, first: dt.date, last: dt.date) -> list[CheckLine]:
     if not window:
         if site.closed_reason:
             return [
-                _line(
+                line(
                     site,
                     "know",
                     f"{site}: no closed window is noted. Your note: {site.closed_reason}",
                     "A note of your own; rules change from year to year.",
-                    _who(site),
+                    who(site),
                 )
             ]
         return [
-            _line(
+            line(
                 site,
                 "ask",
                 f"{site}: no closed window is noted. Ask whether there is one.",
                 "Not noted isn't the same as none.",
-                _who(site),
+                who(site),
             )
         ]
     reason = site.closed_reason or "No reason is noted."
     closed = first_closed_day(first, last, site.closed_from, site.closed_until)
     if closed:
         return [
-            _line(
+            line(
                 site,
                 "stop",
                 f"{site} is closed on {show.day(closed)}.",
                 f"Closed {window} every year, as noted. {reason}",
-                _who(site),
+                who(site),
             )
         ]
     return [
-        _line(
+        line(
             site,
             "know",
             f"{site} is closed {window}.",
             f"{show.day(first)} is outside this window, as noted. {reason}",
-            _who(site),
+            who(site),
         )
     ]
 
@@ -172,7 +184,7 @@ def _window_lines(site: Site, first: dt.date, last: dt.date) -> list[CheckLine]:
 def _land_lines(site: Site) -> list[CheckLine]:
     if site.is_retired:
         return [
-            _line(
+            line(
                 site,
                 "ask",
                 f"{site} is marked as no longer used. Is it still meant?",
@@ -182,22 +194,22 @@ def _land_lines(site: Site) -> list[CheckLine]:
         ]
     if site.land_kind == Site.LandKind.UNKNOWN:
         return [
-            _line(
+            line(
                 site,
                 "ask",
                 f"{site}: find out whose land it is and which rules apply.",
                 "The kind of land isn't known yet.",
-                _who(site),
+                who(site),
             )
         ]
-    if site.land_kind == Site.LandKind.PUBLIC:
+    if site.land_kind == Site.LandKind.PUBLIC and not site.rule_packs:
         return [
-            _line(
+            line(
                 site,
                 "ask",
                 f"{site} is a public area: ask which rules, gear limits and closed days apply.",
                 "Open to the public doesn't mean open to digging.",
-                _who(site),
+                who(site),
             )
         ]
     return []
@@ -207,12 +219,12 @@ def _paper_lines(site: Site, papers: list[Paper], first: dt.date, last: dt.date)
     lines = []
     if not papers and site.land_kind != Site.LandKind.PUBLIC:
         lines.append(
-            _line(
+            line(
                 site,
                 "ask",
                 f"No paper is noted for {site}.",
                 "A claim, permit, licence or consent may be needed.",
-                _who(site),
+                who(site),
                 "the party's own papers",
             )
         )
@@ -220,12 +232,12 @@ def _paper_lines(site: Site, papers: list[Paper], first: dt.date, last: dt.date)
         paper.kind == Paper.Kind.CONSENT for paper in papers
     ):
         lines.append(
-            _line(
+            line(
                 site,
                 "ask",
                 f"No consent of the owner is noted for {site}.",
                 "It is noted as private land.",
-                _who(site),
+                who(site),
                 "the party's own papers",
             )
         )
@@ -239,12 +251,12 @@ def _paper_lines(site: Site, papers: list[Paper], first: dt.date, last: dt.date)
         lines.append(_paper_line(site, paper, term, twins))
         if term.covers and paper.issued_on is None:
             lines.append(
-                _line(
+                line(
                     site,
                     "ask",
                     f"{paper}: from which day does it run?",
                     "The day of issue isn't noted.",
-                    paper.issuer or _who(site),
+                    paper.issuer or who(site),
                     _printed(paper),
                 )
             )
@@ -268,7 +280,7 @@ def _counted(paper: Paper) -> str:
 
 
 def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> CheckLine:
-    asked = paper.issuer or _who(site)
+    asked = paper.issuer or who(site)
     source = _printed(paper)
     if term.code in ("not_begun", "ran_out"):
         dates = (
@@ -277,7 +289,7 @@ def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> Che
             else f"Its last day is {show.day(paper.last_day)}{_counted(paper)}."
         )
         if twins:
-            return _line(
+            return line(
                 site,
                 "know",
                 f"{paper}: {term.words}.",
@@ -286,11 +298,11 @@ def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> Che
                 asked,
                 source,
             )
-        return _line(
+        return line(
             site, "stop", f"{paper} doesn't cover the day: {term.words}.", dates, asked, source
         )
     if term.code == "no_end":
-        return _line(
+        return line(
             site,
             "ask",
             f"{paper}: ask until when it holds.",
@@ -303,7 +315,7 @@ def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> Che
     else:
         dates = f"Its last day is {show.day(paper.last_day)}{_counted(paper)}."
     if term.code == "runs_out":
-        return _line(
+        return line(
             site,
             "do",
             f"Renew {paper}: {term.words}.",
@@ -311,63 +323,4 @@ def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> Che
             asked,
             source,
         )
-    return _line(site, "know", f"{paper}: {term.words}. Read its conditions.", dates, asked, source)
-
-
-def _hole_lines(site: Site, holes: list[Hole], day: dt.date) -> list[CheckLine]:
-    here = [hole for hole in holes if hole.site_id == site.pk]
-    away = len(holes) - len(here)
-    lines = []
-    if here:
-        oldest = max((day - hole.opened_on).days for hole in here)
-        lines.append(
-            _line(
-                site,
-                "do",
-                f"Fill {_holes(len(here))} at {site} before you leave.",
-                f"The oldest has been open for {oldest} {'day' if oldest == 1 else 'days'}.",
-                _who(site),
-                "the party's own record of holes",
-            )
-        )
-    if away:
-        lines.append(
-            _line(
-                site,
-                "know",
-                f"{_holes(away).capitalize()} at other sites.",
-                "Filling them in is still to be done.",
-                "your own party",
-                "the party's own record of holes",
-            )
-        )
-    return lines
-
-
-def _holes(count: int) -> str:
-    return "1 open hole" if count == 1 else f"{count} open holes"
-
-
-def _noted_lines(site: Site) -> list[CheckLine]:
-    lines = []
-    if site.contact:
-        lines.append(
-            _line(
-                site,
-                "know",
-                f"Contact for {site}: {site.contact}",
-                "Tell them before you come if that is agreed.",
-                site.contact,
-            )
-        )
-    if site.hazards:
-        lines.append(
-            _line(
-                site,
-                "know",
-                f"Dangers noted at {site}: {site.hazards}",
-                "Noted by the party; others may be there.",
-                "whoever was there last",
-            )
-        )
-    return lines
+    return line(site, "know", f"{paper}: {term.words}. Read its conditions.", dates, asked, source)

@@ -3,7 +3,24 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from claims.rules.words import PHASE_WORDS, PHASES
+
 RANKS = {"stop": 0, "do": 1, "ask": 2, "know": 3}
+
+
+@dataclass(frozen=True)
+class Answerable:
+    """What can be answered to a line: a question, or that what it asks for was seen to.
+
+    `choices` are (value, words). `on_site` is kept for the site, the rest for the trip. `said` is
+    the answer given, with whose and when.
+    """
+
+    key: str
+    question: str
+    choices: tuple[tuple[str, str], ...]
+    on_site: bool = False
+    said: str = ""
 
 
 @dataclass(frozen=True)
@@ -11,7 +28,7 @@ class CheckLine:
     """What to heed, why, where that is written and whom to ask.
 
     `outcome` is "stop" (don't go as planned), "do", "ask" or "know"; there is no "fine".
-    `site_id` is None for a caution that holds anywhere.
+    `site_id` is None for a caution that holds anywhere. `key` is "pack/rule" for a rule's line.
     """
 
     outcome: str
@@ -20,11 +37,43 @@ class CheckLine:
     source: str
     confirm_with: str
     site_id: int | None
+    phase: str = "leave"
+    key: str = ""
+    layer: str = ""
+    rule_text: str = ""
+    change: str = ""
+    date_of_text: str = ""
+    how_known: str = ""
+    url: str = ""
+    due: str = ""
+    evidence: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+    answers: tuple[Answerable, ...] = ()
 
     @property
     def rank(self) -> int:
         """0 for stop to 3 for know."""
         return RANKS[self.outcome]
+
+
+@dataclass(frozen=True)
+class PhaseLines:
+    """Lines that matter at one time, gravest first."""
+
+    phase: str
+    title: str
+    lines: tuple[CheckLine, ...]
+
+
+def by_phase(lines: Iterable[CheckLine]) -> tuple[PhaseLines, ...]:
+    """Lines grouped by when they matter, in that order; times without a line are left out."""
+    lines = tuple(lines)
+    groups = []
+    for phase in PHASES:
+        here = sorted((line for line in lines if line.phase == phase), key=lambda x: x.rank)
+        if here:
+            groups.append(PhaseLines(phase, PHASE_WORDS[phase], tuple(here)))
+    return tuple(groups)
 
 
 def worst(lines: Iterable[CheckLine]) -> str:

@@ -4,12 +4,14 @@ They are read once a process. A pack with a mistake stops the start (system chec
 nothing is ever evaluated with half of the packs.
 """
 
-from functools import cache
+from collections.abc import Iterable
+from functools import cache, lru_cache
 from pathlib import Path
 
 from django.conf import settings
 
-from claims.rules.loader import LoadedPack, PackError, load_folders
+from claims.models import PartyPack
+from claims.rules.loader import LoadedPack, PackError, load_folders, load_text
 from claims.rules.reading import Problem
 
 SHIPPED = Path(__file__).resolve().parent / "rules" / "packs"
@@ -45,3 +47,15 @@ def installed_packs() -> dict[str, LoadedPack]:
             Problem(each.file, "pack.invented", None, "is for the demo only") for each in invented
         )
     return packs
+
+
+@lru_cache(maxsize=64)
+def parsed(text: str, file: str) -> LoadedPack:
+    """An uploaded pack; the same text is read once a process."""
+    return load_text(text, file)
+
+
+def packs_of(uploaded: Iterable[PartyPack]) -> dict[str, LoadedPack]:
+    """The site's packs with a party's own in the place of those of the same id."""
+    own = {each.pack_id: parsed(each.text, f"{each.pack_id}.toml") for each in uploaded}
+    return {**installed_packs(), **own}

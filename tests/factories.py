@@ -24,6 +24,13 @@ from claims.models import (
     Spot,
     User,
 )
+from tests.factories_rules import (  # noqa: F401 rows about rules, offered from here as well
+    PACK_TEXT,
+    make_answer,
+    make_own_rule,
+    make_party_pack,
+    make_sign_off,
+)
 from trips.models import (
     Cost,
     FieldEntry,

@@ -17,6 +17,7 @@ from trips.models import (
     MergedLot,
     Price,
     Run,
+    SignOff,
     TestPan,
     Track,
     Trip,
@@ -77,6 +78,12 @@ def own_run(request, pk: int) -> Run:
 
 def own_cost(request, pk: int) -> Cost:
     return get_object_or_404(Cost.objects.select_related("trip"), party=request.party, pk=pk)
+
+
+def own_signoff(request, pk: int) -> SignOff:
+    return get_object_or_404(
+        SignOff.objects.select_related("trip"), trip__party=request.party, pk=pk
+    )
 
 
 def own_batch(request, pk: int) -> ImportBatch:

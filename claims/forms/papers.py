@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from claims.forms.ground import MonthDayField
 from claims.models import ConditionMark, Paper, PaperCondition
+from claims.packs import packs_of
 from claims.rules.spans import from_iso, read_span
 from claims.rules.term_end import TermRule, term_end
 from claims.web.fields import CountField, MoneyField, RowChoices
@@ -39,6 +40,19 @@ class SpanField(forms.CharField):
         return span.words if span else value
 
 
+def paper_choices(paper: Paper) -> list[tuple[str, str]]:
+    """Papers that the rule packs at hand ask for; what is noted stays a choice."""
+    found = {
+        f"{loaded.id}/{each.code}": f"{each.title} ({loaded.pack.pack.title})"
+        for loaded in packs_of(paper.party.packs.all()).values()
+        for each in loaded.pack.paper
+        if not each.is_these_rules
+    }
+    if paper.rule_code:
+        found.setdefault(paper.rule_code, f"{paper.rule_code} (no pack at hand names it)")
+    return sorted(found.items(), key=lambda entry: entry[1])
+
+
 class PaperForm(LedgerForm, forms.ModelForm):
     term_span = SpanField(required=False, label="How long", help_text="2 years, 3 months, 14 days.")
     cycle_end = MonthDayField(
@@ -56,7 +70,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
     )
 
     layout = (
-        ("", ("kind", "name", "number", "holder", "issuer")),
+        ("", ("kind", "name", "number", "holder", "issuer", "rule_code")),
         (
             "Term",
             (
@@ -85,6 +99,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
             "number",
             "holder",
             "issuer",
+            "rule_code",
             "issued_on",
             "expires_on",
             "term_convention",
@@ -132,6 +147,12 @@ class PaperForm(LedgerForm, forms.ModelForm):
             instance.currency = currency
         super().__init__(*args, currency=instance.currency, **kwargs)
         self.fields["sites"].queryset = instance.party.sites.all()
+        self.fields["rule_code"] = forms.ChoiceField(
+            choices=[("", "not said"), *paper_choices(instance)],
+            required=False,
+            label="Which paper of a rule pack it is",
+            help_text="Rules that ask for a paper then find it. Not said: they ask.",
+        )
 
     def clean(self):
         cleaned = super().clean()

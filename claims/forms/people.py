@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from claims import defaults
 from claims.models import Membership, Party, Person, User
 from claims.models.party import currency_code
-from claims.web.fields import FinenessField, MoneyField, QuantityField, ScaledField
+from claims.web.fields import CountField, FinenessField, MoneyField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
 
 
@@ -231,13 +231,17 @@ class PartyDefaultsForm(_PartyBase):
 
 
 class PersonForm(LedgerForm, forms.ModelForm):
+    birth_year = CountField(low=1900, high=2100, required=False, label="Year of birth")
+
     class Meta:
         model = Person
-        fields = ["name", "phone", "is_active"]
-        labels = {"is_active": "Still comes along"}
+        fields = ["name", "phone", "age_group", "birth_year", "is_active"]
+        labels = {"is_active": "Still comes along", "age_group": "Age"}
         help_texts = {
             "name": "As on trips and shares.",
             "phone": "For the trip sheet.",
+            "age_group": "Some rules ask for it. Empty: not known, and they ask.",
+            "birth_year": "Only needed for young people.",
             "is_active": "Taken away from new trips when not ticked; old trips keep the name.",
         }
 

@@ -9,6 +9,7 @@ from claims.models.files import KeptFile
 from claims.models.ground import Hole, Site, Spot
 from claims.models.papers import ConditionMark, Paper, PaperCondition
 from claims.models.party import Invitation, Membership, Party, Person, User
+from claims.models.rules import OwnRule, PartyPack
 from claims.models.shapes import SiteShape
 
 __all__ = [
@@ -20,9 +21,11 @@ __all__ = [
     "Invitation",
     "KeptFile",
     "Membership",
+    "OwnRule",
     "Paper",
     "PaperCondition",
     "Party",
+    "PartyPack",
     "Person",
     "Site",
     "SiteShape",

@@ -8,6 +8,7 @@ from django.db.models import F, Q
 
 from claims.models.fact import Fact
 from claims.models.party import Party
+from claims.rules import words
 
 month_day = RegexValidator(
     r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Write month and day as MM-DD, e.g. 11-01.", "mmdd"
@@ -31,6 +32,14 @@ class Site(Fact):
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="sites")
     name = models.CharField(max_length=120)
     land_kind = models.CharField(max_length=12, choices=LandKind, default=LandKind.UNKNOWN)
+    # For rule packs; empty is "not known", and what hangs on it asks.
+    land = models.CharField(max_length=20, blank=True, choices=list(words.LAND_WORDS.items()))
+    mining_title = models.CharField(
+        max_length=12, blank=True, choices=list(words.TITLE_WORDS.items())
+    )
+    rule_packs = models.JSONField(default=list, blank=True)
+    # Question's key → {"value", "by", "on"}: what holds for the site on every trip.
+    rule_facts = models.JSONField(default=dict, blank=True)
     water_name = models.CharField(max_length=120, blank=True)
     jurisdiction = models.CharField(max_length=120, blank=True)
     time_zone = models.CharField(max_length=64, blank=True, help_text="Empty: the party's own.")

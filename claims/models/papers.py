@@ -44,6 +44,8 @@ class Paper(Versioned):
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="papers")
     kind = models.CharField(max_length=8, choices=Kind)
     name = models.CharField(max_length=160)
+    # Which paper of a rule pack it is, as "pack/code"; empty is "not said", and rules ask.
+    rule_code = models.CharField(max_length=170, blank=True)
     number = models.CharField(max_length=80, blank=True)
     holder = models.CharField(max_length=160, blank=True)
     issuer = models.CharField(max_length=160, blank=True)

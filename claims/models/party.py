@@ -131,12 +131,19 @@ class Membership(models.Model):
 class Person(Fact):
     """Somebody who comes along; needs no log-in."""
 
+    class AgeGroup(models.TextChoices):
+        ADULT = "adult", "18 or older"
+        CHILD = "child", "younger than 18"
+
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="people")
     name = models.CharField(max_length=120)
     user = models.ForeignKey(
         User, null=True, blank=True, on_delete=models.SET_NULL, related_name="people"
     )
     phone = models.CharField(max_length=40, blank=True)
+    # For rules about ages; empty is "not known".
+    age_group = models.CharField(max_length=5, blank=True, choices=AgeGroup)
+    birth_year = models.PositiveSmallIntegerField(null=True, blank=True)
     is_active = models.BooleanField(default=True)
 
     class Meta:

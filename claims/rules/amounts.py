@@ -74,7 +74,8 @@ def tally(
 
     Args: free_pieces_from: single pieces of this many base units or more don't count.
     """
-    if situation.amounts is None or not _place_is_known(situation, per):
+    is_kept = amount not in situation.uncounted
+    if situation.amounts is None or not is_kept or not _place_is_known(situation, per):
         return None
     first, last = span(period, day, situation)
     lines = [

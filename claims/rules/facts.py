@@ -14,13 +14,18 @@ from claims.rules.words import USES
 
 @dataclass(frozen=True, kw_only=True)
 class Gear:
-    """One piece of gear in the plan; `numbers` holds what is known of its numbers."""
+    """One piece of gear in the plan; `numbers` holds what is known of its numbers.
+
+    `steps` is what a number is kept in whole steps of: a bore noted in whole millimetres is
+    compared in whole millimetres.
+    """
 
     name: str
     cls: str | None = None
     power: str | None = None
     uses: tuple[str, ...] | None = None
     numbers: Mapping[str, int] = field(default_factory=dict)
+    steps: Mapping[str, int] = field(default_factory=dict)
     count: int = 1
 
     @property
@@ -33,17 +38,21 @@ class Gear:
 
 @dataclass(frozen=True, kw_only=True)
 class PersonFact:
-    """Somebody who comes along; `age` in years, the least that is known for certain counts."""
+    """Somebody who comes along; `age` in years, or between `age` and `age_up_to`."""
 
     name: str
     age: int | None = None
+    age_up_to: int | None = None
     is_adult: bool | None = None
     supervised: bool | None = None
 
     def under(self, years: int) -> bool | None:
         """Whether the person is younger; an adult counts as 18 or older."""
         if self.age is not None:
-            return self.age < years
+            most = self.age if self.age_up_to is None else self.age_up_to
+            if most < years or self.age >= years:
+                return most < years
+            return None
         if self.is_adult is True and years <= 18:
             return False
         if self.is_adult is False and years >= 18:
@@ -115,7 +124,8 @@ class Situation:
 
     `as_of` is the day on which somebody looks; lead times count from it. `answers` are by question
     id, for yes-or-no as bool. `met` says of a rule (by "pack/rule") that what it asks for has been
-    seen to. `planned` is what the plan adds to an amount.
+    seen to. `planned` is what the plan adds to an amount. `uncounted` are amounts that the record
+    doesn't keep at all.
     """
 
     first_day: dt.date
@@ -128,6 +138,7 @@ class Situation:
     people: tuple[PersonFact, ...] | None = None
     papers: tuple[PaperFact, ...] | None = None
     amounts: tuple[AmountFact, ...] | None = None
+    uncounted: frozenset[str] = frozenset()
     planned: Mapping[str, int] = field(default_factory=dict)
     holes: tuple[HoleFact, ...] | None = None
     open_holes: int | None = None

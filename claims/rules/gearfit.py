@@ -85,6 +85,7 @@ def number_within(item: Gear, number: str, bound: Bound) -> Verdict:
     base = item.numbers.get(number)
     if base is None:
         return unknown(f"gear:{item.name}:{number}", f"What is the {name} of {item.name}?")
+    bound = bound.in_steps(item.steps.get(number, 1))
     return known(bound.holds(base), f"{name} of {item.name}: {in_unit(base, bound.sides[0].unit)}")
 
 

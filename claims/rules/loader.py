@@ -9,14 +9,17 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from hashlib import sha256
 from pathlib import Path as FilePath
 from typing import Any
 
-from claims.rules.crosscheck import wrong_between, wrong_inside
+from claims.rules.crosscheck import walk, wrong_between, wrong_inside
+from claims.rules.effects import AmountLimit, ClosedHours
 from claims.rules.lines import LineFinder
 from claims.rules.reading import Path, Problem, Reader, key_words
 from claims.rules.schema import Pack
+from claims.rules.when import AmountIs, HoursIn
 
 MAX_BYTES = 2_000_000
 MAX_RULES = 2_000
@@ -44,6 +47,24 @@ class LoadedPack:
     def id(self) -> str:
         """The pack's id."""
         return self.pack.id
+
+    @cached_property
+    def amounts_used(self) -> frozenset[str]:
+        """Amounts of the party's record that its rules ask for."""
+        return frozenset(
+            item.amount
+            for _, item in walk(self.pack.rule)
+            if isinstance(item, AmountIs | AmountLimit)
+        )
+
+    @cached_property
+    def uses_sun(self) -> bool:
+        """Whether a rule hangs on sunrise or sunset."""
+        return any(
+            "sun" in f"{item.within.first}{item.within.last}"
+            for _, item in walk(self.pack.rule)
+            if isinstance(item, HoursIn | ClosedHours)
+        )
 
 
 def load_text(text: str | bytes, file: str) -> LoadedPack:

@@ -135,6 +135,21 @@ class Bound:
             or (self.at_most is not None and base > self.at_most.base)
         )
 
+    def in_steps(self, step: int) -> "Bound":
+        """The same bound rounded to whole steps, for facts that are only kept in such steps."""
+        if step == 1:
+            return self
+
+        def rounded(side: Quantity | None) -> Quantity | None:
+            if side is None:
+                return None
+            whole = (2 * side.base + step) // (2 * step) * step
+            return Quantity(side.dimension, whole, side.text)
+
+        return Bound(
+            rounded(self.over), rounded(self.at_least), rounded(self.under), rounded(self.at_most)
+        )
+
     @property
     def sides(self) -> tuple[Quantity, ...]:
         """The quantities given."""

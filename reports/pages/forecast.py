@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from claims.checklist import checklist_rows, site_checklists, worst
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Site, Spot
+from claims.rulecheck import PlanFacts, RuleBook
 from claims.rules.terms import first_closed_day
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.outlook import (
@@ -27,6 +28,7 @@ from reports.selectors.setup import latest_fuel_price, usual_car
 from trips.calc.floods import FloodEffect
 from trips.calc.gold import PricePoint, Unknown, price_on
 from trips.selectors.floods import floods_by_site
+from trips.selectors.plan_facts import idea_facts
 from trips.selectors.prices import price_points
 
 
@@ -48,6 +50,8 @@ class Record:
     floods: dict[int, tuple[FloodEffect, ...]]
     spot_names: dict[int, str]
     fuel_price_milli_per_l: int | None
+    book: RuleBook
+    plan: PlanFacts
 
     @property
     def price(self) -> PricePoint | Unknown:
@@ -114,6 +118,8 @@ def record(party: Party, as_of: dt.date) -> Record:
         car=usual_car(party),
         papers=rows.papers,
         holes=rows.holes,
+        book=rows.book,
+        plan=idea_facts(party, sites=sites, holes=rows.holes, book=rows.book, as_of=as_of),
         floods=floods_by_site(party, as_of),
         spot_names=dict(Spot.objects.filter(pk__in=best).values_list("pk", "name")),
         fuel_price_milli_per_l=party.fuel_price_milli_per_l or latest_fuel_price(party),
@@ -144,7 +150,14 @@ def site_days(
     Args: creek_hours: for day trips of so many hours at the creek instead of the usual stays;
         heed_stops: whether what the checklist stops stays out.
     """
-    checks = site_checklists(record.sites, day, papers=record.papers, holes=record.holes)
+    checks = site_checklists(
+        record.sites,
+        day,
+        papers=record.papers,
+        holes=record.holes,
+        book=record.book,
+        plan=record.plan,
+    )
     gold = record.gold_on(day)
     stopped = {pk for pk, lines in checks.items() if heed_stops and worst(lines) == "stop"}
     return tuple(

@@ -122,7 +122,14 @@ def _windows(
         asked = [month.first + dt.timedelta(days=n) for n in range(0, month.length, SAMPLED)]
         open_days = dict.fromkeys((outing.site_id for outing in outings), 0.0)
         for day in asked:
-            checks = site_checklists(found.sites, day, papers=found.papers, holes=found.holes)
+            checks = site_checklists(
+                found.sites,
+                day,
+                papers=found.papers,
+                holes=found.holes,
+                book=found.book,
+                plan=found.plan,
+            )
             for site_id in open_days:
                 if worst(checks[site_id]) != "stop":
                     open_days[site_id] += month.length / len(asked)

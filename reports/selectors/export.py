@@ -96,6 +96,19 @@ TABLES = (
         extra=SITE_OF_SPOT,
     ),
     ExportTable("runs", "Box runs", "What went through a box", trips.Run, extra=SITE_OF_SPOT),
+    ExportTable(
+        "answers",
+        "Answers to checklists",
+        "What was said to which line of a trip's checklist, by whom and when",
+        trips.TripAnswer,
+        "trip__party",
+    ),
+    ExportTable(
+        "own-rules",
+        "Own rules",
+        "Terms of landowners, clubs and the party itself",
+        claims.OwnRule,
+    ),
     ExportTable("notes", "Notes", "What was written down at the creek", trips.FieldNote),
     ExportTable("costs", "Costs", "Planned and paid", trips.Cost),
     ExportTable("weigh-ins", "Weigh-ins", "Gross and tare on the scale", trips.WeighIn),
@@ -177,6 +190,14 @@ LEFT_OUT = {
     "claims.Membership": (
         "Who may sign in",
         "it is shown on the party's page and is no part of the record",
+    ),
+    "claims.PartyPack": (
+        "Uploaded rule packs",
+        "each is a file of its own and can be had whole from its page",
+    ),
+    "trips.SignOff": (
+        "Sign-offs",
+        "each is a whole checklist in its own words, shown on its page and kept in the backup",
     ),
     "claims.CalendarFeed": (
         "The calendar's address",

@@ -32,6 +32,8 @@ KINDS = {
     "claims:member_": "member",
     "claims:invitation_revoke": "invitation",
     "claims:site_": "site",
+    "claims:rule_": "own_rule",
+    "claims:pack_": "pack",
     "claims:spot_create": "site",
     "claims:spot_": "spot",
     "claims:file_": "file",
@@ -42,6 +44,7 @@ KINDS = {
     "claims:mark_create": "condition",
     "claims:mark_": "mark",
     "trips:trip_": "trip",
+    "trips:signoff_detail": "signoff",
     "trips:pan_create": "trip",
     "trips:run_create": "trip",
     "trips:hours_create": "trip",
@@ -82,6 +85,7 @@ FILLERS = {
     "table": "sites",
     "token": "wrong-token",
     "kind": "site",
+    "pack_id": "gravel-hills",
     "key": "00000000-0000-4000-8000-000000000000",
     "uidb64": "MQ",
 }
@@ -156,6 +160,9 @@ def one_of_each(name: str) -> dict[str, Model]:
         "invitation": make.make_invitation(party, member.user),
         "batch": make.make_import_batch(party, member.user),
         "field_record": make.make_field_record(trip),
+        "own_rule": make.make_own_rule(party),
+        "pack": make.make_party_pack(party),
+        "signoff": make.make_sign_off(trip),
     }
 
 

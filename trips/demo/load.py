@@ -4,6 +4,7 @@ import csv
 import datetime as dt
 import tomllib
 import uuid
+from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from django.db import transaction
 
 from claims.models import Hole, Membership, Paper, Party, Person, Site, SiteShape, Spot, User
 from trips.demo.pictures import PICTURES, draw
+from trips.demo.places import RULE_PACK
 from trips.demo.shelf import DemoFileError, Shelf, clean_and_save, from_text
 from trips.demo.story import PASSWORD
 from trips.demo.ways import ADDED_AT, TRACK_FILE, TRIP
@@ -41,6 +43,15 @@ VISITED = {"yes": True, "no": False, "": None}
 
 def demo_uuid(table: str, code: str) -> uuid.UUID:
     return uuid.uuid5(NAMESPACE, f"{table}/{code}")
+
+
+def said_areas(inside: Iterable[str], outside: Iterable[str]) -> dict[str, dict[str, str]]:
+    """What was said about areas of the demo's rule pack, as a site keeps it."""
+    values = {**dict.fromkeys(inside, "yes"), **dict.fromkeys(outside, "no")}
+    return {
+        f"area:{RULE_PACK}/{area}": {"value": value, "by": "Robin Vayle", "on": "1 Apr 2030"}
+        for area, value in values.items()
+    }
 
 
 def load(folder: Path) -> dict[str, int]:
@@ -129,6 +140,7 @@ class Loader:
         self.sites, self.spots = {}, {}
         for entry in self.toml("sites")["sites"]:
             code, spot_entries = entry.pop("code"), entry.pop("spots")
+            entry["rule_facts"] = said_areas(entry.pop("areas", ()), entry.pop("not_areas", ()))
             site = sites.put(f"sites.toml, {code}", party=self.party, **entry)
             self.sites[site.name] = site
             for spot in spot_entries:

@@ -7,6 +7,7 @@ worked out and no real creek is meant.
 import datetime as dt
 
 DISTRICT = "Velmarrow District (invented)"
+RULE_PACK = "velmarrow"
 
 
 def _spot(code, name, feature, latitude_udeg, longitude_udeg, notes=""):
@@ -36,6 +37,10 @@ SITES = (
         "walk_minutes": 12,
         "hazards": "Undercut outer bank below the log jam. Cold water until June.",
         "notes": "Our own claim. The inside bend has carried most of the gold.",
+        "rule_packs": [RULE_PACK],
+        "land": "state",
+        "mining_title": "own_claim",
+        "not_areas": ["river_reaches", "weir_zone"],
         "spots": [
             _spot("OSS-1", "Long inside bend", "inside_bend", 46_412_500, -8_214_300),
             _spot("OSS-2", "Split boulder", "behind_boulder", 46_412_900, -8_214_800),
@@ -59,6 +64,11 @@ SITES = (
         "contact": "District office, counter 3 (invented), 000 0200",
         "hazards": "The river rises within an hour after rain in the hills.",
         "notes": "Hand tools and a stream-fed sluice only, says the permit.",
+        "rule_packs": [RULE_PACK],
+        "land": "state",
+        "mining_title": "none",
+        "areas": ["river_reaches"],
+        "not_areas": ["weir_zone"],
         "spots": [
             _spot("VMR-1", "Ferry bar head", "bar_head", 46_508_400, -8_391_000),
             _spot("VMR-2", "Ferry bar tail", "bar_tail", 46_507_700, -8_391_700),
@@ -81,6 +91,11 @@ SITES = (
         "contact": "District office, counter 3 (invented), 000 0200",
         "hazards": "Strong pull towards the weir: nobody wades below the marker posts.",
         "notes": "Easy parking, much visited, little gold.",
+        "rule_packs": [RULE_PACK],
+        "land": "state",
+        "mining_title": "none",
+        "areas": ["river_reaches"],
+        "not_areas": ["weir_zone"],
         "spots": [
             _spot("VWR-1", "Weir pool bar", "bar_tail", 46_561_900, -8_447_700),
             _spot("VWR-2", "Mill race mouth", "confluence", 46_562_400, -8_448_300),
@@ -101,6 +116,10 @@ SITES = (
         "drive_minutes": 18,
         "walk_minutes": 10,
         "notes": "Close to home, for an afternoon. Gold as fine as flour.",
+        "rule_packs": [RULE_PACK],
+        "land": "public",
+        "mining_title": "none",
+        "not_areas": ["river_reaches", "weir_zone"],
         "spots": [
             _spot("PEL-1", "Footbridge bar", "bar_head", 46_473_700, -8_102_600),
             _spot("PEL-2", "Clay step", "bench", 46_474_300, -8_103_100),
@@ -122,6 +141,10 @@ SITES = (
         "contact": "Edda Marrable (owner), call the evening before: 000 0310",
         "hazards": "Cattle in the lower field. Electric fence along the brook.",
         "notes": "Edda wants every hole filled before we leave and the gate shut.",
+        "rule_packs": [RULE_PACK],
+        "land": "private",
+        "mining_title": "none",
+        "not_areas": ["river_reaches", "weir_zone"],
         "spots": [
             _spot("MAR-1", "Cattle ford", "other", 46_371_300, -8_306_200),
             _spot("MAR-2", "Meadow bench", "bench", 46_371_800, -8_306_900),
@@ -146,6 +169,10 @@ SITES = (
         "closed_reason": "Spawning season, says the notice board at the car park.",
         "contact": "District office, counter 3 (invented), 000 0200",
         "notes": "Closed over the winter.",
+        "rule_packs": [RULE_PACK],
+        "land": "public",
+        "mining_title": "none",
+        "not_areas": ["river_reaches", "weir_zone"],
         "spots": [
             _spot("DRE-1", "First bend", "inside_bend", 46_645_100, -8_233_100),
             _spot("DRE-2", "Second bend", "inside_bend", 46_645_800, -8_233_900),
@@ -167,6 +194,10 @@ SITES = (
         "walk_minutes": 50,
         "hazards": "No reception. One way in: leave at once when the water turns brown.",
         "notes": "Coarse gold, but a long way. Only worth it for two days.",
+        "rule_packs": [RULE_PACK],
+        "land": "public",
+        "mining_title": "none",
+        "not_areas": ["river_reaches", "weir_zone"],
         "spots": [
             _spot("SKE-1", "Black ledge", "crevice", 46_903_700, -7_318_400),
             _spot("SKE-2", "Anvil boulder", "behind_boulder", 46_904_200, -7_319_000),
@@ -187,6 +218,7 @@ SITES = (
         "drive_minutes": 52,
         "walk_minutes": 20,
         "notes": "Never tried. An old map shows diggings; whose land it is we have to ask.",
+        "rule_packs": [RULE_PACK],
         "spots": [_spot("HAR-1", "Mouth of the burn", "confluence", 46_334_000, -8_468_500)],
     },
 )
@@ -195,6 +227,7 @@ PAPERS = (
     {
         "kind": "licence",
         "name": "District gold washing licence",
+        "rule_code": "velmarrow/washing_licence",
         "number": "VD-2214",
         "holder": "Robin Vayle",
         "issuer": "Velmarrow District Office (invented)",
@@ -215,6 +248,7 @@ PAPERS = (
     {
         "kind": "claim",
         "name": "Ossaline claim",
+        "rule_code": "velmarrow/claim",
         "number": "OC-118",
         "holder": "Robin Vayle",
         "issuer": "Velmarrow District Office (invented)",
@@ -230,6 +264,7 @@ PAPERS = (
     {
         "kind": "permit",
         "name": "Middle reach permit 2030",
+        "rule_code": "velmarrow/reach_permit",
         "number": "MR-30-077",
         "holder": "Robin Vayle",
         "issuer": "Velmarrow River Board (invented)",
@@ -244,6 +279,7 @@ PAPERS = (
     {
         "kind": "permit",
         "name": "Middle reach permit 2031",
+        "rule_code": "velmarrow/reach_permit",
         "number": "MR-31-052",
         "holder": "Robin Vayle",
         "issuer": "Velmarrow River Board (invented)",
@@ -258,6 +294,7 @@ PAPERS = (
     {
         "kind": "permit",
         "name": "Weir reach permit",
+        "rule_code": "velmarrow/reach_permit",
         "number": "WR-30-019",
         "holder": "Mika Tornell",
         "issuer": "Velmarrow River Board (invented)",

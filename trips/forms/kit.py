@@ -145,6 +145,9 @@ class GearForm(OwnedForm, forms.ModelForm):
     nozzle_mm = QuantityField(
         kind="length", unit="mm", high=2_000, required=False, label="Nozzle or hose, inside"
     )
+    intake_mm = QuantityField(
+        kind="length", unit="mm", high=2_000, required=False, label="Bore of the water intake"
+    )
     length_mm = QuantityField(
         kind="length", unit="cm", high=100_000, required=False, label="Length"
     )
@@ -175,7 +178,8 @@ class GearForm(OwnedForm, forms.ModelForm):
             (
                 "volume_ml",
                 ("length_mm", "riffle_area_cm2"),
-                ("nozzle_mm", "pump_flow_ml_per_min"),
+                ("nozzle_mm", "intake_mm"),
+                "pump_flow_ml_per_min",
             ),
             "Fill in what applies; the rest stays empty.",
         ),
@@ -197,6 +201,7 @@ class GearForm(OwnedForm, forms.ModelForm):
             "length_mm",
             "riffle_area_cm2",
             "nozzle_mm",
+            "intake_mm",
             "pump_flow_ml_per_min",
             "feed_ml_per_h",
             "hp_hundredths",

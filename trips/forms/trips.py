@@ -8,11 +8,13 @@ from django.core.exceptions import ValidationError
 
 from claims.checklist import checklist_rows, site_checklists
 from claims.models import Person, Site
+from claims.rulecheck import PlanFacts
 from claims.web.fields import MinutesField, MoneyField, RowChoices, ScaledField
 from claims.web.forms import LedgerForm
 from trips.forms.owned import OwnedForm
 from trips.forms.wallclock import WallClockField, face_of, to_instant
 from trips.models import Cost, Gear, Trip, Vehicle
+from trips.selectors.plan_facts import gear_facts, people_facts
 from trips.services.trips import Choice
 
 LONGEST_DAYS = 60
@@ -112,6 +114,7 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
 
     def __init__(self, *args, today: dt.date, **kwargs):
         super().__init__(*args, **kwargs)
+        self.today = today
         party = self.instance.party
         self.party = party
         is_new = self.instance.pk is None
@@ -268,10 +271,26 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         """What the checklist would stop at these sites on these days."""
         rows = checklist_rows(self.party)
         by_site = site_checklists(
-            sites, starts_on, papers=rows.papers, holes=rows.holes, until=ends_on
+            sites,
+            starts_on,
+            papers=rows.papers,
+            holes=rows.holes,
+            until=ends_on,
+            # A trip that lies behind is only noted; nothing about it can be asked for in time.
+            book=rows.book if starts_on >= self.today else None,
+            plan=self._facts(starts_on),
         )
         lines = [line for site in sites for line in by_site[site.pk] if line.outcome == "stop"]
         return [f"{line.text} {line.why}" for line in lines]
+
+    def _facts(self, starts_on) -> PlanFacts:
+        """What the form says of gear and people."""
+        gear, people = (list(self.cleaned_data.get(name) or ()) for name in ("gear", "people"))
+        return PlanFacts(
+            as_of=self.today,
+            gear=gear_facts(gear) if gear else None,
+            people=people_facts(people, starts_on.year) if people else None,
+        )
 
     def _read_clocks(self, data) -> None:
         zone_name = self._zone_of(data.get("site"))

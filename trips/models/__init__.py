@@ -5,6 +5,7 @@ Derived rows live in `derived.py`, say so in their names, and are only written b
 `trips.services.derive`.
 """
 
+from trips.models.checks import SignOff, TripAnswer
 from trips.models.derived import DerivedShare, DerivedTripFigures
 from trips.models.field import Cost, HoursBlock, Run, TestPan
 from trips.models.files import TripFile
@@ -33,9 +34,11 @@ __all__ = [
     "MergedLot",
     "Price",
     "Run",
+    "SignOff",
     "TestPan",
     "Track",
     "Trip",
+    "TripAnswer",
     "TripFile",
     "TripPerson",
     "TripSite",

@@ -67,6 +67,10 @@ class Gear(Fact):
         DREDGE = "dredge_suction", "suction dredge"
         PUMP = "pump", "water pump"
         WINCH = "winch", "winch"
+        DREDGE_SIPHON = "dredge_gravity_siphon", "gravity or siphon dredge"
+        SIEVE = "sieve", "sieve"
+        SPIRAL_WHEEL = "spiral_wheel", "spiral wheel"
+        GENERATOR = "generator", "generator"
         OTHER = "other", "other"
 
     class Power(models.TextChoices):
@@ -76,10 +80,11 @@ class Gear(Fact):
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="gear")
     name = models.CharField(max_length=120)
-    kind = models.CharField(max_length=20, choices=Kind)
+    kind = models.CharField(max_length=24, choices=Kind)
     power = models.CharField(max_length=8, choices=Power, default=Power.NONE)
     hp_hundredths = models.PositiveIntegerField(null=True, blank=True)
     nozzle_mm = models.PositiveIntegerField(null=True, blank=True)
+    intake_mm = models.PositiveIntegerField(null=True, blank=True)
     length_mm = models.PositiveIntegerField(null=True, blank=True)
     riffle_area_cm2 = models.PositiveIntegerField(null=True, blank=True)
     pump_flow_ml_per_min = models.PositiveIntegerField(null=True, blank=True)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.db.models import Prefetch
 
-from claims.checklist import WorkFacts, checklist_rows, first_checklist, is_open
+from claims.checklist import checklist_rows, is_open
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Person
+from claims.rules.loader import LoadedPack
 from claims.web import show
 from claims.web.asof import zone
 from trips.calc.costs import TripCost
@@ -20,12 +22,14 @@ from trips.models import (
     Gear,
     HoursBlock,
     Run,
+    SignOff,
     TestPan,
     Trip,
     TripSite,
     WeighIn,
 )
 from trips.selectors import trip_parts as parts
+from trips.selectors.checklist import Checklist, trip_checklist
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing, visited_sites
 from trips.selectors.prices import price_points
 
@@ -56,6 +60,9 @@ class TripPage:
     steps: tuple[parts.Step, ...]
     checks: tuple[parts.SiteChecks, ...]
     cautions: tuple[CheckLine, ...]
+    checklist: Checklist | None
+    packs: Mapping[str, LoadedPack]
+    sign_offs: tuple[SignOff, ...]
     shares: parts.Shares
     pans: tuple[TestPan, ...]
     runs: tuple[Run, ...]
@@ -96,10 +103,10 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
     zone_name = (first.site.time_zone if first else "") or party.time_zone
     costs = tuple(loaded.costs.all().select_related("paid_by").order_by("stage", "kind", "pk"))
     worths = () if is_plan else _worths(figures, outlay, cost, then, now, today, party)
-    checks, cautions = (
-        _checks(party, loaded, sites, people, gear, rows)
+    checks = (
+        trip_checklist(party, loaded, rows, sites=sites, people=people, gear=gear, as_of=today)
         if loaded.state in (State.PLANNED, State.UNDER_WAY)
-        else ((), ())
+        else None
     )
     shown_price = now if is_plan else then
     value = worths[0] if worths else None
@@ -129,8 +136,11 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
             price=shown_price,
             party=party,
         ),
-        checks=checks,
-        cautions=cautions,
+        checks=checks.sites if checks else (),
+        cautions=checks.cautions if checks else (),
+        checklist=checks,
+        packs=rows.book.packs,
+        sign_offs=tuple(loaded.sign_offs.all()),
         shares=parts.shares(people, [c for c in costs if c.stage == Cost.Stage.PAID], outlay),
         pans=tuple(loaded.pans.select_related("spot__site", "derived_share")),
         runs=tuple(loaded.runs.select_related("spot__site", "gear", "derived_share")),
@@ -184,39 +194,6 @@ def _worths(figures, outlay, cost, then, now, today, party) -> tuple[parts.Worth
     if isinstance(then, PricePoint) and then == now:
         return (first,)
     return (first, parts.worth(title=f"At {show.day(today)}", price=now, **common))
-
-
-def _checks(party, trip, sites, people, gear, rows):
-    """Lines of each site in the plan's order, and the cautions that hold anywhere."""
-    places = [row.site for row in sites]
-    at = {site.pk for site in places}
-    depths = [
-        hole.depth_mm
-        for hole in rows.holes
-        if hole.site_id in at and is_open(hole, trip.starts_on) and hole.depth_mm
-    ]
-    facts = WorkFacts(
-        has_engine=any(piece.power == Gear.Power.ENGINE for piece in gear) if gear else None,
-        has_winch=any(piece.kind == Gear.Kind.WINCH for piece in gear) if gear else None,
-        is_alone=len(people) == 1 if people else None,
-        deepest_mm=max(depths, default=None),
-    )
-    lines = first_checklist(
-        party,
-        places,
-        trip.starts_on,
-        papers=rows.papers,
-        holes=rows.holes,
-        until=trip.ends_on,
-        facts=facts,
-    )
-    checks = tuple(
-        parts.SiteChecks(
-            str(row), row.trigger, tuple(line for line in lines if line.site_id == row.site_id)
-        )
-        for row in sites
-    )
-    return checks, tuple(line for line in lines if line.site_id is None)
 
 
 def _compared(trip, cost, under, planned, figures, units) -> tuple[parts.Comparison, ...]:

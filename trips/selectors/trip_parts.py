@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from claims.lines import CheckLine
+from claims.lines import CheckLine, PhaseLines, by_phase, worst
 from claims.models import Party, Person, Site
 from claims.web import show
 from claims.web.asof import zone
@@ -58,6 +58,17 @@ class SiteChecks:
     title: str
     trigger: str
     lines: tuple[CheckLine, ...]
+    site_id: int = 0
+
+    @property
+    def groups(self) -> tuple[PhaseLines, ...]:
+        """The same lines by when they matter."""
+        return by_phase(self.lines)
+
+    @property
+    def outcome(self) -> str:
+        """The gravest of its lines."""
+        return worst(self.lines)
 
 
 @dataclass(frozen=True)

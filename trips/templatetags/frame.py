@@ -27,6 +27,7 @@ MORE = (
     ("trips:import_start", "Import"),
     ("reports:export_list", "Exports"),
     ("claims:hole_list", "Holes"),
+    ("claims:rule_list", "Rules"),
     ("claims:deleted_list", "Recently deleted"),
     ("claims:party_detail", "Party"),
 )

@@ -1,10 +1,11 @@
 """Addresses of the trips app, one list a room."""
 
-from trips.urls import field, gold, importing, kit, maps, trip
+from trips.urls import checks, field, gold, importing, kit, maps, trip
 
 app_name = "trips"
 urlpatterns = [
     *trip.urlpatterns,
+    *checks.urlpatterns,
     *field.urlpatterns,
     *kit.urlpatterns,
     *gold.urlpatterns,

@@ -18,6 +18,7 @@ from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripP
 from trips.hooks import parts_for
 from trips.models import Cost, Trip
 from trips.selectors.files import files_of
+from trips.selectors.snapshot import differences, snapshot
 from trips.selectors.tracks import tracks_of
 from trips.selectors.trip_page import trip_page
 from trips.selectors.trip_rows import trip_rows, trip_years
@@ -92,8 +93,16 @@ def trip_detail(request, pk):
         "files": files_of(trip),
         "parts": parts_for(request, page),
         "tracks": tracks_of(trip),
+        "changed_since": _changed_since(page),
     }
     return render(request, "trips/trip_detail.html", context)
+
+
+def _changed_since(page):
+    """What is otherwise than when the checklist was last signed off."""
+    if page.checklist is None or not page.sign_offs:
+        return ()
+    return differences(page.sign_offs[0].snapshot, snapshot(page))
 
 
 @hand_page

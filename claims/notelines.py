@@ -1,0 +1,97 @@
+"""Lines of a checklist that come from the party's own notes on a site."""
+
+import datetime as dt
+from typing import Literal
+
+from claims.lines import CheckLine
+from claims.models import Hole, Site
+
+OWN_NOTE = "the party's own note on the site"
+Outcome = Literal["stop", "do", "ask", "know"]
+
+
+def line(
+    site: Site,
+    outcome: Outcome,
+    text: str,
+    why: str,
+    confirm_with: str,
+    source: str = OWN_NOTE,
+    phase: str = "",
+) -> CheckLine:
+    """A line about a site; stops and questions belong before the plan is made."""
+    when = phase or ("plan" if outcome in ("stop", "ask") else "leave")
+    return CheckLine(outcome, text, why, source, confirm_with, site.pk, phase=when)
+
+
+def who(site: Site) -> str:
+    """Whom to ask about a site, as far as the party knows."""
+    if site.contact:
+        return site.contact
+    if site.land_kind == Site.LandKind.PRIVATE:
+        return "the owner of the land"
+    if site.jurisdiction:
+        return f"the mining or land office of {site.jurisdiction}"
+    return "the mining or land office of the place"
+
+
+def hole_lines(site: Site, holes: list[Hole], day: dt.date) -> list[CheckLine]:
+    here = [hole for hole in holes if hole.site_id == site.pk]
+    away = len(holes) - len(here)
+    lines = []
+    if here:
+        oldest = max((day - hole.opened_on).days for hole in here)
+        lines.append(
+            line(
+                site,
+                "do",
+                f"Fill {_holes(len(here))} at {site} before you leave.",
+                f"The oldest has been open for {oldest} {'day' if oldest == 1 else 'days'}.",
+                who(site),
+                "the party's own record of holes",
+                "home",
+            )
+        )
+    if away:
+        lines.append(
+            line(
+                site,
+                "know",
+                f"{_holes(away).capitalize()} at other sites.",
+                "Filling them in is still to be done.",
+                "your own party",
+                "the party's own record of holes",
+                "home",
+            )
+        )
+    return lines
+
+
+def _holes(count: int) -> str:
+    return "1 open hole" if count == 1 else f"{count} open holes"
+
+
+def noted_lines(site: Site) -> list[CheckLine]:
+    lines = []
+    if site.contact:
+        lines.append(
+            line(
+                site,
+                "know",
+                f"Contact for {site}: {site.contact}",
+                "Tell them before you come if that is agreed.",
+                site.contact,
+            )
+        )
+    if site.hazards:
+        lines.append(
+            line(
+                site,
+                "know",
+                f"Dangers noted at {site}: {site.hazards}",
+                "Noted by the party; others may be there.",
+                "whoever was there last",
+                phase="creek",
+            )
+        )
+    return lines

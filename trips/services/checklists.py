@@ -1,0 +1,90 @@
+"""Answers to a checklist, and its sign-off; each in one transaction."""
+
+import datetime as dt
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from claims.lines import Answerable
+from claims.models import Site, User
+from claims.rulecheck import said_at
+from trips.models import SignOff, Trip, TripAnswer
+from trips.selectors.checklist import Checklist
+from trips.selectors.snapshot import digest, snapshot
+from trips.selectors.trip_page import TripPage
+
+
+def asked(checklist: Checklist, site_id: int, key: str) -> Answerable:
+    """What the checklist asks for under a key.
+
+    Raises: ValidationError if no line of the site asks for it.
+    """
+    for site in checklist.sites:
+        for line in site.lines if site.site_id == site_id else ():
+            for each in line.answers:
+                if each.key == key:
+                    return each
+    raise ValidationError("The checklist doesn't ask this any more. Look at it again.", "gone")
+
+
+@transaction.atomic
+def answer(
+    *,
+    trip: Trip,
+    site: Site,
+    question: Answerable,
+    value: str,
+    note: str,
+    user: User,
+    at: dt.datetime,
+) -> None:
+    """Keep an answer with whose and when; an empty value takes it back.
+
+    Raises: ValidationError for a value that isn't among the choices.
+    """
+    if value and value not in {choice for choice, _ in question.choices}:
+        raise ValidationError("Choose one of the answers.", "choice")
+    if question.on_site:
+        _on_site(site, question.key, value, str(user), at)
+        return
+    row = TripAnswer.objects.filter(trip=trip, site=site, key=question.key).first()
+    if not value:
+        if row:
+            row.delete()
+        return
+    row = row or TripAnswer(trip=trip, site=site, key=question.key)
+    row.value, row.note, row.said_by, row.said_at = value, note, str(user), at
+    row.full_clean()
+    row.save()
+
+
+def _on_site(site: Site, key: str, value: str, by: str, at: dt.datetime) -> None:
+    """What holds for the site on every trip stands with the site."""
+    site = Site.objects.select_for_update().get(pk=site.pk)
+    facts = {name: entry for name, entry in site.rule_facts.items() if name != key}
+    if value:
+        facts[key] = {"value": value, "by": by, "on": said_at(at)}
+    site.rule_facts = facts
+    site.save(update_fields=["rule_facts"])
+
+
+@transaction.atomic
+def sign_off(*, page: TripPage, user: User, at: dt.datetime) -> SignOff:
+    """Keep the checklist as it stands under somebody's name.
+
+    Raises: ValidationError once the trip is over or called off.
+    """
+    if page.checklist is None:
+        raise ValidationError("Only the checklist of a trip that is ahead can be signed off.")
+    data = snapshot(page)
+    signed = SignOff(
+        trip=page.trip,
+        signer=str(user),
+        signed_by=user,
+        signed_at=at,
+        snapshot=data,
+        sha256=digest(data),
+    )
+    signed.full_clean()
+    signed.save()
+    return signed
