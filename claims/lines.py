@@ -64,6 +64,16 @@ class PhaseLines:
     title: str
     lines: tuple[CheckLine, ...]
 
+    @property
+    def urgent(self) -> tuple[CheckLine, ...]:
+        """Lines that stop, ask or leave something to do."""
+        return tuple(line for line in self.lines if line.outcome != "know")
+
+    @property
+    def to_know(self) -> tuple[CheckLine, ...]:
+        """Lines that are only to be known."""
+        return tuple(line for line in self.lines if line.outcome == "know")
+
 
 def by_phase(lines: Iterable[CheckLine]) -> tuple[PhaseLines, ...]:
     """Lines grouped by when they matter, in that order; times without a line are left out."""

@@ -277,7 +277,8 @@ def check_line(finding: Finding, site: Site, book: RuleBook, plan: PlanFacts) ->
     """A finding as a line of the checklist."""
     first = finding.sources[0]
     source = "; ".join(each.title for each in finding.sources)
-    why = " · ".join((*finding.why, _days_words(finding)))
+    days = _days_words(finding)
+    why = " · ".join((*(each for each in finding.why if each != days), days))
     known = dict.fromkeys(HOW_KNOWN_WORDS[each.how_known] for each in finding.sources)
     return CheckLine(
         outcome=finding.outcome,

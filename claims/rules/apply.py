@@ -266,6 +266,7 @@ def _duty(effect: e.Duty, rule: Rule, case: Case) -> Said:
             due_on = effect.on.in_year(end.year)
             if due_on < end:
                 due_on = effect.on.in_year(end.year + 1)
+            words = f"by {due_on.day} {due_on:%b %Y}"
         case _:
             pass
     duty = duty_of(
@@ -313,7 +314,7 @@ def _remind(effect: e.Remind, rule: Rule, case: Case) -> Said:
         rule.text,
         "after",
         due_on=due_on,
-        due_words="by the date given",
+        due_words=f"by {due_on.day} {due_on:%b %Y}",
         duty=duty,
         can_be_met=True,
     )

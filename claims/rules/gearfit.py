@@ -42,7 +42,9 @@ def gear_words(item: Gear) -> str:
     kind = words.GEAR_WORDS.get(item.cls or "", "")
     same = kind.casefold() in item.name.casefold()
     bracket = f" ({kind})" if kind and not same else ""
-    prefix = f"{words.POWER_WORDS[power]} " if power in ("battery", "engine") else ""
+    said = power is not None and power in item.name.casefold()
+    powered = power in ("battery", "engine") and not said
+    prefix = f"{words.POWER_WORDS[power or '']} " if powered else ""
     return f"{prefix}{item.name}{bracket}"
 
 

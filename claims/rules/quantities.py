@@ -62,6 +62,7 @@ DIMENSIONS: dict[str, dict[str, Decimal]] = {
     "count": {"people": Decimal(1), "holes": Decimal(1), "items": Decimal(1)},
 }
 DIMENSION_OF = {unit: name for name, units in DIMENSIONS.items() for unit in units}
+ONE = {"people": "person", "holes": "hole", "items": "item", "days": "day"}
 SIGNS = {"m2": "m²", "cm2": "cm²", "ft2": "ft²", "m3": "m³", "yd3": "yd³", "ozt": "oz t"}
 
 
@@ -91,6 +92,8 @@ class Quantity:
     def words(self) -> str:
         """The amount for people, e.g. "50 yd³"."""
         number, unit = self.text.split(" ")
+        if number == "1":
+            unit = ONE.get(unit, unit)
         return f"{number} {SIGNS.get(unit, unit)}"
 
     @property

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
-from claims.lines import CheckLine
+from claims.lines import CheckLine, by_phase
 from reports.figures.report import cell_text
 from reports.pdf.parts import SIGNS, Affected, Kit, build
 from reports.pdf.table_report import not_set, section
@@ -90,24 +90,33 @@ def _checks(kit: Kit, sheet: TripSheet) -> list[Flowable]:
 
 
 def _site(kit: Kit, found: Sequence[CheckLine]) -> list[Flowable]:
-    """What asks for a tick as a table, what is only to be known under it."""
+    """What asks for a tick as tables by when it matters, what is only to be known under them."""
     if not found:
         return [kit.para("Nothing is noted: ask.")]
     to_tick = [line for line in found if line.outcome != "know"]
     to_know = [f"· {line.text} {line.why}" for line in found if line.outcome == "know"]
-    flow = [_ticks(kit, to_tick)] if to_tick else []
+    flow: list[Flowable] = []
+    for group in by_phase(to_tick):
+        flow.append(kit.small(group.title))
+        flow.append(_ticks(kit, group.lines))
     return [*flow, kit.small("\n".join(to_know), "checklist")] if to_know else flow
 
 
 def _ticks(kit: Kit, found: Sequence[CheckLine]) -> Flowable:
     return kit.table(
         [BOX, "", "What, why, and whom to ask"],
-        [
-            (BOX, SIGNS[line.outcome], f"{line.text} {line.why} Ask: {line.confirm_with}.")
-            for line in found
-        ],
+        [(BOX, SIGNS[line.outcome], _words(line)) for line in found],
         widths=(4, 10, 100),
     )
+
+
+def _words(line: CheckLine) -> str:
+    """A line with why it applies, whom to ask, and for a rule its source with its date."""
+    due = f" ({line.due})" if line.due else ""
+    rule = f" {line.source}; text of {line.date_of_text}." if line.key else ""
+    said = "".join(f" Answer: {each.said}." for each in line.answers if each.said)
+    warned = "".join(f" {warning}" for warning in line.warnings)
+    return f"{line.text}{due} {line.why}{said}{warned} Ask: {line.confirm_with}.{rule}"
 
 
 def _papers(kit: Kit, sheet: TripSheet) -> list[Flowable]:

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from claims.lines import CheckLine
+from claims.lines import CheckLine, PhaseLines, by_phase
 from claims.models import Paper, Party
 from claims.web import show
 from claims.web.asof import zone
@@ -58,6 +58,11 @@ class TripSheet:
     costs: tuple[tuple[str, str, str], ...]
     steps: tuple[tuple[str, str, str], ...]
     money_notes: tuple[str, ...]
+
+    @property
+    def check_groups(self) -> tuple[tuple[str, tuple[PhaseLines, ...]], ...]:
+        """The lines of each site by when they matter."""
+        return tuple((title, by_phase(lines)) for title, lines in self.checks)
 
 
 def trip_sheet(

@@ -14,6 +14,7 @@ from openpyxl import load_workbook
 from claims.models import SiteShape
 from reports.selectors import export
 from tests.factories import (
+    make_answer,
     make_condition,
     make_done,
     make_duty,
@@ -26,6 +27,7 @@ from tests.factories import (
     make_mark,
     make_merged,
     make_note,
+    make_own_rule,
     make_pan,
     make_paper,
     make_party,
@@ -200,6 +202,8 @@ def fill(party, count):
         make_pan(trip, spot)
         make_hours(trip, site=site, person=person)
         make_note(trip, spot=spot)
+        make_answer(trip, site)
+        make_own_rule(party, site=site)
         party_cost(trip, person)
         weigh_in = make_weigh_in(trip, runs=[run])
         make_merged(make_lot(weigh_in), make_lot(weigh_in))

@@ -66,6 +66,13 @@ class SiteChecks:
         return by_phase(self.lines)
 
     @property
+    def counts(self) -> str:
+        """How many lines of each outcome, e.g. "2 stop, 5 to do"."""
+        words = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "to know"))
+        counted = [(sum(x.outcome == code for x in self.lines), text) for code, text in words]
+        return ", ".join(f"{count} {text}" for count, text in counted if count)
+
+    @property
     def outcome(self) -> str:
         """The gravest of its lines."""
         return worst(self.lines)
