@@ -229,11 +229,11 @@ def _setback(effect: e.Setback, rule: Rule, case: Case) -> Said:
 def _closed_hours(effect: e.ClosedHours, rule: Rule, case: Case) -> Said:
     sun, hours = case.situation.sun, case.situation.hours
     words = f"Closed hours: {effect.within.words(sun)}."
+    if effect.within.minutes(sun) is None:
+        return asking(unknown("sun", "When does the sun rise and set there?"), rule.text)
     if hours is None:
         return Said("do", f"{words} {rule.text}", "creek")
     meets = effect.within.meets(*hours, sun)
-    if meets is None:
-        return asking(unknown("sun", "When does the sun rise and set there?"), rule.text)
     if meets:
         return Said("stop", f"{words} The plan reaches into them: {rule.text}", "plan")
     return Said("know", f"{words} {rule.text}", "creek")

@@ -121,7 +121,7 @@ def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
     warnings = []
     if STANDING_WORDS[rule.standing]:
         warnings.append(f"Check it: {STANDING_WORDS[rule.standing]}.")
-    elif not case.pack.is_settled(rule):
+    elif rule.id in case.pack.unsettled:
         warnings.append("Check it: only read second-hand.")
     outcome = said.outcome
     if case.pack.is_past_review(max(case.day, case.situation.as_of or case.day)):
@@ -145,10 +145,7 @@ def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
         missing=said.missing,
         evidence=tuple(dict.fromkeys((*verdict.evidence, *said.evidence))),
         change=rule.change,
-        sources=tuple(
-            SourceLine(s.title, s.url or "", s.where, s.date_of_text, s.how_known)
-            for s in case.pack.sources_of(rule)
-        ),
+        sources=_sources(case.pack, rule),
         section=rule.section,
         standing=rule.standing,
         confirm_with=case.pack.confirm_with(rule),
@@ -161,6 +158,17 @@ def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
         days=(case.day,),
         limit=said.limit,
     )
+
+
+def _sources(pack: Pack, rule: Rule) -> tuple[SourceLine, ...]:
+    """The texts of a rule as lines, made once a pack because every line of every page has them."""
+    kept = pack.made.get(rule.sources)
+    if kept is None:
+        kept = pack.made[rule.sources] = tuple(
+            SourceLine(s.title, s.url or "", s.where, s.date_of_text, s.how_known)
+            for s in pack.sources_of(rule)
+        )
+    return kept
 
 
 def _strictest(findings: list[Finding]) -> list[Finding]:

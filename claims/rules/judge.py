@@ -284,11 +284,11 @@ def _plain(name: str) -> str:
 
 def _hours(test: c.HoursIn, case: Case) -> Verdict:
     hours, sun = case.situation.hours, case.situation.sun
+    if test.within.minutes(sun) is None:
+        return unknown("sun", "When does the sun rise and set there?")
     if hours is None:
         return unknown("hours", "From when to when will you work?", at_creek=True)
-    meets = test.within.meets(*hours, sun)
-    if meets is None:
-        return unknown("sun", "When does the sun rise and set there?")
+    meets = bool(test.within.meets(*hours, sun))
     return known(meets, test.within.words(sun))
 
 

@@ -6,7 +6,8 @@ are all read off them.
 
 import datetime as dt
 from dataclasses import dataclass
-from typing import Literal
+from functools import cached_property
+from typing import Any, Literal
 
 from claims.rules import words
 from claims.rules.effects import Effect
@@ -152,6 +153,16 @@ class Pack:
     def id(self) -> str:
         """The pack's id."""
         return self.pack.id
+
+    @cached_property
+    def made(self) -> dict[tuple[str, ...], Any]:
+        """What the evaluator made of sources, by their ids."""
+        return {}
+
+    @cached_property
+    def unsettled(self) -> frozenset[str]:
+        """Ids of rules that only warn or ask."""
+        return frozenset(rule.id for rule in self.rule if not self.is_settled(rule))
 
     def sources_of(self, rule: Rule) -> tuple[Source, ...]:
         """The texts a rule names, in its order."""

@@ -65,6 +65,10 @@ def negated(verdict: Verdict) -> Verdict:
 
 def _joined(verdicts: Iterable[Verdict], *, decisive: bool) -> Verdict:
     verdicts = tuple(verdicts)
+    if len(verdicts) == 1:
+        return verdicts[0]
+    if not verdicts:
+        return NO if decisive else YES
     deciding = [each for each in verdicts if each.value is decisive]
     if deciding:
         return Verdict(decisive, _all(deciding, "used"), (), _all(deciding, "evidence"))
