@@ -82,8 +82,13 @@ def reopen_trip(*, trip: Trip) -> Trip:
 def delete_trip(*, trip: Trip) -> None:
     """Delete a trip with all its records.
 
-    Raises: ValidationError while lots of gold rest on its weigh-ins.
+    Raises: ValidationError while lots of gold rest on its weigh-ins, or once its checklist was
+    signed off.
     """
+    if trip.sign_offs.exists():
+        raise ValidationError(
+            "Its checklist was signed off, and that is kept as evidence. Call the trip off instead."
+        )
     lots = list(GoldLot.objects.filter(weigh_in__trip=trip).values_list("name", flat=True)[:5])
     if lots:
         named = ", ".join(f"“{name}”" for name in lots)
