@@ -341,9 +341,23 @@ def _answerable(missing: Missing, book: RuleBook) -> Answerable | None:
     if missing.key == "purpose":
         choices = tuple((each, each) for each in ("recreation", "education", "tour", "commercial"))
         return Answerable("purpose", missing.words, choices)
-    if missing.key.endswith(":supervised"):
+    if missing.key == "supervised" or missing.key.endswith(":supervised"):
         return Answerable("supervised", "Does an adult look after every child?", YES_NO)
     return None
+
+
+def answered(site: Site, book: RuleBook, plan: PlanFacts) -> tuple[Answerable, ...]:
+    """What was answered for this plan at a site, to be read, changed or taken back."""
+    made = []
+    for key, said in sorted(plan.answers.get(site.pk, {}).items()):
+        if key.startswith("met:"):
+            pack_id, _, rule_id = key.removeprefix("met:").partition("/")
+            rules = [rule for pack in book.at(site) if pack.id == pack_id for rule in pack.rule]
+            text = next((rule.text for rule in rules if rule.id == rule_id), rule_id)
+            made.append(Answerable(key, f"Seen to? {text}", MET, said=said.words))
+        elif each := _answerable(Missing(key, key), book):
+            made.append(Answerable(key, each.question, each.choices, each.on_site, said.words))
+    return tuple(made)
 
 
 def _gone_lines(book: RuleBook, site: Site) -> list[CheckLine]:

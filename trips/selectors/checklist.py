@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from claims.checklist import ChecklistRows, WorkFacts, first_checklist, is_open
 from claims.lines import CheckLine, PhaseLines, by_phase
 from claims.models import Party, Person, Site, Spot
-from claims.rulecheck import PlanFacts
+from claims.rulecheck import PlanFacts, answered
 from trips.models import Gear, Trip, TripSite
 from trips.selectors.plan_facts import trip_facts
 from trips.selectors.trip_parts import SiteChecks
@@ -70,6 +70,7 @@ def trip_checklist(
                 row.trigger,
                 tuple(line for line in lines if line.site_id == row.site_id),
                 row.site_id,
+                answered(row.site, rows.book, plan),
             )
             for row in sites
         ),

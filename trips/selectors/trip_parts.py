@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from claims.lines import CheckLine, PhaseLines, by_phase, worst
+from claims.lines import Answerable, CheckLine, PhaseLines, by_phase, worst
 from claims.models import Party, Person, Site
 from claims.web import show
 from claims.web.asof import zone
@@ -59,6 +59,7 @@ class SiteChecks:
     trigger: str
     lines: tuple[CheckLine, ...]
     site_id: int = 0
+    answered: tuple[Answerable, ...] = ()
 
     @property
     def groups(self) -> tuple[PhaseLines, ...]:

@@ -20,8 +20,9 @@ def asked(checklist: Checklist, site_id: int, key: str) -> Answerable:
     Raises: ValidationError if no line of the site asks for it.
     """
     for site in checklist.sites:
-        for line in site.lines if site.site_id == site_id else ():
-            for each in line.answers:
+        if site.site_id == site_id:
+            open_ones = (each for line in site.lines for each in line.answers)
+            for each in (*open_ones, *site.answered):
                 if each.key == key:
                     return each
     raise ValidationError("The checklist doesn't ask this any more. Look at it again.", "gone")
