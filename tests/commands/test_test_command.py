@@ -146,3 +146,17 @@ def test_failed_apt_get_gives_no_browser(monkeypatch, capsys):
     monkeypatch.setattr(command.subprocess, "run", lambda *a, **k: failed)
     assert Command().install_browser() is None
     assert "apt-get update failed" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "cores", "expected"),
+    [
+        ([], 2, ["-n", "2", "--dist", "loadfile"]),
+        (["--no-browser"], 16, ["-n", "4", "--dist", "loadfile"]),
+        ([], 1, []),
+        (["tests/calc"], 8, []),
+        (["-k", "pans"], 8, []),
+    ],
+)
+def test_only_the_whole_suite_runs_side_by_side(arguments, cores, expected):
+    assert command.side_by_side(arguments, cores) == expected

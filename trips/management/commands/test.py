@@ -38,6 +38,9 @@ The browser tests need Chromium, Chrome or Edge, and none was found.
 One that is installed elsewhere is named with CHROME=/path/to/it.
 Without the browser tests:  python3 manage.py test --no-browser
 """
+# Each worker has a database of its own; more of them wait for the disk and the browser.
+CORES = os.cpu_count() or 1
+MOST_WORKERS = 4
 # Settings of somebody's own site must not change what is tested. DATABASE_URL stays: it
 # chooses the kind of database the tests run on; they make a database of their own there.
 NOT_FOR_TESTS = (
@@ -77,7 +80,7 @@ class Command(BaseCommand):
                 self.stderr.write(HOW_TO_GET_ONE)
                 return 2
         with tempfile.TemporaryDirectory(prefix="ledger-tests-") as folder:
-            command = [sys.executable, "-m", "pytest", *arguments]
+            command = [sys.executable, "-m", "pytest", *side_by_side(arguments), *arguments]
             environ = child_environment(os.environ, folder, browser)
             return subprocess.call(command, cwd=settings.BASE_DIR, env=environ)
 
@@ -95,6 +98,13 @@ class Command(BaseCommand):
                 self.stderr.write(f"apt-get {step[0]} failed.")
                 return None
         return find_browser()
+
+
+def side_by_side(arguments, cores=CORES):
+    """The whole suite runs on several cores, file by file; a part of it as pytest is told."""
+    is_whole = set(arguments) <= {"--no-browser"}
+    workers = min(cores, MOST_WORKERS)
+    return ["-n", str(workers), "--dist", "loadfile"] if is_whole and workers > 1 else []
 
 
 def child_environment(environ, folder, browser):
