@@ -39,10 +39,15 @@ function redraw() {
   else draw();
 }
 
+// Tabs of one phone share its database: whoever changed it tells the others.
+const tabs = "BroadcastChannel" in globalThis ? new BroadcastChannel("gravel-field") : null;
+const tellTabs = () => { if (tabs) tabs.postMessage("changed"); };
+
 let soon = null;
 async function send(all = false) {
   clearTimeout(soon);
   await sendAll({ all });
+  tellTabs();
   state.room = await room();
   redraw();
 }
@@ -81,7 +86,8 @@ async function start() {
   }
   showScreen();
   draw();
-  whenKept(() => { redraw(); sendSoon(); });
+  whenKept(() => { redraw(); tellTabs(); sendSoon(); });
+  if (tabs) tabs.onmessage = () => document.dispatchEvent(new Event("changed"));
   addEventListener("hashchange", () => {
     if (location.hash.length > 1) document.getElementById("said").replaceChildren();
     draw(); document.getElementById("content").focus();

@@ -5,7 +5,7 @@ import { litres } from "./entries.js";
 
 const CLASSES = ["coarse", "medium", "fine"];
 const NEARLY = 1.1;  // a pan is rarely level full: a row counts as reached a little before its litres
-const SAID = { dig: "Dig here", pan: "Keep panning", move: "Move on", home: "Go home" };
+const SAID = { dig: "Dig here", pan: "Keep panning", move: "Move on", home: "Go home", unknown: "Can't say" };
 const blank = value => value === null || value === undefined || value === "";
 const round = number => Math.round(number * 10) / 10;
 
@@ -38,7 +38,7 @@ export function tableFor(tables, spot, site) {
   return (tables.spots || []).find(each => each.spot === spot) || fresh || tables.new_spot || null;
 }
 
-// { word: "dig" | "pan" | "move" | "home" | "", text }. Without a table it says so.
+// { word: "dig" | "pan" | "move" | "home" | "unknown" | "", text }. Without a table it says so.
 export function verdict(tables, { spot, site }, pans) {
   const table = tableFor(tables, spot, site);
   if (!table) {
@@ -55,7 +55,7 @@ export function verdict(tables, { spot, site }, pans) {
   let word = "pan";
   if (!blank(row.dig_at_least) && sum.colours >= row.dig_at_least) word = "dig";
   // A class that wasn't counted may hold the rest: too few can't be said then.
-  else if (!blank(row.move_at_most) && sum.colours <= row.move_at_most && !sum.partly) word = row.low;
+  else if (!blank(row.move_at_most) && sum.colours <= row.move_at_most) word = sum.partly ? "unknown" : row.low;
   const partly = sum.partly ? " A class wasn't counted: this can say dig, never move." : "";
   return told(word, table, `${sofar} ${bounds(row)}${partly}${left}`);
 }

@@ -13,7 +13,7 @@ import { addTub, endRun } from "./run.js";
 
 export function homeScreen() {
   if (!state.bundle) return firstTime();
-  return [clockPanel(), spotPanel(), actions(), runsPanel(), leavePanel(), latest()];
+  return [h("h1", { class: "unseen" }, "Field page"), clockPanel(), spotPanel(), actions(), runsPanel(), leavePanel(), latest()];
 }
 
 function firstTime() {
@@ -68,11 +68,11 @@ function clockPanel() {
 function spotPanel() {
   const spot = state.prefs.spot || "";
   const said = spot ? verdict(tables(), placeOf(spot), pansAt(spot)) : null;
-  return h("section", { class: "panel", "aria-label": "Spot" },
+  return h("section", { class: "panel", "aria-label": "Where you are" },
     h("div", { class: "spotline" },
       field("Spot", select("spot", spotOptions(), spot, { onchange: async event => { await setPref("spot", event.target.value); again(); } })),
       button("New", () => go("spot"), { "aria-label": "New spot" }),
-      recordBy(spot) && button("Edit", () => go(`spot/${spot}`), { "aria-label": "Change this spot" })),
+      recordBy(spot) && button("Edit", () => go(`spot/${spot}`), { "aria-label": "Edit this spot" })),
     said && h("p", { class: `verdict ${said.word}` }, said.text));
 }
 
