@@ -322,3 +322,24 @@ def test_taps_and_keys_per_pan(phone, sign_in, desk, capsys):
         )
     assert (opening, whole, empty) == (1, 6, 1)
     assert row <= 12
+
+
+def test_an_entry_that_cant_be_stored_stays_and_can_be_changed(phone, sign_in):
+    _, user, _, _ = make_day()
+    page = open_field(sign_in(phone, user))
+    page.evaluate(
+        """async () => {
+          const state = await import("/static/trips/field/state.js");
+          await state.keep("note", { text: "x".repeat(5000), day: state.day() });
+          document.dispatchEvent(new Event("changed"));
+        }"""
+    )
+    send_now(page)
+    expect(page.locator("#bar")).to_contain_text("1 needs a look")
+    page.locator("#bar .wait").click()
+    expect(page.locator("#content")).to_contain_text("at most 4000 characters")
+    button(page, "Change it").click()
+    page.get_by_label("Note", exact=True).fill("Shorter")
+    button(page, "Keep the change").click()
+    sent(page)
+    assert [note.text for note in FieldNote.objects.all()] == ["Shorter"]

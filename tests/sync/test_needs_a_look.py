@@ -57,6 +57,8 @@ def test_one_of_two_versions_is_chosen(hand, party, user, trip, bend):
     record = FieldRecord.objects.get()
     page = hand.get(reverse("trips:field_record_edit", args=[record.pk])).content.decode()
     assert "Version 2" in page
+    assert f"{bend.site}: Bend" in page
+    assert here not in page.partition("Or write it")[0]
     settle(hand, record, do="choose", version=key("yours"))
     assert TestPan.objects.get().fine == 9
     record.refresh_from_db()

@@ -90,7 +90,7 @@ class MendForm(LedgerForm, forms.Form):
                 label="Trip",
                 initial=trip,
             )
-        offered = _offers(party)
+        offered = offers(party)
         for name in PARTS[kind]:
             value = self.body.get(name)
             label = LABELS[name]
@@ -115,7 +115,8 @@ class MendForm(LedgerForm, forms.Form):
         return {**self.body, **typed}
 
 
-def _offers(party) -> dict[str, list[tuple[str, str]]]:
+def offers(party) -> dict[str, list[tuple[str, str]]]:
+    """What can be chosen for each part of an entry, as (what is sent, what people read)."""
     spots = Spot.objects.filter(site__party=party).select_related("site")
     people = [(str(person.pk), person.name) for person in party.people.all()]
     return {

@@ -91,7 +91,16 @@ def _trip(trip: Trip, party: Party, user: User, rows) -> dict[str, object]:
         "people": [[str(person.pk), person.name] for person in people],
         "me": next((str(person.pk) for person in people if person.user_id == user.pk), ""),
         "gear": [[str(piece.pk), piece.name] for piece in gear],
-        "due": [{"outcome": line.outcome, "text": line.text, "why": line.why} for line in lines],
+        "due": [
+            # What has to be done is due before going home, unless the line says when itself.
+            {
+                "outcome": line.outcome,
+                "text": line.text,
+                "why": line.why,
+                "phase": getattr(line, "phase", "home" if line.outcome == "do" else "leave"),
+            }
+            for line in lines
+        ],
     }
 
 

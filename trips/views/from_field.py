@@ -13,9 +13,9 @@ from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from trips.access import own_field_record, own_trip
-from trips.forms.from_field import FileForm, LinesForm, MendForm, pan_rows
+from trips.forms.from_field import LABELS, FileForm, LinesForm, MendForm, offers, pan_rows
 from trips.forms.records import TripOptions
-from trips.models import FieldEntry, FieldRecord
+from trips.models import FieldEntry, FieldRecord, Trip
 from trips.sync import decide, rows
 from trips.sync.apply import own_trip as trip_of
 from trips.sync.bundle import BODIES, pan_text
@@ -52,7 +52,7 @@ def field_import(request):
     lines_form = LinesForm(
         request.POST if which == "lines" else None,
         party=request.party,
-        initial={"day": as_of(request)},
+        initial={"day": as_of(request), "trip": _trip_under_way(request.party)},
         prefix="lines",
         **options,
     )
@@ -66,6 +66,10 @@ def field_import(request):
     asking = FieldRecord.objects.filter(party=request.party, state__in=ASKING).count()
     context = {"file_form": file_form, "lines_form": lines_form, "taken": taken, "asking": asking}
     return render(request, "trips/field_import.html", context)
+
+
+def _trip_under_way(party):
+    return party.trips.filter(state=Trip.State.UNDER_WAY).order_by("-starts_on").first()
 
 
 def _take_file(request, form) -> Taken:
@@ -127,13 +131,14 @@ def field_record_edit(request, pk):
         settled = _settle(request, record, form, trip)
         if settled is not None:
             return _told(request, settled)
+    names = {part: dict(known) for part, known in offers(request.party).items()}
     context = {
         "record": record,
         "entry": entry,
         "form": form,
-        "versions": [_shown(each) for each in decide.heads(record)],
-        "desk": _desk_version(request, record) if record.about == "desk" else None,
-        "sent": _shown(entry),
+        "versions": [_shown(each, names) for each in decide.heads(record)],
+        "desk": _desk_version(request, record, names) if record.about == "desk" else None,
+        "sent": _shown(entry, names),
     }
     return render(request, "trips/field_record.html", context)
 
@@ -168,19 +173,26 @@ def _told(request, record):
     return redirect("trips:field_look")
 
 
-def _shown(entry: FieldEntry) -> Shown:
+def _shown(entry: FieldEntry, names) -> Shown:
     who = entry.sent_by or "somebody"
-    parts = [(name.replace("_", " "), value) for name, value in entry.body.items() if value]
-    return Shown(str(entry.uuid), f"Sent by {who}", parts, entry.is_removal)
+    return Shown(str(entry.uuid), f"Sent by {who}", _parts(entry.body, names), entry.is_removal)
 
 
-def _desk_version(request, record) -> Shown | None:
+def _desk_version(request, record, names) -> Shown | None:
     row = rows.own_row(request.party, record.kind, record.uuid)
     if row is None:
         return None
     body = BODIES[record.kind](row, request.party, request.user)
-    parts = [(name.replace("_", " "), value) for name, value in body.items() if value]
-    return Shown("", "On the desk", parts)
+    return Shown("", "On the desk", _parts(body, names))
+
+
+def _parts(body, names) -> list[tuple[str, str]]:
+    """Parts by their labels; what is an id in the body is a name here."""
+    return [
+        (LABELS.get(part, part.replace("_", " ")), names.get(part, {}).get(value, value))
+        for part, value in body.items()
+        if value
+    ]
 
 
 @hand_page

@@ -72,6 +72,8 @@ async function keepShell() {
         if (next.state === "installed" && navigator.serviceWorker.controller) { state.update = true; redraw(); }
       });
     });
+    await navigator.serviceWorker.ready;
+    state.shell = true;
   } catch { state.offline = true; }
 }
 

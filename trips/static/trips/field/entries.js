@@ -2,6 +2,7 @@
 // An entry never changes; a correction or removal is another entry that names all it replaces.
 
 export const WAITING = "waiting", SENT = "sent", LOOK = "look", DIFFERS = "differs", REFUSED = "refused";
+export const SETTLED = "settled";  // can't be stored, and was kept again as another entry
 
 export function makeEntry({ id, at, kind, party, trip, body, record = null, removed = false }) {
   return {
@@ -53,12 +54,12 @@ function folded(key, own, told, bundle) {
   const head = (heads.length ? heads : own).reduce(later);
   const known = new Set(told ? told.versions : []);
   const newer = own.filter(entry => !known.has(entry.id));
-  const unsent = own.find(entry => entry.status !== SENT);
+  const unsent = own.find(entry => entry.status !== SENT && (entry.status === WAITING || !gone.has(entry.id)));
   const base = {
     key, kind: head.kind, trip: head.trip, at: head.at, made: head.made, entry: head.id,
     versions: [...new Set([...known, ...own.map(entry => entry.id)])],
     base: told ? told.base : "",
-    status: unsent ? (own.find(entry => ![SENT, WAITING].includes(entry.status)) || unsent).status : SENT,
+    status: unsent ? (own.find(entry => ![SENT, WAITING].includes(entry.status) && !gone.has(entry.id)) || unsent).status : SENT,
     reason: unsent ? own.map(entry => entry.reason).filter(Boolean).join(" ") : "",
     here: true,
   };

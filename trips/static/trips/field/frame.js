@@ -48,6 +48,7 @@ export function warnings() {
   if (state.trouble) warn(state.trouble, "bad");
   if (!isSecureContext) warn("Opened without HTTPS: this page will not open again without the laptop. Keep it open, and save everything as a file before you close it.");
   else if (state.offline) warn("This page couldn't be kept for opening without a network. Open it once more while there is reception.");
+  else if (!state.shell) warn("This page is just being kept on the phone. Leave it open until this line is gone.");
   if (state.clock) warn(`${state.clock} Set the phone's clock; days already noted can be changed one by one.`);
   const now = trip();
   if (now && (today() < now.starts_on || today() > now.ends_on)) {

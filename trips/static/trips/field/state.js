@@ -1,13 +1,13 @@
 // What the page knows: loaded once from the phone's database, changed only after it has changed.
 
 import * as store from "./store.js";
-import { fold, makeEntry, WAITING } from "./entries.js";
+import { fold, makeEntry, SETTLED, WAITING } from "./entries.js";
 import { dayFor, localDay, newId, nowText } from "./time.js";
 
 export const state = {
   entries: [], photos: [], records: [], bundle: null, allTables: {}, device: "", prefs: {}, drafts: {},
   link: { kind: "unknown", text: "" }, clock: "", room: { persisted: null },
-  trouble: "", offline: false, update: false,
+  trouble: "", offline: false, shell: false, update: false,
 };
 const KEEP_SENT_DAYS = 90;
 
@@ -37,7 +37,7 @@ export function refold() {
   state.records = fold(state.entries.filter(mine), state.bundle);
 }
 
-const mine = entry => !state.bundle || entry.party === null || entry.party === state.bundle.party.id;
+const mine = entry => entry.status !== SETTLED && (!state.bundle || entry.party === null || entry.party === state.bundle.party.id);
 
 export function trip() {
   const trips = state.bundle ? state.bundle.trips : [];
@@ -76,7 +76,10 @@ export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(sit
 export const recordBy = key => state.records.find(record => record.key === key);
 export const entriesOf = key => state.entries.filter(entry => entry.record === key);
 export const waiting = () => state.entries.filter(entry => entry.status === WAITING);
-export const asking = () => state.entries.filter(entry => ["look", "differs", "refused"].includes(entry.status));
+export function asking() {
+  const replaced = new Set(state.entries.flatMap(entry => entry.replaces));
+  return state.entries.filter(entry => ["look", "differs", "refused"].includes(entry.status) && !replaced.has(entry.id));
+}
 
 // Write one entry; only when this returns may the page say "kept".
 export async function keep(kind, body, { record = null, removed = false, at = null, onTrip } = {}) {

@@ -2,7 +2,7 @@
 // a hotel's network, an error. Nothing is ever deleted here.
 
 import * as store from "./store.js";
-import { DIFFERS, LOOK, REFUSED, SENT, WAITING, wire } from "./entries.js";
+import { DIFFERS, LOOK, REFUSED, SENT, SETTLED, WAITING, wire } from "./entries.js";
 import { nowText } from "./time.js";
 import { refold, reload, state, trip } from "./state.js";
 
@@ -74,7 +74,7 @@ export async function sendAll({ all = false } = {}) {
 
 async function sendEntries(hello, all) {
   const mine = state.entries
-    .filter(entry => (entry.party === null || entry.party === hello.party.id) && (all || entry.status === WAITING))
+    .filter(entry => (entry.party === null || entry.party === hello.party.id) && (entry.status === WAITING || (all && entry.status !== SETTLED)))
     .sort((a, b) => (a.made < b.made ? -1 : 1));
   for (let first = 0; first < mine.length; first += AT_ONCE) {
     const part = mine.slice(first, first + AT_ONCE);

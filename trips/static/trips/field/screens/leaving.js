@@ -17,8 +17,7 @@ export function leaveScreen() {
   const holes = state.records.filter(record => holeOpen(record) && (record.trip === (now && now.uuid) || sites.includes(record.body.site) || record.here));
   const runs = state.records.filter(runOpen);
   const clock = runningBlock(state.records);
-  const due = (now ? now.due : []).filter(line => line.outcome !== "ask");
-  const ask = (now ? now.due : []).filter(line => line.outcome === "ask");
+  const due = now ? now.due : [];
   const lines = [
     ...holes.map(record => line(words(record), button("Filled", async () => { if (await fillHole(record)) again(); }))),
     ...runs.map(record => line(words(record), button("End", async () => { if (await endRun(record)) again(); }))),
@@ -30,11 +29,14 @@ export function leaveScreen() {
   return [h("h1", {}, "Before you leave"),
     lines.length ? h("ul", { class: "plain" }, lines) : h("p", {}, "No open hole, run or clock is noted on this phone. Look round all the same."),
     now && (now.back_by || now.alarm) && h("p", {}, `${now.back_by ? `Back by ${clockFace(now.back_by)}. ` : ""}${now.alarm ? `Raises the alarm: ${now.alarm}.` : ""}`),
-    due.length > 0 && section("Due, as fetched with the trip", due),
-    ask.length > 0 && section("Still to ask", ask),
+    PHASES.map(([phase, title]) => section(title, due.filter(each => each.phase === phase))),
     h("p", { class: "hint" }, "From what is noted in your record. Nothing listed doesn't mean that nothing applies: ask the office named on the trip sheet.")];
 }
 
 const line = (text, action) => h("li", { class: "row" }, h("span", {}, text), action);
-const section = (title, lines) => h("section", {}, h("h2", {}, title),
+// When a line matters, nearest first; what was to be settled before setting out comes last.
+const PHASES = [["home", "Before you go home"], ["creek", "At the creek"], ["after", "Afterwards"],
+  ["leave", "Was due before you left home"], ["plan", "Was due when planning"]];
+
+const section = (title, lines) => lines.length > 0 && h("section", {}, h("h2", {}, title),
   h("ul", {}, lines.map(each => h("li", {}, h("strong", {}, `${capital(each.outcome)}: `), each.text, " ", h("span", { class: "hint" }, each.why)))));

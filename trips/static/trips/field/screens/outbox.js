@@ -3,8 +3,9 @@
 import { button, h, say } from "../dom.js";
 import { keepAndSay } from "../keeping.js";
 import { makeFiles, offer } from "../savefile.js";
-import { askToPersist, room } from "../store.js";
-import { asking, recordBy, state, waiting } from "../state.js";
+import { SETTLED } from "../entries.js";
+import { askToPersist, mark, room } from "../store.js";
+import { asking, day, recordBy, state, tripKey, waiting } from "../state.js";
 import { clockFace } from "../time.js";
 import { words } from "../words.js";
 import { again, go, waitWords } from "../frame.js";
@@ -34,26 +35,24 @@ function asks() {
 
 // "look" is stored on the server and can be settled there too; the other two are only here.
 function mend(entry) {
-  if (entry.status === "look") {
-    return h("div", { class: "two" },
-      recordBy(entry.record) && button("Change it", () => go(`${entry.kind}/${entry.record}`)),
-      entry.about === "trip" && state.bundle && button("Put it on the trip shown above", () => moveHere(entry)));
-  }
-  return h("div", { class: "two" }, button("Keep it as a new entry", () => anew(entry)));
+  const change = recordBy(entry.record) && button("Change it", () => go(`${entry.kind}/${entry.record}`));
+  const anew = button("Keep it as a new entry", () => keepAnew(entry));
+  if (entry.status === "differs") return anew;
+  if (entry.status === "refused") return change || anew;
+  return h("div", { class: "two" }, change,
+    entry.about === "trip" && tripKey() && button("Put it on this trip", () => moveHere(entry)));
 }
 
 async function moveHere(entry) {
   const record = recordBy(entry.record);
-  const { tripKey, day } = await import("../state.js");
-  if (record && await keepAndSay(entry.kind, { ...record.body, day: record.body.day ? day() : record.body.day }, "on this trip", { record, onTrip: tripKey() })) again();
+  if (!record) return;
+  const body = { ...record.body, day: record.body.day ? day() : record.body.day };
+  if (await keepAndSay(entry.kind, body, "on this trip", { record, onTrip: tripKey() })) again();
 }
 
-async function anew(entry) {
-  const { mark } = await import("../store.js");
-  const made = await keepAndSay(entry.kind, entry.body, "as a new entry", { onTrip: entry.trip });
-  if (!made) return;
-  // The one that can't be stored is done with; its content lives on in the new one.
-  await mark([[entry.id, { status: "sent", reason: "", sent_at: new Date().toISOString() }]]);
+async function keepAnew(entry) {
+  if (!(await keepAndSay(entry.kind, entry.body, "as a new entry", { onTrip: entry.trip }))) return;
+  await mark([[entry.id, { status: SETTLED, reason: "" }]]);
   document.dispatchEvent(new Event("changed"));
 }
 
@@ -72,7 +71,7 @@ function photos() {
 
 async function saveFiles() {
   const files = await makeFiles({
-    entries: state.entries, photos: state.photos, device: state.device,
+    entries: state.entries.filter(entry => entry.status !== SETTLED), photos: state.photos, device: state.device,
     party: state.bundle ? state.bundle.party.id : null,
   });
   files.forEach(offer);
