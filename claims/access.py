@@ -12,6 +12,8 @@ from django.shortcuts import get_object_or_404, redirect
 
 from claims.models import (
     ConditionMark,
+    Duty,
+    DutyDone,
     Hole,
     Invitation,
     KeptFile,
@@ -91,6 +93,16 @@ def own_condition(request, pk: int) -> PaperCondition:
 def own_mark(request, pk: int) -> ConditionMark:
     marks = ConditionMark.objects.select_related("condition__paper")
     return get_object_or_404(marks, condition__paper__party=request.party, pk=pk)
+
+
+def own_duty(request, pk: int) -> Duty:
+    duties = Duty.objects.select_related("paper", "site", "condition")
+    return get_object_or_404(duties, party=request.party, pk=pk)
+
+
+def own_settled(request, pk: int) -> DutyDone:
+    settled = DutyDone.objects.select_related("duty")
+    return get_object_or_404(settled, duty__party=request.party, pk=pk)
 
 
 def own_person(request, pk: int) -> Person:

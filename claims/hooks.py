@@ -2,14 +2,16 @@
 
 `claims` knows nothing of what rests on its facts. Whoever keeps rows worked out from them puts a
 function into the list at start; it runs inside the transaction that changes the fact. In the
-same way others say on which page of theirs a file is shown.
+same way others say on which page of theirs a file is shown, and what work the record shows.
 """
 
-from collections.abc import Callable
+import datetime as dt
+from collections.abc import Callable, Sequence
 
 from django.urls import reverse
 
-from claims.models import KeptFile, Party
+from claims.models import Hole, KeptFile, Party
+from claims.rules.work import WorkAsked, WorkFound
 
 party_changed: list[Callable[[Party], None]] = []
 
@@ -30,3 +32,25 @@ def address_of_file(file: KeptFile) -> str:
         if (pk := getattr(file, f"{name}_id")) is not None:
             return reverse(f"claims:{name}_detail", args=[pk])
     return next((found for page in file_pages if (found := page(file))), "/")
+
+
+# Put in at start by whoever keeps the work; without it, work to be shown is unknown.
+work_found: list[Callable[[Party, Sequence[WorkAsked], dt.date], dict[int, WorkFound]]] = []
+# Given open holes, the last day of the visit on which each was dug, by the hole's id.
+visits_of_holes: list[Callable[[Party, Sequence[Hole]], dict[int, dt.date]]] = []
+
+
+def find_work(party: Party, asked: Sequence[WorkAsked], day: dt.date) -> dict[int, WorkFound]:
+    """What the record shows of the work asked for, told on a day, by key."""
+    found: dict[int, WorkFound] = {}
+    for look in work_found if asked else ():
+        found |= look(party, asked, day)
+    return found
+
+
+def visit_ends(party: Party, holes: Sequence[Hole]) -> dict[int, dt.date]:
+    """The last day of the visit on which each hole was dug, where a trip is known."""
+    found: dict[int, dt.date] = {}
+    for look in visits_of_holes if holes else ():
+        found |= look(party, holes)
+    return found

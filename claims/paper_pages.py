@@ -3,8 +3,10 @@
 import datetime as dt
 from dataclasses import dataclass
 
-from claims.models import ConditionMark, Paper, PaperCondition, Party, Site
-from claims.rules.duties import weekend_words
+from claims import agenda
+from claims.models import ConditionMark, Duty, Paper, PaperCondition, Party, Site
+from claims.rules.duties import NextDue, next_due, weekend_words
+from claims.rules.repeats import due_days
 from claims.rules.spans import from_iso
 from claims.rules.term_end import Renewal, TermEnd
 from claims.rules.terms import Term
@@ -85,13 +87,17 @@ class PaperPage:
     sites: tuple[Site, ...]
     fee: str
     conditions: tuple[ConditionView, ...]
+    duties: tuple[tuple[Duty, NextDue, str], ...]
+    has_renewal_duty: bool
 
 
 def paper_page(paper: Paper, day: dt.date) -> PaperPage:
-    """A paper, its state, the sites it covers and its conditions; three queries."""
+    """A paper, its state, the sites it covers, its conditions and duties; five queries."""
     term, renewal = paper.term_on(day), paper.renewal
     fee = show.money(paper.fee_minor, paper.currency)
     lines = paper.condition_lines.prefetch_related("marks")
+    duties = tuple(paper.duties.prefetch_related("settled"))
+    last = paper.last_day
     return PaperPage(
         paper=paper,
         term=term,
@@ -102,7 +108,19 @@ def paper_page(paper: Paper, day: dt.date) -> PaperPage:
         sites=tuple(paper.sites.all()),
         fee=fee if paper.fee_minor is None else f"{fee}, {paper.get_fee_spread_display()}",
         conditions=tuple(_condition(line, day) for line in lines),
+        duties=_duties(duties, day),
+        has_renewal_duty=last is not None and agenda.has_renewal_duty(paper, last, duties),
     )
+
+
+def _duties(duties: tuple[Duty, ...], day: dt.date) -> tuple[tuple[Duty, NextDue, str], ...]:
+    rows = []
+    for duty in duties:
+        days = due_days(duty.repeat, duty.first_due)
+        lead = from_iso(duty.lead_span)
+        found = next_due(days, agenda.settled_days(duty, day), lead, day)
+        rows.append((duty, found, agenda.BADGES[found.state]))
+    return tuple(sorted(rows, key=lambda row: row[1].due_on or dt.date.max))
 
 
 def _condition(line: PaperCondition, day: dt.date) -> ConditionView:

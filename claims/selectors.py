@@ -3,10 +3,10 @@
 import datetime as dt
 from dataclasses import dataclass
 
-from claims import defaults
+from claims import agenda, defaults
 from claims.checklist import is_open
 from claims.models import Hole, Invitation, Membership, Party, Person, Site, User
-from claims.rules.ground import hole_volume_ml
+from claims.rules.ground import FillDue, hole_volume_ml
 from claims.rules.terms import Term, window_words
 from claims.web import show
 
@@ -79,21 +79,22 @@ class HoleRow:
     is_open: bool
     age_days: int
     volume_ml: int | None
+    due_on: dt.date | None = None
+    due_words: str = ""
 
 
 def list_holes(party: Party, day: dt.date) -> tuple[HoleRow, ...]:
-    """Holes opened by the day, open ones first and the oldest of them first; one query."""
-    rows = [
-        hole_row(hole, day)
-        for hole in party.holes.select_related("site", "spot").filter(opened_on__lte=day)
-    ]
+    """Holes opened by the day, open ones first and the oldest of them first; six queries."""
+    holes = list(party.holes.select_related("site", "spot").filter(opened_on__lte=day))
+    dues = agenda.dues_of_holes(party, day) if any(is_open(hole, day) for hole in holes) else {}
+    rows = [hole_row(hole, day, dues.get(hole.pk)) for hole in holes]
     return tuple(
         sorted(rows, key=lambda row: (not row.is_open, -row.age_days if row.is_open else 0))
     )
 
 
-def hole_row(hole: Hole, day: dt.date) -> HoleRow:
-    """A hole as it stands on a day."""
+def hole_row(hole: Hole, day: dt.date, due: FillDue | None = None) -> HoleRow:
+    """A hole as it stands on a day; `due` is by when it is to be filled."""
     still_open = is_open(hole, day)
     return HoleRow(
         pk=hole.pk,
@@ -105,6 +106,8 @@ def hole_row(hole: Hole, day: dt.date) -> HoleRow:
         is_open=still_open,
         age_days=((day if still_open else hole.filled_on) - hole.opened_on).days,
         volume_ml=hole_volume_ml(hole.length_mm, hole.width_mm, hole.depth_mm),
+        due_on=due.day if due and still_open else None,
+        due_words=f"{due.words}: {due.source}" if due and still_open else "",
     )
 
 

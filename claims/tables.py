@@ -4,6 +4,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
+from claims import agenda
 from claims.paper_pages import BADGES
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
@@ -58,6 +59,7 @@ class HoleTable(LedgerTable):
     age_days = NumberColumn(verbose_name="Days open")
     volume_ml = NumberColumn(verbose_name="Size", empty_values=())
     is_open = tables.Column("State")
+    due_on = tables.Column("Fill by", empty_values=())
     pk = tables.TemplateColumn(
         template_name="claims/_hole_actions.html", verbose_name="Change", orderable=False
     )
@@ -91,6 +93,13 @@ class HoleTable(LedgerTable):
         if record.is_open:
             return _badge("do", "open")
         return f"filled {show.day(record.filled_on)}"
+
+    def render_due_on(self, record):
+        if not record.is_open:
+            return "–"
+        if record.due_on is None:
+            return format_html('<span class="unknown">{}</span>', "no day noted")
+        return format_html("{}<br>{}", show.day(record.due_on), record.due_words)
 
 
 class PaperTable(LedgerTable):
@@ -130,3 +139,35 @@ class PaperTable(LedgerTable):
 
     def render_state(self, record):
         return _badge(BADGES.get(record.code, "know"), record.state)
+
+
+class DutyTable(LedgerTable):
+    caption = "Duties"
+
+    title = tables.Column("Duty")
+    kind = tables.Column("Kind")
+    about = tables.Column("For", empty_values=())
+    next_on = tables.Column("Next", empty_values=())
+    words = tables.Column("State")
+    often = tables.Column("How often")
+    work = tables.Column("Work done of due", empty_values=())
+
+    class Meta(LedgerTable.Meta):
+        empty_text = "No duty yet."
+
+    def render_title(self, record):
+        return format_html(
+            '<a href="{}">{}</a>', reverse("claims:duty_detail", args=[record.pk]), record.title
+        )
+
+    def render_about(self, value):
+        return value or "–"
+
+    def render_next_on(self, value):
+        return "–" if value is None else show.day(value)
+
+    def render_words(self, record):
+        return _badge(agenda.BADGES[record.state], record.words)
+
+    def render_work(self, value):
+        return value or "–"

@@ -26,6 +26,12 @@ def _creek(request, page):
     return creek_part(request, page)
 
 
+def _work_found(party, asked, day):
+    from reports.selectors.work_done import work_found
+
+    return work_found(party, asked, day)
+
+
 class ReportsConfig(AppConfig):
     """The answers over many trips; stores nothing of its own but what is worked out."""
 
@@ -36,6 +42,7 @@ class ReportsConfig(AppConfig):
     def ready(self):
         from django.db.models.signals import m2m_changed, post_delete, post_save
 
+        from claims import hooks as claim_hooks
         from trips import hooks
         from trips.models import Flood, Gauge
 
@@ -48,3 +55,5 @@ class ReportsConfig(AppConfig):
             hooks.facts_changed.append(_mark)
             hooks.rebuilds.append(_rebuild)
             hooks.trip_page_parts.append(_creek)
+        if _work_found not in claim_hooks.work_found:
+            claim_hooks.work_found.append(_work_found)

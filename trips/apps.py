@@ -14,6 +14,12 @@ def _file_page(file):
     return page_of_file(file)
 
 
+def _visit_ends(party, holes):
+    from trips.selectors.hole_visits import visit_ends
+
+    return visit_ends(party, holes)
+
+
 class TripsConfig(AppConfig):
     """The work: gear, trips and what happened on them, weigh-ins, gold, prices."""
 
@@ -36,5 +42,7 @@ class TripsConfig(AppConfig):
 
         if _file_page not in hooks.file_pages:
             hooks.file_pages.append(_file_page)
+        if _visit_ends not in hooks.visits_of_holes:
+            hooks.visits_of_holes.append(_visit_ends)
         if _rebuild not in hooks.party_changed:
             hooks.party_changed.append(_rebuild)

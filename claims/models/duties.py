@@ -61,7 +61,7 @@ class Duty(Fact):
     notes = models.TextField(blank=True)
     # Set when a rule made the duty: the same rule on the same trip makes it only once.
     origin_key = models.CharField(max_length=200, blank=True, editable=False)
-    revision = models.PositiveIntegerField(default=0, editable=False)
+    # When what calendars show of it last changed.
     changed_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:

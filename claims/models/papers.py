@@ -72,8 +72,7 @@ class Paper(Versioned):
     fee_spread = models.CharField(max_length=8, choices=FeeSpread, default=FeeSpread.TRIPS)
     sites = models.ManyToManyField(Site, blank=True, related_name="papers")
     notes = models.TextField(blank=True)
-    # Calendars take a new version of an event only with a higher number.
-    revision = models.PositiveIntegerField(default=0, editable=False)
+    # When what calendars show of it last changed.
     changed_at = models.DateTimeField(default=timezone.now, editable=False)
     history = HistoricalRecords(m2m_fields=[sites], bases=[PastState])
 

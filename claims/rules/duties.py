@@ -122,3 +122,8 @@ def _in_year(year: int, month: int, day: int) -> dt.date:
 def many(count: int, word: str) -> str:
     """A count with its word, e.g. "1 day", "3 days"."""
     return f"1 {word}" if count == 1 else f"{count} {word}s"
+
+
+def first_up(text: str) -> str:
+    """A text with a capital first letter; the others stay as they are."""
+    return text[:1].upper() + text[1:]

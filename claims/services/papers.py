@@ -48,7 +48,7 @@ def save_paper(*, paper: Paper, sites: Iterable[Site], now: dt.datetime) -> Pape
         before = Paper.objects.select_for_update().get(pk=paper.pk)
         covered = set(before.sites.values_list("pk", flat=True))
         if _facts(before, CALENDAR_FACTS) != _facts(paper, CALENDAR_FACTS):
-            paper.revision, paper.changed_at = before.revision + 1, now
+            paper.changed_at = now
     else:
         paper.changed_at = now
     paper.save()

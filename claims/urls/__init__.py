@@ -1,6 +1,11 @@
 """Addresses of the claims app, one list a room."""
 
-from claims.urls import ground, people, rules
+from claims.urls import duties, ground, people, rules
 
 app_name = "claims"
-urlpatterns = [*people.urlpatterns, *ground.urlpatterns, *rules.urlpatterns]
+urlpatterns = [
+    *duties.urlpatterns,
+    *people.urlpatterns,
+    *ground.urlpatterns,
+    *rules.urlpatterns,
+]

@@ -8,6 +8,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from claims import agenda
 from claims.access import hand_page, may, own_hole, reader_page
 from claims.forms.ground import HoleForm
 from claims.models import Hole, Membership
@@ -22,7 +23,7 @@ from claims.web.forms import form_options, units_of
 from claims.web.pages import FormPage
 from claims.web.tables import show_table
 
-HEADERS = ("site", "spot", "opened_on", "filled_on", "days_open", "box_volume_ml")
+HEADERS = ("site", "spot", "opened_on", "filled_on", "days_open", "box_volume_ml", "fill_by")
 
 
 @reader_page
@@ -30,7 +31,10 @@ def hole_list(request):
     rows = list_holes(request.party, as_of(request))
     fmt = request.GET.get("export")
     if fmt in TYPES:
-        bare = [(r.site, r.spot, r.opened_on, r.filled_on, r.age_days, r.volume_ml) for r in rows]
+        bare = [
+            (r.site, r.spot, r.opened_on, r.filled_on, r.age_days, r.volume_ml, r.due_on)
+            for r in rows
+        ]
         return export_response("holes", fmt, HEADERS, bare)
     table = HoleTable(
         rows, units=units_of(request.user), may_write=may(request, Membership.Role.HAND)
@@ -47,8 +51,10 @@ def hole_list(request):
 @reader_page
 def hole_detail(request, pk):
     hole = own_hole(request, pk)
+    due = agenda.dues_of_holes(request.party, as_of(request)).get(hole.pk)
     context = {
         "hole": hole,
+        "due": due,
         # Read for a day before it was opened, it is shown as on its first day.
         "row": hole_row(hole, max(as_of(request), hole.opened_on)),
         "files": tuple(hole.files.all()),

@@ -5,7 +5,9 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
+from claims import agenda
 from claims.access import keeper_page, own_paper, reader_page
+from claims.duty_pages import work_words
 from claims.forms.papers import PaperForm
 from claims.models import Paper
 from claims.paper_pages import list_papers, paper_page
@@ -18,6 +20,7 @@ from claims.web.forms import form_options, units_of
 from claims.web.pages import FormPage
 from claims.web.tables import show_table
 
+NEXT_ROWS = 25
 HEADERS = (
     "paper",
     "kind",
@@ -38,7 +41,19 @@ def paper_list(request):
     if fmt in TYPES:
         return export_response("papers", fmt, HEADERS, [_bare(row) for row in rows])
     table = show_table(request, PaperTable(rows, units=units_of(request.user)))
-    return render(request, "claims/paper_list.html", {"table": table, "count": len(rows)})
+    units, currency = units_of(request.user), request.party.currency
+    items = agenda.agenda(agenda.ledger(request.party, as_of(request)))
+    context = {
+        "table": table,
+        "count": len(rows),
+        "items": [
+            (item, work_words(item.work, currency, units) if item.work else "")
+            for item in items[:NEXT_ROWS]
+        ],
+        "hidden": max(0, len(items) - NEXT_ROWS),
+        "late": sum(item.state == "late" for item in items),
+    }
+    return render(request, "claims/paper_list.html", context)
 
 
 def _bare(row):

@@ -16,8 +16,15 @@ NOTHING = (0, 0, 0)
 
 def renewal_facts(paper: Paper, first: dt.date, last: dt.date) -> facts.RenewalFacts:
     """Facts of trips that touch the period, both days included, and have to do with the sites."""
-    party = paper.party
     sites = tuple(paper.sites.order_by("name", "pk").values_list("pk", "name"))
+    return facts_near(paper.party, _paper(paper, sites), first, last)
+
+
+def facts_near(
+    party: Party, words: facts.PaperWords, first: dt.date, last: dt.date
+) -> facts.RenewalFacts:
+    """The same for any group of sites that `words` name."""
+    sites = words.sites
     covered = [pk for pk, _ in sites]
     near = Q(trip_sites__site__in=covered) | Q(hours__site__in=covered)
     near |= Q(runs__spot__site__in=covered) | Q(pans__spot__site__in=covered)
@@ -26,7 +33,7 @@ def renewal_facts(paper: Paper, first: dt.date, last: dt.date) -> facts.RenewalF
     blocks = _blocks(ids)
     washed = (*_runs(ids), *_pans(ids))
     return facts.RenewalFacts(
-        paper=_paper(paper, sites),
+        paper=words,
         site_names=dict(sites),
         trips=_trips(party, ids, covered, blocks, washed),
         blocks=blocks,

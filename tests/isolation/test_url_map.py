@@ -17,6 +17,8 @@ pytestmark = pytest.mark.django_db
 # phones without a log-in and holds nobody's data.
 OPEN = {"login", "logout", "new_password", "claims:sign_up", "claims:invitation_accept"}
 OPEN |= {"trips:field_page", "trips:field_worker", "trips:field_manifest"}
+# Opened by its secret alone, for calendar programs.
+OPEN |= {"claims:calendar_feed"}
 # Pages of one's own log-in, not of a party.
 OWN = {
     "claims:party_create",
@@ -39,6 +41,8 @@ KINDS = {
     "claims:file_": "file",
     "claims:hole_": "hole",
     "claims:paper_": "paper",
+    "claims:duty_": "duty",
+    "claims:settled_": "settled",
     "claims:condition_create": "paper",
     "claims:condition_": "condition",
     "claims:mark_create": "condition",
@@ -79,6 +83,7 @@ KINDS = {
 WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
     "_revoke", "_remove", "_take_apart", "_clock", "_anew", "_transfer", "_sync", "_photo",
+    "_settle",
 )  # fmt: skip
 FILLERS = {
     "fmt": "csv",
@@ -132,6 +137,7 @@ def one_of_each(name: str) -> dict[str, Model]:
     member = make.make_member(party)
     paper = make.make_paper(party)
     condition = make.make_condition(paper)
+    duty = make.make_duty(party, paper=paper, condition=condition)
     return {
         "party": party,
         "site": site,
@@ -153,6 +159,8 @@ def one_of_each(name: str) -> dict[str, Model]:
         "file": make.make_file(spot),
         "paper": paper,
         "condition": condition,
+        "duty": duty,
+        "settled": make.make_done(duty),
         "mark": make.make_mark(condition),
         "track": make.make_track(trip),
         "person": make.make_person(party),

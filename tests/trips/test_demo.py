@@ -14,7 +14,7 @@ from django.core.management import call_command
 from django.db import transaction
 from django.db.models import F, Sum
 
-from claims.models import Hole, Membership, Paper, Party, Person, Site, Spot, User
+from claims.models import Duty, Hole, Membership, Paper, Party, Person, Site, Spot, User
 from trips.calc.gold import Unknown, price_on, value_gold
 from trips.demo.build import build
 from trips.demo.story import AS_OF, PARTY_NAME, PASSWORD
@@ -169,7 +169,8 @@ def test_load_brings_back_what_was_changed(party):
     [
         (Site, 8, 8),
         (Spot, 18, 30),
-        (Paper, 5, 8),
+        (Paper, 5, 10),
+        (Duty, 3, 8),
         (Person, 3, 3),
         (Membership, 3, 3),
         (Vehicle, 2, 2),

@@ -5,7 +5,7 @@ import datetime as dt
 import io
 from typing import Any
 
-from trips.demo import places, purse, story, ways
+from trips.demo import papers, places, purse, story, ways
 from trips.demo.chance import Chance
 from trips.demo.schedule import OUTINGS, Outing
 from trips.demo.work import SITE, Diary
@@ -41,11 +41,18 @@ def build() -> dict[str, str]:
     party = {**story.PARTY, "log_ins": story.LOG_INS, "people": story.PEOPLE}
     files["party.toml"] = toml_text(party)
     files["sites.toml"] = toml_text({"sites": places.SITES})
-    files["papers.toml"] = toml_text({"papers": places.PAPERS})
     files["shapes.toml"] = toml_text({"shapes": ways.shape_rows()})
     files[ways.TRACK_FILE] = ways.track_gpx()
+    files["papers.toml"] = toml_text({"papers": papers.PAPERS})
+    files["duties.toml"] = toml_text({"duties": [duty_row(duty) for duty in papers.DUTIES]})
     files["kit.toml"] = toml_text({"vehicles": story.VEHICLES, "gear": story.GEAR})
     return files
+
+
+def duty_row(duty: dict[str, Any]) -> dict[str, Any]:
+    """A duty with its paper named the way people do: name and number."""
+    named = {"paper": list(duty["paper"])} if "paper" in duty else {}
+    return {**duty, **named}
 
 
 def trip_row(outing: Outing) -> dict[str, Any]:
@@ -150,7 +157,7 @@ def _value(value: Any) -> str:
         return "true" if value else "false"
     if isinstance(value, int):
         return f"{value:_}" if value >= 10_000 else str(value)
-    if isinstance(value, dt.date):
+    if isinstance(value, dt.date | dt.time):
         return value.isoformat()
     if isinstance(value, list | tuple):
         return "[" + ", ".join(_value(item) for item in value) + "]"

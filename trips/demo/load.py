@@ -11,7 +11,21 @@ from typing import Any
 
 from django.db import transaction
 
-from claims.models import Hole, Membership, Paper, Party, Person, Site, SiteShape, Spot, User
+from claims.models import (
+    ConditionMark,
+    Duty,
+    DutyDone,
+    Hole,
+    Membership,
+    Paper,
+    PaperCondition,
+    Party,
+    Person,
+    Site,
+    SiteShape,
+    Spot,
+    User,
+)
 from trips.demo.pictures import PICTURES, draw
 from trips.demo.places import RULE_PACK
 from trips.demo.shelf import DemoFileError, Shelf, clean_and_save, from_text
@@ -64,6 +78,7 @@ def load(folder: Path) -> dict[str, int]:
         loader.load_party()
         loader.load_ground()
         loader.load_papers()
+        loader.load_duties()
         loader.load_kit()
         loader.load_trips()
         loader.load_gold()
@@ -97,7 +112,13 @@ class Loader:
 
     def shelf(self, model, *key) -> Shelf:
         """The party's rows of a model; site and trip records are found through their owner."""
-        owner = {Spot: "site__party", Membership: "party"}.get(model, "party")
+        owner = {
+            Spot: "site__party",
+            Membership: "party",
+            PaperCondition: "paper__party",
+            ConditionMark: "condition__paper__party",
+            DutyDone: "duty__party",
+        }.get(model, "party")
         return Shelf(model, key, model.objects.filter(**{owner: self.party}))
 
     def load_party(self) -> None:
@@ -155,14 +176,55 @@ class Loader:
 
     def load_papers(self) -> None:
         papers = self.shelf(Paper, "name", "number")
+        self.papers: dict[tuple[str, str], Paper] = {}
+        self.conditions: dict[tuple[int, int], PaperCondition] = {}
         entries = self.toml("papers")["papers"]
         for entry in entries:
             where = f"papers.toml, {entry['name']}"
             sites = [named(self.sites, name, where) for name in entry.pop("sites")]
-            values = {"number": "", "currency": self.party.currency, **entry}
+            lines = entry.pop("lines", [])
+            values = {
+                "number": "",
+                "currency": self.party.currency,
+                "changed_at": BEGAN_AT,
+                **entry,
+            }
             paper = papers.put(where, party=self.party, **values)
             set_related(paper.sites, sites)
+            self.papers[paper.name, paper.number] = paper
+            for position, line in enumerate(lines, start=1):
+                self._condition(paper, position, line, where)
         self.counts["papers"] = len(entries)
+
+    def _condition(self, paper: Paper, position: int, line: dict[str, Any], where: str) -> None:
+        where = f"{where}, line {position}"
+        marks = line.pop("marks", [])
+        conditions = self.shelf(PaperCondition, "paper", "position")
+        condition = conditions.put(where, paper=paper, position=position, **line)
+        self.conditions[paper.pk, position] = condition
+        shelf = self.shelf(ConditionMark, "condition", "day")
+        for mark in marks:
+            shelf.put(where, condition=condition, **mark)
+
+    def load_duties(self) -> None:
+        """Duties of papers and sites, with the due days that are settled."""
+        entries = self.toml("duties")["duties"]
+        duties, settled = self.shelf(Duty, "uuid"), self.shelf(DutyDone, "duty", "due_on")
+        for entry in entries:
+            code, done = entry.pop("code"), entry.pop("settled", [])
+            where = f"duties.toml, {code}"
+            paper = entry.pop("paper", None)
+            values: dict[str, Any] = {"changed_at": BEGAN_AT, **entry}
+            if paper is not None:
+                values["paper"] = named(self.papers, tuple(paper), where)
+            if "line" in values:
+                values["condition"] = self.conditions[values["paper"].pk, values.pop("line")]
+            if "site" in values:
+                values["site"] = named(self.sites, values["site"], where)
+            duty = duties.put(where, party=self.party, uuid=demo_uuid("duties", code), **values)
+            for row in done:
+                settled.put(where, duty=duty, **row)
+        self.counts["duties"] = len(entries)
 
     def load_kit(self) -> None:
         kit = self.toml("kit")

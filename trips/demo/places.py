@@ -1,10 +1,8 @@
-"""The demo's invented district: its sites with their spots, and the papers held for them.
+"""The demo's invented district: its sites with their spots.
 
 Every name and number is invented. The positions lie in the open ocean, so that daylight can be
 worked out and no real creek is meant.
 """
-
-import datetime as dt
 
 DISTRICT = "Velmarrow District (invented)"
 RULE_PACK = "velmarrow"
@@ -220,101 +218,5 @@ SITES = (
         "notes": "Never tried. An old map shows diggings; whose land it is we have to ask.",
         "rule_packs": [RULE_PACK],
         "spots": [_spot("HAR-1", "Mouth of the burn", "confluence", 46_334_000, -8_468_500)],
-    },
-)
-
-PAPERS = (
-    {
-        "kind": "licence",
-        "name": "District gold washing licence",
-        "rule_code": "velmarrow/washing_licence",
-        "number": "VD-2214",
-        "holder": "Robin Vayle",
-        "issuer": "Velmarrow District Office (invented)",
-        "issued_on": dt.date(2030, 4, 1),
-        "expires_on": dt.date(2032, 3, 31),
-        "renewal_lead_days": 60,
-        "conditions": "Pan, hand tools and one sluice a person. Report what was moved each year.",
-        "fee_minor": 4800,
-        "fee_spread": "trips",
-        "sites": [
-            "Velmarrow middle reach",
-            "Velmarrow weir reach",
-            "Pelquin common",
-            "Drennock bends",
-            "Skelvane gorge",
-        ],
-    },
-    {
-        "kind": "claim",
-        "name": "Ossaline claim",
-        "rule_code": "velmarrow/claim",
-        "number": "OC-118",
-        "holder": "Robin Vayle",
-        "issuer": "Velmarrow District Office (invented)",
-        "issued_on": dt.date(2029, 11, 1),
-        "expires_on": dt.date(2031, 10, 31),
-        "renewal_lead_days": 60,
-        "conditions": "One engine pump up to 3 hp. Holes filled by the end of October. "
-        "Renewal asks for days on site, hours, gravel moved and gold found.",
-        "fee_minor": 12000,
-        "fee_spread": "term",
-        "sites": ["Ossaline claim"],
-    },
-    {
-        "kind": "permit",
-        "name": "Middle reach permit 2030",
-        "rule_code": "velmarrow/reach_permit",
-        "number": "MR-30-077",
-        "holder": "Robin Vayle",
-        "issuer": "Velmarrow River Board (invented)",
-        "issued_on": dt.date(2030, 4, 1),
-        "expires_on": dt.date(2031, 3, 31),
-        "renewal_lead_days": 30,
-        "conditions": "Hand tools and a stream-fed sluice. No engines.",
-        "fee_minor": 3000,
-        "fee_spread": "trips",
-        "sites": ["Velmarrow middle reach"],
-    },
-    {
-        "kind": "permit",
-        "name": "Middle reach permit 2031",
-        "rule_code": "velmarrow/reach_permit",
-        "number": "MR-31-052",
-        "holder": "Robin Vayle",
-        "issuer": "Velmarrow River Board (invented)",
-        "issued_on": dt.date(2031, 4, 1),
-        "expires_on": dt.date(2032, 3, 31),
-        "renewal_lead_days": 30,
-        "conditions": "Hand tools and a stream-fed sluice. No engines.",
-        "fee_minor": 3200,
-        "fee_spread": "trips",
-        "sites": ["Velmarrow middle reach"],
-    },
-    {
-        "kind": "permit",
-        "name": "Weir reach permit",
-        "rule_code": "velmarrow/reach_permit",
-        "number": "WR-30-019",
-        "holder": "Mika Tornell",
-        "issuer": "Velmarrow River Board (invented)",
-        "issued_on": dt.date(2030, 4, 15),
-        "expires_on": dt.date(2031, 12, 31),
-        "renewal_lead_days": 60,
-        "conditions": "Hand tools and a stream-fed sluice. Not below the marker posts.",
-        "fee_minor": 4000,
-        "fee_spread": "trips",
-        "sites": ["Velmarrow weir reach"],
-    },
-    {
-        "kind": "consent",
-        "name": "Consent of Edda Marrable",
-        "holder": "Robin Vayle and Mika Tornell",
-        "issuer": "Edda Marrable",
-        "issued_on": dt.date(2030, 5, 20),
-        "renewal_lead_days": 60,
-        "conditions": "Call the evening before. Fill every hole, shut the gate. No end is written.",
-        "fee_spread": "none",
-        "sites": ["Marrable meadow"],
     },
 )
