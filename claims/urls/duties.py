@@ -1,10 +1,11 @@
-"""Duties, the month page and the calendar's secret address."""
+"""Duties, ground restored, the month page and the calendar's secret address."""
 
 from django.urls import path
 
-from claims.views import calendar, duties
+from claims.views import calendar, duties, restored
 
 urlpatterns = [
+    path("holes/ground/", restored.ground_page, name="ground_page"),
     path("duties/", duties.duty_list, name="duty_list"),
     path("duties/new/", duties.duty_create, name="duty_create"),
     path("duties/<int:pk>/", duties.duty_detail, name="duty_detail"),

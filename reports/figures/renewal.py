@@ -6,6 +6,7 @@ It lists what the party noted and names what is missing. It judges nothing and c
 from dataclasses import dataclass
 from datetime import date
 
+from reports.figures import renewal_kept as kept
 from reports.figures import renewal_lists as lists
 from reports.figures import renewal_parts as parts
 from reports.figures.renewal_days import Day, days, sort_trips
@@ -16,6 +17,13 @@ from reports.figures.renewal_parts import Part, mass_words, volume_words
 from reports.figures.report import cell_text
 
 SIGNED = "Signed by a person; this record certifies nothing."
+METHOD_WORDS = {
+    "proportional": "in proportion to what the colours counted should weigh",
+    "tilt": "by the colours counted, coarse ones counting for more until the parts fit the weight",
+    "litres": "by the litres fed, as colours weren't counted",
+    "minutes": "by the time run, as colours and litres are missing",
+    "equal": "evenly, as nothing else is noted",
+}
 READING = (
     "This record holds what the party noted itself. Whether it fulfils a condition is for the "
     "issuer to say."
@@ -36,6 +44,8 @@ class RenewalRecord:
     parts: tuple[Part, ...]
     missing: tuple[str, ...]
     sources: tuple[str, ...]
+    photos: tuple[kept.HolePhoto, ...]
+    photos_left: int
     has_sites: bool
     has_days: bool
 
@@ -55,6 +65,8 @@ def renewal_record(facts: RenewalFacts, asked: RenewalAsked) -> RenewalRecord:
     on_site = days(facts, counted)
     gold = gold_here(facts, counted)
     holes = lists.holes_in(facts, asked)
+    ground = kept.ground_figures(facts, asked)
+    photos, photos_left = kept.hole_photos(facts, asked)
     return RenewalRecord(
         title=f"Renewal record: {facts.paper.title}",
         party_name=asked.party_name,
@@ -64,17 +76,25 @@ def renewal_record(facts: RenewalFacts, asked: RenewalAsked) -> RenewalRecord:
         facts=_paper_facts(facts, asked),
         key_figures=_key_figures(facts, asked, on_site, gold.known_ug, gold.note, holes),
         parts=(
+            kept.conditions_part(facts, asked),
+            kept.duties_part(facts, asked),
             parts.days_part(facts, asked, on_site),
             parts.sites_part(facts, asked, on_site, gold),
             parts.gear_part(facts, asked, counted),
             lists.gold_part(facts, asked, counted, gold),
+            kept.ground_part(ground, asked),
             lists.holes_part(facts, asked, holes),
             lists.outlay_part(facts, asked, counted),
             lists.incidents_part(counted),
             lists.left_out_part(left_out),
         ),
-        missing=gaps(facts, asked, counted, left_out, on_site, gold),
+        missing=(
+            *gaps(facts, asked, counted, left_out, on_site, gold),
+            *kept.kept_gaps(facts, asked),
+        ),
         sources=_sources(facts, counted_methods(facts, {trip.trip_id for trip in counted})),
+        photos=photos,
+        photos_left=photos_left,
         has_sites=bool(facts.paper.sites),
         has_days=bool(on_site),
     )
@@ -98,14 +118,19 @@ def _paper_facts(facts: RenewalFacts, asked: RenewalAsked) -> tuple[tuple[str, s
     issued = "not noted" if paper.issued_on is None else cell_text(paper.issued_on)
     expires = "no end noted" if paper.expires_on is None else cell_text(paper.expires_on)
     sites = ", ".join(name for _, name in paper.sites)
+    conditions = _noted(paper.conditions)
+    if paper.condition_lines:
+        many = len(paper.condition_lines)
+        conditions = f"{many} {'line' if many == 1 else 'lines'}, listed below"
     return (
         ("Paper", f"{paper.title} ({paper.kind})"),
         ("Number", _noted(paper.number)),
         ("Holder", _noted(paper.holder)),
         ("Issued by", _noted(paper.issuer)),
-        ("Term", f"{issued} to {expires}"),
+        ("Term", f"{issued} to {expires}{paper.end_words and f' ({paper.end_words})'}"),
         ("Sites covered", _noted(sites)),
-        ("Conditions", _noted(paper.conditions)),
+        ("Conditions", conditions),
+        ("Files kept with it", ", ".join(paper.files) or "none"),
         ("Period of this record", f"{cell_text(asked.first)} to {cell_text(asked.last)}"),
         ("Record of", asked.party_name),
         ("Told as of", cell_text(asked.as_of)),
@@ -156,6 +181,8 @@ def _key_figures(
 def _sources(facts: RenewalFacts, methods: tuple[str, ...]) -> tuple[str, ...]:
     lines = [
         READING,
+        "What is said of conditions and duties is the word of the person named; the evidence is "
+        "where it says.",
         "Days, hours, volumes, weights and holes are as noted by the party at the time or at the "
         "wrap-up of the trip. Totals are summed before rounding.",
         "Person hours count work: test pans, stripping, digging, running the box, clean-up and "
@@ -167,8 +194,9 @@ def _sources(facts: RenewalFacts, methods: tuple[str, ...]) -> tuple[str, ...]:
         "none is noted. Lines that were worked out and not paid on a receipt are shown apart.",
     ]
     if methods:
+        how = "; ".join(METHOD_WORDS.get(method, method) for method in methods)
         lines.append(
             "Where one weigh-in holds gold of several runs and pans, its parts are worked out, "
-            f"not weighed. How: {'; '.join(methods)}."
+            f"not weighed: {how}."
         )
     return tuple(lines)

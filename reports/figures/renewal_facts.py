@@ -11,8 +11,60 @@ from trips.calc.costs import CostLine
 
 
 @dataclass(frozen=True)
+class MarkFact:
+    """What somebody said about keeping a condition; `state` in words."""
+
+    day: date
+    state: str
+    how: str
+    evidence: str
+    said_by: str
+
+
+@dataclass(frozen=True)
+class ConditionFact:
+    """One condition of the paper in the party's copy of its words."""
+
+    condition_id: int
+    text: str
+    due_words: str
+    marks: tuple[MarkFact, ...]
+
+
+@dataclass(frozen=True)
+class DutyFact:
+    """One due day of a duty of the paper; `done_on` None: not noted as settled.
+
+    `work` is what the record shows of the work due, in words; empty where none is measured.
+    """
+
+    duty_id: int
+    condition_id: int | None
+    title: str
+    due_on: date
+    outcome: str
+    done_on: date | None
+    evidence: str
+    work: str = ""
+
+
+@dataclass(frozen=True)
+class PhotoFact:
+    """A photo of a hole: before or after the work; `key` finds its bytes."""
+
+    key: str
+    role: str
+    caption: str
+    day: date
+
+
+@dataclass(frozen=True)
 class PaperWords:
-    """The paper as it was noted, and the sites it covers by id."""
+    """The paper as it was noted, and the sites it covers by id.
+
+    `expires_on` is its last day, printed or counted; `end_words` say which; `files` are the names
+    of its documents and photos.
+    """
 
     title: str
     kind: str
@@ -23,6 +75,9 @@ class PaperWords:
     expires_on: date | None
     conditions: str
     sites: tuple[tuple[int, str], ...]
+    end_words: str = ""
+    condition_lines: tuple[ConditionFact, ...] = ()
+    files: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -108,6 +163,7 @@ class HoleSize:
     length_mm: int | None
     width_mm: int | None
     depth_mm: int | None
+    photos: tuple[PhotoFact, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -122,6 +178,7 @@ class RenewalFacts:
     weighed: tuple[Weighed, ...]
     gear: tuple[GearWords, ...]
     holes: tuple[HoleSize, ...]
+    duties: tuple[DutyFact, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -83,5 +83,7 @@ def _sheets(record: RenewalRecord):
     yield "Key figures", ("What", "Figure", "How to read it"), record.key_figures
     for part in record.parts:
         yield part.title, part.headers, part.file_rows or ((part.empty,),)
+    photos = [(photo.day, photo.caption) for photo in record.photos]
+    yield "Photos of holes", ("Day", "Photo"), photos or [("No photo of these holes is kept.",)]
     yield "What is missing", ("What is missing from this record",), [(t,) for t in record.missing]
     yield "Sources", ("Where the figures come from",), [(text,) for text in record.sources]

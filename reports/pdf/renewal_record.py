@@ -1,14 +1,23 @@
 """The renewal record on paper, to be read by an officer in five minutes and signed."""
 
-from reportlab.platypus import Flowable, KeepTogether
+from collections.abc import Mapping
+from io import BytesIO
+
+from reportlab.platypus import Flowable, Image, KeepTogether, Table
 
 from reports.figures.renewal import SIGNED, RenewalRecord
+from reports.figures.renewal_kept import HolePhoto
 from reports.figures.renewal_parts import Part
 from reports.figures.report import cell_text
 from reports.pdf.parts import Affected, Kit, build
 from reports.pdf.table_report import grid, lines, not_set, section
 
+PHOTO_HEIGHT = 125.0  # points: five rows a page
+PHOTO_PX = 900  # the longer side in print; a phone's photo would make the file heavy
 WIDTHS = {
+    "conditions": (8, 42, 56, 30),
+    "duties": (20, 44, 42, 36),
+    "ground": (44, 14, 16, 18, 24),
     "days": (18, 24, 12, 17, 45, 15),
     "gear": (26, 24, 20, 13, 15, 16, 15),
     "gold": (18, 30, 13, 12, 14, 38),
@@ -18,11 +27,16 @@ WIDTHS = {
 }
 
 
-def record_pdf(record: RenewalRecord, page_size: str) -> bytes:
-    """The PDF of a record, byte for byte the same for the same record."""
+def record_pdf(
+    record: RenewalRecord, page_size: str, pictures: Mapping[str, bytes] | None = None
+) -> bytes:
+    """The PDF of a record, byte for byte the same for the same record.
+
+    Args: pictures: JPEG bytes of its photos by key; a photo without bytes is named as missing.
+    """
     kit = Kit(page_size)
     return build(
-        story(kit, record),
+        story(kit, record, pictures or {}),
         title=record.title,
         subject=f"{record.period_words}, as of {cell_text(record.as_of)}",
         author=record.party_name,
@@ -39,7 +53,9 @@ def affected(record: RenewalRecord, page_size: str) -> tuple[Affected, ...]:
     return kit.words.affected
 
 
-def story(kit: Kit, record: RenewalRecord) -> list[Flowable]:
+def story(
+    kit: Kit, record: RenewalRecord, pictures: Mapping[str, bytes] | None = None
+) -> list[Flowable]:
     """From the paper to the signature."""
     flow = [
         kit.title(record.title),
@@ -53,6 +69,8 @@ def story(kit: Kit, record: RenewalRecord) -> list[Flowable]:
     flow += [kit.para(f"· {text}", "missing") for text in gone]
     for part in record.parts:
         flow += _part(kit, part)
+        if part.key == "holes" and record.photos:
+            flow += _photos(kit, record, pictures or {})
     flow += lines(kit, "Where the figures come from", record.sources)
     flow.append(_signature(kit))
     return [*flow, *not_set(kit)]
@@ -64,6 +82,49 @@ def _part(kit: Kit, part: Part) -> list[Flowable]:
         return [*flow, kit.para(part.empty)]
     flow.append(grid(kit, part.columns, part.text_rows, part.text_totals, WIDTHS.get(part.key)))
     return [*flow, *(kit.small(note) for note in part.notes)]
+
+
+def _photos(kit: Kit, record: RenewalRecord, pictures: Mapping[str, bytes]) -> list[Flowable]:
+    """Two photos a row under each other, each kept with its words."""
+    flow: list[Flowable] = []
+    gutter = 12.0
+    width = (kit.width - gutter) / 2
+    cells = [_photo(kit, photo, pictures.get(photo.key), width) for photo in record.photos]
+    for at in range(0, len(cells), 2):
+        row = cells[at : at + 2]
+        row += [""] * (2 - len(row))
+        table = Table([row], colWidths=[width + gutter, width], spaceAfter=6)
+        table.setStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("RIGHTPADDING", (0, 0), (0, 0), gutter),
+                ("RIGHTPADDING", (1, 0), (1, 0), 0),
+            ]
+        )
+        # The heading stays with the first row.
+        flow.append(KeepTogether([kit.heading("Photos of the holes"), table]) if at == 0 else table)
+    if record.photos_left:
+        many = "1 more photo is" if record.photos_left == 1 else f"{record.photos_left} more are"
+        flow.append(kit.small(f"{many} kept with the holes and not printed here."))
+    return flow
+
+
+def _photo(kit: Kit, photo: HolePhoto, content: bytes | None, width: float) -> list[Flowable]:
+    words = kit.small(f"{photo.caption} ({cell_text(photo.day)})", "photo")
+    if content is None:
+        return [kit.para("The photo is missing from the storage."), words]
+    from PIL import Image as Picture
+
+    printed = BytesIO()
+    with Picture.open(BytesIO(content)) as picture:
+        picture.thumbnail((PHOTO_PX, PHOTO_PX))
+        across, down = picture.size
+        picture.convert("RGB").save(printed, "JPEG", quality=80)
+    scale = min(width / across, PHOTO_HEIGHT / down)
+    picture_row = Image(printed, across * scale, down * scale)
+    picture_row.hAlign = "LEFT"
+    return [picture_row, words]
 
 
 def _signature(kit: Kit) -> Flowable:

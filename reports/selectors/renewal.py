@@ -2,11 +2,16 @@
 
 import datetime as dt
 from collections import defaultdict
+from dataclasses import replace
 
 from django.db.models import Q
 
-from claims.models import Paper, Party
+from claims.agenda import work_asked
+from claims.duty_pages import amount_words
+from claims.models import Duty, KeptFile, Paper, Party
+from claims.rules.repeats import due_days
 from reports.figures import renewal_facts as facts
+from reports.figures.work_done import work_done
 from reports.selectors.facts import trip_name
 from trips.models import DerivedShare, Gear, HoursBlock, Run, TestPan, Trip, TripSite, WeighIn
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
@@ -17,7 +22,8 @@ NOTHING = (0, 0, 0)
 def renewal_facts(paper: Paper, first: dt.date, last: dt.date) -> facts.RenewalFacts:
     """Facts of trips that touch the period, both days included, and have to do with the sites."""
     sites = tuple(paper.sites.order_by("name", "pk").values_list("pk", "name"))
-    return facts_near(paper.party, _paper(paper, sites), first, last)
+    found = facts_near(paper.party, _paper(paper, sites), first, last)
+    return replace(found, duties=duties_of(paper, found, first, last))
 
 
 def facts_near(
@@ -44,7 +50,71 @@ def facts_near(
     )
 
 
+def duties_of(
+    paper: Paper, work: facts.RenewalFacts, first: dt.date, last: dt.date
+) -> tuple[facts.DutyFact, ...]:
+    """Every due day of a paper's duties in a period, in order, with the work of `work` for it."""
+    found = []
+    for duty in paper.duties.select_related("paper", "site", "party").prefetch_related(
+        "settled", "paper__sites"
+    ):
+        settled = {done.due_on: done for done in duty.settled.all()}
+        for day in due_days(duty.repeat, duty.first_due):
+            if not first <= day <= last:
+                continue
+            done = settled.get(day)
+            found.append(
+                facts.DutyFact(
+                    duty_id=duty.pk,
+                    condition_id=duty.condition_id,
+                    title=duty.title,
+                    due_on=day,
+                    outcome=str(done.get_outcome_display()) if done else "",
+                    done_on=done.done_on if done else None,
+                    evidence=done.evidence if done else "",
+                    work=_work_words(duty, work, day, first, last),
+                )
+            )
+    return tuple(sorted(found, key=lambda one: (one.due_on, one.title, one.duty_id)))
+
+
+def _work_words(
+    duty: Duty, work: facts.RenewalFacts, day: dt.date, first: dt.date, last: dt.date
+) -> str:
+    """Work done against work due for a due day; empty when the period doesn't hold its days."""
+    if not duty.measure:
+        return ""
+    asked = work_asked(duty, day)
+    if asked.first < first or asked.last > last:
+        return "the work's days reach beyond this period"
+    found = work_done(work, asked, last)
+    units = {"mass": "g", "volume": "L", "distance": "km"}
+    currency = duty.party.currency
+    done = amount_words(duty.measure, found.done, currency, units)
+    return (
+        f"{done} in the record, {amount_words(duty.measure, duty.work_amount, currency, units)} due"
+    )
+
+
+def _conditions(paper: Paper) -> tuple[facts.ConditionFact, ...]:
+    return tuple(
+        facts.ConditionFact(
+            condition_id=line.pk,
+            text=line.text,
+            due_words=line.due_words,
+            marks=tuple(
+                facts.MarkFact(
+                    mark.day, str(mark.get_state_display()), mark.how, mark.evidence, mark.said_by
+                )
+                for mark in line.marks.all()
+            ),
+        )
+        for line in paper.condition_lines.prefetch_related("marks")
+    )
+
+
 def _paper(paper: Paper, sites: tuple[tuple[int, str], ...]) -> facts.PaperWords:
+    end = paper.end
     return facts.PaperWords(
         title=str(paper),
         kind=str(paper.get_kind_display()),
@@ -52,9 +122,12 @@ def _paper(paper: Paper, sites: tuple[tuple[int, str], ...]) -> facts.PaperWords
         holder=paper.holder,
         issuer=paper.issuer,
         issued_on=paper.issued_on,
-        expires_on=paper.expires_on,
+        expires_on=end.last_day,
         conditions=paper.conditions,
         sites=sites,
+        end_words="" if end.basis == "printed" else end.words,
+        condition_lines=_conditions(paper),
+        files=tuple(str(file) for file in paper.files.all()),
     )
 
 
@@ -195,6 +268,12 @@ def _holes(party: Party, covered: list[int], last: dt.date) -> tuple[facts.HoleS
             length_mm=hole.length_mm,
             width_mm=hole.width_mm,
             depth_mm=hole.depth_mm,
+            photos=tuple(_photo(file) for file in hole.files.all() if file.is_photo),
         )
-        for hole in rows.order_by("opened_on", "pk")
+        for hole in rows.order_by("opened_on", "pk").prefetch_related("files")
     )
+
+
+def _photo(file: KeptFile) -> facts.PhotoFact:
+    day = (file.taken_at or file.added_at).date()
+    return facts.PhotoFact(file.stored.name, str(file.role), file.caption, day)

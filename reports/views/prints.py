@@ -92,8 +92,10 @@ def renewal_record_file(request, pk: int, fmt: str):
     name = f"renewal-record-{paper.pk}-{record.first}-{record.last}"
     if fmt == "pdf":
         from reports.pdf.renewal_record import record_pdf
+        from reports.selectors.renewal_photos import pictures_of
 
-        return file_response(name, fmt, record_pdf(record, settings.PAGE_SIZE))
+        content = record_pdf(record, settings.PAGE_SIZE, pictures_of(record))
+        return file_response(name, fmt, content)
     make = period.record_csv if fmt == "csv" else period.record_xlsx
     return file_response(name, fmt, make(record))
 

@@ -1,0 +1,255 @@
+"""The tables of a renewal record that tell what was asked and done: conditions, duties, ground."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_EVEN, Decimal
+
+from claims.rules.ground import Ground, HoleFact, disturbed
+from reports.figures.renewal_facts import ConditionFact, DutyFact, RenewalAsked, RenewalFacts
+from reports.figures.renewal_parts import Part
+from reports.figures.report import Column, cell_text
+
+MM2_PER_M2 = 1_000_000
+ML_PER_M3 = 1_000_000
+NOBODY = "not said by anybody in this period"
+
+
+@dataclass(frozen=True)
+class GroundFigures:
+    """Ground disturbed and restored in the period, up to the day the record is told for."""
+
+    opened: Ground
+    filled: Ground
+    open_before: Ground
+    open_after: Ground
+
+
+def ground_figures(facts: RenewalFacts, asked: RenewalAsked) -> GroundFigures:
+    """Holes at the paper's sites over the period."""
+    rows = [
+        HoleFact(
+            hole.site_id,
+            hole.opened_on,
+            hole.filled_on,
+            hole.length_mm,
+            hole.width_mm,
+            hole.depth_mm,
+        )
+        for hole in facts.holes
+    ]
+    found = disturbed(rows, asked.first, min(asked.last, asked.as_of))
+    return GroundFigures(found.opened, found.filled, found.open_before, found.open_after)
+
+
+def square_metres(ground: Ground) -> Decimal | None:
+    """Area of the measured holes; None when there are holes and none is measured."""
+    if ground.holes and ground.without_area == ground.holes:
+        return None
+    exact = Decimal(ground.area_mm2) / MM2_PER_M2
+    return exact.quantize(Decimal("0.01"), ROUND_HALF_EVEN)
+
+
+def cubic_metres(ground: Ground) -> Decimal | None:
+    """Box volume of the measured holes; None when there are holes and none is measured."""
+    if ground.holes and ground.without_volume == ground.holes:
+        return None
+    exact = Decimal(ground.volume_ml) / ML_PER_M3
+    return exact.quantize(Decimal("0.01"), ROUND_HALF_EVEN)
+
+
+def ground_part(found: GroundFigures, asked: RenewalAsked) -> Part:
+    """Ground disturbed and restored: holes balance, unmeasured ones are counted apart."""
+    rows = (
+        (f"Open before {cell_text(asked.first)}", found.open_before),
+        ("Opened in the period", found.opened),
+        ("Filled in the period", found.filled),
+        (f"Still open on {cell_text(min(asked.last, asked.as_of))}", found.open_after),
+    )
+    any_hole = any(ground.holes for _, ground in rows)
+    unmeasured = any(ground.without_volume for _, ground in rows)
+    notes = ["A hole dug and filled in the period is in both lines. Sizes are boxes."]
+    if unmeasured:
+        notes.append("Holes without a full size are counted, but not in area and volume.")
+    return Part(
+        key="ground",
+        title="Ground disturbed and restored",
+        columns=(
+            Column("what", "Ground"),
+            Column("holes", "Holes", align="right"),
+            Column("area", "Area", "m²", "right"),
+            Column("volume", "Volume", "m³", "right"),
+            Column("unmeasured", "Of them without full size", align="right"),
+        ),
+        rows=tuple(
+            (
+                words,
+                ground.holes,
+                square_metres(ground),
+                cubic_metres(ground),
+                ground.without_volume,
+            )
+            for words, ground in rows
+        )
+        if any_hole
+        else (),
+        empty="No hole is noted at these sites up to the end of this period.",
+        notes=tuple(notes) if any_hole else (),
+    )
+
+
+def conditions_part(facts: RenewalFacts, asked: RenewalAsked) -> Part:
+    """Each condition with what was said of keeping it, and the duties done for it."""
+    rows = [
+        (number, condition.text, *_kept(condition, facts.duties, asked))
+        for number, condition in enumerate(facts.paper.condition_lines, start=1)
+    ]
+    return Part(
+        key="conditions",
+        title="Conditions, and how each was kept",
+        columns=(
+            Column("number", "No."),
+            Column("text", "Condition, as noted"),
+            Column("kept", "What the party says"),
+            Column("evidence", "Evidence"),
+        ),
+        rows=tuple(rows),
+        empty="The conditions aren't noted line by line; see “The paper”."
+        if facts.paper.conditions
+        else "No condition of the paper is noted.",
+    )
+
+
+def _kept(
+    condition: ConditionFact, duties: Sequence[DutyFact], asked: RenewalAsked
+) -> tuple[str, str]:
+    """What was said in the period, by day, and the evidence in the same order."""
+    said, evidence = [], []
+    for mark in condition.marks:
+        if asked.first <= mark.day <= min(asked.last, asked.as_of):
+            who = f" ({mark.said_by})" if mark.said_by else ""
+            said.append(f"{cell_text(mark.day)}: {mark.state}. {mark.how}{who}")
+            evidence.append(mark.evidence)
+    for duty in duties:
+        if duty.condition_id == condition.condition_id:
+            said.append(f"{duty.title}, due {cell_text(duty.due_on)}: {_state(duty, asked)}")
+            evidence += [duty.evidence, duty.work]
+    if not said:
+        return NOBODY, ""
+    return "\n".join(said), "\n".join(text for text in evidence if text) or "none noted"
+
+
+def duties_part(facts: RenewalFacts, asked: RenewalAsked) -> Part:
+    """Every due day of the paper's duties in the period, settled or not."""
+    return Part(
+        key="duties",
+        title="Duties that fell due",
+        columns=(
+            Column("due", "Due on"),
+            Column("duty", "Duty"),
+            Column("state", f"On {cell_text(min(asked.last, asked.as_of))}"),
+            Column("evidence", "Evidence"),
+        ),
+        rows=tuple(
+            (
+                duty.due_on,
+                duty.title,
+                _state(duty, asked),
+                "; ".join(text for text in (duty.evidence, duty.work) if text),
+            )
+            for duty in facts.duties
+        ),
+        empty="No duty of this paper is noted for this period.",
+    )
+
+
+def _outcome(duty: DutyFact) -> str:
+    done_on = duty.done_on
+    if done_on is None:
+        return "open"
+    late = (done_on - duty.due_on).days
+    after = f", {late} {'day' if late == 1 else 'days'} after it" if late > 0 else ""
+    return f"{duty.outcome} {cell_text(done_on)}{after}"
+
+
+def _state(duty: DutyFact, asked: RenewalAsked) -> str:
+    if duty.done_on is not None:
+        return _outcome(duty)
+    return "not yet due" if duty.due_on > min(asked.last, asked.as_of) else "not noted as done"
+
+
+def kept_gaps(facts: RenewalFacts, asked: RenewalAsked) -> tuple[str, ...]:
+    """What is missing about conditions, duties and photos, in words."""
+    found = []
+    silent = [
+        str(number)
+        for number, condition in enumerate(facts.paper.condition_lines, start=1)
+        if _kept(condition, facts.duties, asked)[0] == NOBODY
+    ]
+    if silent:
+        words = "condition" if len(silent) == 1 else "conditions"
+        found.append(
+            f"Nobody has said how {words} no. {', '.join(silent)} {_was(silent)} kept in this "
+            "period."
+        )
+    late = [duty for duty in facts.duties if _state(duty, asked) == "not noted as done"]
+    if late:
+        many = "1 due day is" if len(late) == 1 else f"{len(late)} due days are"
+        found.append(f"{many} not noted as done: {_titles(late)}.")
+    end = min(asked.last, asked.as_of)
+    filled = [
+        hole
+        for hole in facts.holes
+        if hole.filled_on is not None and asked.first <= hole.filled_on <= end
+    ]
+    bare = sum(1 for hole in filled if "after" not in {photo.role for photo in hole.photos})
+    if bare:
+        one = "1 hole filled in the period has" if bare == 1 else f"{bare} holes filled have"
+        found.append(f"{one} no photo after filling.")
+    return tuple(found)
+
+
+def _was(rows: Sequence[object]) -> str:
+    return "was" if len(rows) == 1 else "were"
+
+
+def _titles(duties: Sequence[DutyFact]) -> str:
+    return "; ".join(f"{duty.title} ({cell_text(duty.due_on)})" for duty in duties[:6])
+
+
+@dataclass(frozen=True)
+class HolePhoto:
+    """A photo to be printed, with its caption; `key` finds its bytes."""
+
+    key: str
+    caption: str
+    day: date
+
+
+def hole_photos(facts: RenewalFacts, asked: RenewalAsked) -> tuple[tuple[HolePhoto, ...], int]:
+    """Photos of holes open in the period, before and after each other; how many are left out.
+
+    At most one before and one after of each hole, and `MOST_PHOTOS` in all.
+    """
+    end = min(asked.last, asked.as_of)
+    found: list[HolePhoto] = []
+    total = 0
+    for hole in sorted(facts.holes, key=lambda one: one.opened_on):
+        if hole.opened_on > end or (hole.filled_on is not None and hole.filled_on < asked.first):
+            continue
+        total += len(hole.photos)
+        where = hole.spot or facts.site_names[hole.site_id]
+        for role in ("before", "after", "other"):
+            these = [photo for photo in hole.photos if photo.role == role]
+            for photo in these[-1:] if role == "after" else these[:1]:
+                words = {"before": "before", "after": "after filling"}.get(role, "")
+                caption = f"Hole at {where}, opened {cell_text(hole.opened_on)}"
+                told = ", ".join(text for text in (words, photo.caption) if text)
+                found.append(
+                    HolePhoto(photo.key, f"{caption}: {told}" if told else caption, photo.day)
+                )
+    kept = tuple(found[:MOST_PHOTOS])
+    return kept, total - len(kept)
+
+
+MOST_PHOTOS = 24
