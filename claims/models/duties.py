@@ -2,6 +2,7 @@
 
 import uuid
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
@@ -10,6 +11,8 @@ from claims.models.fact import Fact
 from claims.models.ground import Site, month_day
 from claims.models.papers import Paper, PaperCondition
 from claims.models.party import Party
+from claims.rules.repeats import read_repeat
+from claims.rules.spans import from_iso
 
 
 class Duty(Fact):
@@ -84,6 +87,19 @@ class Duty(Fact):
 
     def __str__(self) -> str:
         return self.title
+
+    def clean_fields(self, exclude=None):
+        """Refuse a rule or a length that no page could count, wherever the row comes from."""
+        super().clean_fields(exclude=exclude)
+        for name in {"repeat", "lead_span"} - set(exclude or ()):
+            value = getattr(self, name)
+            try:
+                if value and name == "repeat":
+                    read_repeat(value, self.first_due)
+                elif value:
+                    from_iso(value)
+            except ValueError as error:
+                raise ValidationError({name: str(error)}) from error
 
 
 class DutyDone(Fact):

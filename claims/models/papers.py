@@ -2,6 +2,7 @@
 
 import datetime as dt
 
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
@@ -13,6 +14,13 @@ from claims.models.party import Party
 from claims.rules.spans import from_iso
 from claims.rules.term_end import Renewal, TermEnd, TermRule, renewal, term_end
 from claims.rules.terms import Term, term_on
+
+
+def _check_span(row: models.Model, name: str) -> None:
+    try:
+        from_iso(getattr(row, name))
+    except ValueError as error:
+        raise ValidationError({name: str(error)}) from error
 
 
 class Paper(Versioned):
@@ -96,6 +104,12 @@ class Paper(Versioned):
     def __str__(self) -> str:
         return f"{self.name} {self.number}".strip()
 
+    def clean_fields(self, exclude=None):
+        """Refuse a stored length that no page could count, wherever the row comes from."""
+        super().clean_fields(exclude=exclude)
+        for name in {"term_span", "renew_from_span", "apply_by_span"} - set(exclude or ()):
+            _check_span(self, name)
+
     @property
     def term_rule(self) -> TermRule:
         """How its length is written, for `claims.rules.term_end`."""
@@ -165,6 +179,11 @@ class PaperCondition(Fact):
 
     class Meta:
         ordering = ["paper_id", "position", "pk"]
+
+    def clean_fields(self, exclude=None):
+        super().clean_fields(exclude=exclude)
+        if "fill_span" not in (exclude or ()):
+            _check_span(self, "fill_span")
 
     def __str__(self) -> str:
         return self.text if len(self.text) <= 80 else f"{self.text[:79].rstrip()}…"
