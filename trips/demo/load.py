@@ -212,10 +212,9 @@ class Loader:
         duties, settled = self.shelf(Duty, "uuid"), self.shelf(DutyDone, "duty", "due_on")
         for entry in entries:
             code, done = entry.pop("code"), entry.pop("settled", [])
-            where = f"duties.toml, {code}"
-            paper = entry.pop("paper", None)
+            where, paper = f"duties.toml, {code}", entry.pop("paper", None)
             values: dict[str, Any] = {"changed_at": BEGAN_AT, **entry}
-            if paper is not None:
+            if paper:
                 values["paper"] = named(self.papers, tuple(paper), where)
             if "line" in values:
                 values["condition"] = self.conditions[values["paper"].pk, values.pop("line")]
