@@ -1,11 +1,13 @@
 """The ground a site covers."""
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
 from claims.models.fact import Fact
 from claims.models.ground import Site
+from claims.rules.outline import OutlineError, check_stored
 
 RADIUS_M = 300
 
@@ -37,3 +39,11 @@ class SiteShape(Fact):
 
     def __str__(self) -> str:
         return f"Shape of {self.site}"
+
+    def clean_fields(self, exclude=None) -> None:
+        """As ever, and the outline too: a record brought in from a file may hold anything there."""
+        super().clean_fields(exclude=exclude)
+        try:
+            check_stored(self.outline)
+        except OutlineError as error:
+            raise ValidationError({"outline": str(error)}) from error

@@ -188,6 +188,29 @@ def _position(lat: float, lon: float, where: str, *, is_geojson: bool = False) -
 # ------------------------------------------------------------------------ checks
 
 
+def check_stored(outline: Any) -> None:
+    """Raise an OutlineError unless this is an outline as it is stored: it may come from a file."""
+    try:
+        polygons = [
+            [[(_udeg(lat, 90), _udeg(lon, 180)) for lat, lon in ring] for ring in polygon]
+            for polygon in outline
+        ]
+    except (TypeError, ValueError):
+        raise OutlineError("An outline is a list of polygons of rings of positions.") from None
+    if len(polygons) > MAX_POLYGONS or sum(len(r) for p in polygons for r in p) > MAX_POINTS:
+        raise OutlineError(f"An outline has at most {MAX_POINTS:,} points.")
+    for polygon in polygons:
+        if not polygon:
+            raise OutlineError("An outline needs at least three different points.")
+        _checked(polygon)
+
+
+def _udeg(value: Any, most: int) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or abs(value) > most * MILLION:
+        raise ValueError
+    return value
+
+
 def _checked(polygon: Polygon) -> Polygon:
     rings = [_open(ring) for ring in polygon]
     for ring in rings:

@@ -12,6 +12,7 @@ from claims.rules.outline import (
     OutlineError,
     area_m2,
     as_lines,
+    check_stored,
     geojson_rings,
     read_outline,
 )
@@ -188,3 +189,23 @@ def test_what_is_taken_comes_back_the_same(corners):
     again = json.dumps({"type": "MultiPolygon", "coordinates": geojson_rings(polygons)})
     assert area_m2(read_outline(again)) == pytest.approx(area_m2(polygons))
     assert area_m2(polygons) > 0
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [
+        None, "x", {"a": 1}, [1], [[]], [[[]]], [[[[1, 2]]]], [[[[0, 0], [0, 1], [1, 1, 1]]]],
+        [[[["a", "b"], [0, 1], [1, 1]]]], [[[[0.5, 0], [0, 1], [1, 1]]]],
+        [[[[91_000_000, 0], [0, 1], [1, 1]]]], [[[[True, False], [0, 1], [1, 1]]]],
+        [[[[0, 0], [1000, 1000], [1000, 0], [0, 1000]]]], [[[[0, n] for n in range(2000)]]],
+    ],
+)  # fmt: skip
+def test_what_is_stored_is_an_outline_whatever_brought_it(outline):
+    with pytest.raises(OutlineError):
+        check_stored(outline)
+
+
+def test_an_outline_that_was_read_may_be_stored():
+    check_stored(read_outline(SQUARE))
+    check_stored([[[[lat, lon] for lat, lon in ring] for ring in p] for p in read_outline(SQUARE)])
+    check_stored([])

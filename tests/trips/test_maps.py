@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 from django.urls import reverse
@@ -10,7 +11,7 @@ from django.urls import reverse
 from claims.models import SiteShape
 from claims.rules.outline import read_outline
 from tests import factories as make
-from tests.claims.pages import SCRIPTS, queries_of, text_of
+from tests.claims.pages import SCRIPTS, assert_sorts, queries_of, text_of
 from tests.trips.test_tracks import day_out
 from trips.calc.gpx_read import read_gpx
 from trips.services import derive
@@ -85,6 +86,16 @@ def test_the_list_under_the_map_has_everything_that_is_on_it(keeper, party, site
         for words in ("Old bend", "Outline of Old bend", "Spot 1", "Hole of 3 May 2031", "Track 0"):
             assert words in text, (address, words)
         assert "46.50000, 7.90000" in text
+
+
+def test_the_list_sorts_and_has_pages(keeper, party, site):
+    fill(party, site)
+    assert_sorts(keeper, url("site_map", site.pk))
+    for n in range(30):
+        make.make_spot(site, f"Bar {n:02d}", latitude_udeg=46_500_000 + n, longitude_udeg=7_900_000)
+    text = text_of(keeper.get(url("site_map", site.pk)))
+    assert "Page 1 of 2" in text
+    assert "Bar 29" in text_of(keeper.get(url("site_map", site.pk) + "?page=2"))
 
 
 def test_gpx_out_is_read_by_our_own_reader(keeper, party, site):
@@ -228,6 +239,13 @@ def test_a_radius_that_cannot_be_is_refused(keeper, site, radius):
     response = save(keeper, site, SQUARE, radius_m=radius)
     assert response.context["page"].form.errors["radius_m"]
     assert not SiteShape.objects.exists()
+
+
+@pytest.mark.parametrize("outline", ["x", [[["a"]]], [[[[0, 0], [0, 1]]]]])
+def test_no_way_in_stores_what_is_no_outline(site, outline):
+    with pytest.raises(ValidationError) as refused:
+        SiteShape(site=site, outline=outline).full_clean()
+    assert "outline" in refused.value.message_dict
 
 
 def test_a_reader_draws_nothing(client, party, site):

@@ -12,16 +12,17 @@ from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
-from claims.models import KeptFile, Party
+from claims.models import KeptFile, Party, SiteShape
 from claims.past import fact_models
 from claims.services import files
 from tests import factories as make
-from trips.models import Trip, TripFile
+from trips.models import Track, Trip, TripFile
 from trips.moving import bring_in as bringing
 from trips.moving import tables
 from trips.moving.bring_in import NoRecord, bring_in
 from trips.moving.take_out import take_out
 from trips.services.derive import rebuild_party
+from trips.services.tracks import move_clock
 
 pytestmark = pytest.mark.django_db
 ODD = ["=1+1", "'=1+1", "-5 °C", "@home", "“quoted”, with a comma", "two\nlines", "' apostrophe"]
@@ -126,6 +127,21 @@ def test_photos_and_papers_come_along(party):
     assert (at_spot.spot.site.party, at_spot.caption, at_spot.role) == (new, "the bank", "before")
     assert at_trip.trip_file.trip.party == new
     assert Image.open(io.BytesIO(files.read_bytes(at_spot))).size == (64, 48)
+
+
+def test_tracks_and_outlines_come_along(party):
+    trip = party.trips.first()
+    track = make.make_track(trip)
+    move_clock(track=track, minutes=-2880)
+    square = [[[[0, 0], [0, 1000], [1000, 1000], [1000, 0]]]]
+    SiteShape.objects.create(site=party.sites.first(), outline=square, radius_m=120)
+    new = bring_in(taken_out(party), user=make.make_user(), now=timezone.now())
+    brought = Track.objects.get(party=new)
+    assert brought.trip.party == new
+    assert (brought.uuid, brought.distance_m) == (track.uuid, track.distance_m)
+    assert brought.clock_shift_minutes == -2880
+    shape = SiteShape.objects.get(site__party=new)
+    assert (shape.outline, shape.radius_m) == (square, 120)
 
 
 def test_the_file_can_be_read_without_this_program(party):

@@ -23,12 +23,14 @@ from claims.services import changes, files
 from claims.web.export import undefused
 from trips.models import Trip, TripFile, WeighIn
 from trips.moving import tables
+from trips.services.tracks import keep_track, move_clock
 
 MAX_ENTRIES = 20_000
 MAX_TABLE_BYTES = 60_000_000
 MAX_ROWS = 400_000
 MAX_CELL = 100_000
 MAX_FILES_BYTES = 4_000_000_000
+MOST_SHIFT_MINUTES = 10 * 366 * 24 * 60
 
 
 class NoRecord(ValueError):
@@ -76,6 +78,7 @@ def _bring_in(inside, user: User, now: dt.datetime, kept: list[str]) -> Party:
         left -= len(rows)
         _fill(model, rows, party, numbers)
     _bring_files(inside, party, user, now, numbers, kept)
+    _bring_tracks(inside, party, user, now, numbers, kept)
     hooks.tell_party_changed(party)
     return party
 
@@ -86,13 +89,13 @@ def _check_outline(inside: zipfile.ZipFile) -> None:
         raise NoRecord(f"This is no record that was taken out: it has no {tables.LIST}.")
     if len(names) > MAX_ENTRIES:
         raise NoRecord(f"It holds {len(names)} files; at most {MAX_ENTRIES} are read.")
-    known = {tables.LIST, "README.txt", "tables/files.csv"}
+    known = {tables.LIST, "README.txt", "tables/files.csv", "tables/tracks.csv"}
     known |= {tables.table_name(model) for model in tables.fact_tables()}
     total = 0
     for info in inside.infolist():
         if info.filename in known:
             limit = MAX_TABLE_BYTES
-        elif info.filename.startswith("files/") and ".." not in info.filename:
+        elif info.filename.startswith(("files/", "tracks/")) and ".." not in info.filename:
             limit = MAX_PHOTO_BYTES
             total += info.file_size
         else:
@@ -314,3 +317,34 @@ def _where_taken(row: dict[str, str]) -> dict[str, object]:
     if latitude and longitude:
         found["position"] = (int(latitude), int(longitude))
     return found
+
+
+def _bring_tracks(inside, party, user, now, numbers: _Numbers, kept: list[str]) -> None:
+    name = "tables/tracks.csv"
+    for line, row in enumerate(_read(inside, name, MAX_ENTRIES), start=2):
+        where = f"{name}, line {line}"
+        path, trip = row.get("path", ""), numbers.of(Trip, row.get("trip_id", ""))
+        if not path:
+            continue
+        if not path.startswith("tracks/") or path not in inside.namelist():
+            raise NoRecord(f"{where}, path: there is no file “{path[:80]}” in here.")
+        if trip is None:
+            raise NoRecord(f"{where}, trip_id: there is no such trip.")
+        try:
+            done = keep_track(
+                trip=Trip.objects.select_related("party").get(pk=trip),
+                content=_bytes(inside, path),
+                name=row.get("name_sent", "") or path,
+                user=user,
+                now=now,
+                uuid=uuid.UUID(row.get("uuid", "")),
+            )
+            kept.append(done.track.stored.name)
+            shift = int(row.get("clock_shift_minutes", "") or 0)
+            if abs(shift) > MOST_SHIFT_MINUTES:
+                raise ValueError
+            move_clock(track=done.track, minutes=shift)
+        except ValidationError as problem:
+            raise NoRecord(f"{where}: {' '.join(problem.messages)}") from None
+        except ValueError:
+            raise NoRecord(f"{where}: a value can't be read.") from None

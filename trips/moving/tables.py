@@ -26,6 +26,7 @@ FILE_COLUMNS = (
     "latitude_udeg",
     "longitude_udeg",
 )
+TRACK_COLUMNS = ("id", "uuid", "path", "trip_id", "name_sent", "clock_shift_minutes")
 
 
 def fact_tables() -> list[type[models.Model]]:

@@ -10,14 +10,15 @@ from django.db import models, transaction
 from claims.models import KeptFile, Party
 from claims.services import files
 from claims.web.export import csv_bytes
-from trips.models import TripFile
+from trips.models import Track, TripFile
 from trips.moving import tables
 
 ABOUT = """{party}: the whole record, taken out on {day}
 
 Every file in the folder "tables" is one table as CSV: UTF-8, commas, one line of column names,
 one line a row. Open it with any spreadsheet program. "files" holds photos and papers as they are
-kept; tables/files.csv says what each belongs to.
+kept; tables/files.csv says what each belongs to. "tracks" holds GPX files as they came;
+tables/tracks.csv says of which trip.
 
 How to read a table
 - "id" numbers the rows of one table. A column that ends in "_id" holds the number of a row of
@@ -48,6 +49,8 @@ def take_out(party: Party, target: BinaryIO, *, now: dt.datetime) -> None:
             rows[tables.table_name(model)] = len(lines)
         lines = _write_files(out, party)
         out.writestr("tables/files.csv", csv_bytes(tables.FILE_COLUMNS, lines))
+        lines = _write_tracks(out, party)
+        out.writestr("tables/tracks.csv", csv_bytes(tables.TRACK_COLUMNS, lines))
         about = {"kind": tables.KIND, "format": tables.FORMAT, "made_at": now.isoformat()}
         out.writestr(tables.LIST, json.dumps(about | {"rows": rows}, indent=1))
 
@@ -104,6 +107,28 @@ def _write_files(out: zipfile.ZipFile, party: Party) -> list[list]:
                 file.taken_at,
                 file.latitude_udeg,
                 file.longitude_udeg,
+            ]
+        )
+    return lines
+
+
+def _write_tracks(out: zipfile.ZipFile, party: Party) -> list[list]:
+    lines = []
+    for track in Track.objects.filter(party=party).defer("line", "pieces").order_by("pk"):
+        path = f"tracks/{track.pk}.gpx"
+        try:
+            with files.default_storage.open(track.stored.name, "rb") as stored:
+                out.writestr(path, stored.read())
+        except FileNotFoundError:
+            path = ""
+        lines.append(
+            [
+                track.pk,
+                str(track.uuid),
+                path,
+                track.trip_id,
+                track.name_sent,
+                track.clock_shift_minutes,
             ]
         )
     return lines

@@ -10,9 +10,11 @@ from django.views.decorators.http import require_GET
 from claims.access import own_site, reader_page
 from claims.web import show
 from claims.web.export import file_response
+from claims.web.tables import show_table
 from trips.access import own_track, own_trip
 from trips.calc.geo_out import Shape, geojson, gpx
 from trips.selectors import maps
+from trips.tables.maps import MapTable
 
 WRITERS = {"geojson": geojson, "gpx": gpx}
 
@@ -26,8 +28,19 @@ class MapPage:
     back_words: str
     source: str
     gpx: str
-    rows: tuple[tuple[str, Shape, str], ...]
+    count: int
     edit: str = ""
+
+
+@dataclass(frozen=True)
+class MapRow:
+    """One thing of the map in the list beside it."""
+
+    name: str
+    kind: str
+    detail: str
+    where: str
+    address: str
 
 
 @reader_page
@@ -77,9 +90,13 @@ def _page(request, shapes, *, title, back, back_words, names, edit=""):
     address = {
         fmt: reverse(f"trips:{name}", args=[fmt] if pk is None else [pk, fmt]) for fmt in WRITERS
     }
-    rows = tuple((maps.KINDS[each.kind], each, _where(each)) for each in shapes)
-    page = MapPage(title, back, back_words, address["geojson"], address["gpx"], rows, edit)
-    return render(request, "trips/map_page.html", {"page": page})
+    rows = [
+        MapRow(each.name, maps.KINDS[each.kind], each.detail, _where(each), each.address)
+        for each in shapes
+    ]
+    page = MapPage(title, back, back_words, address["geojson"], address["gpx"], len(rows), edit)
+    table = show_table(request, MapTable(rows))
+    return render(request, "trips/map_page.html", {"page": page, "table": table})
 
 
 def _where(shape: Shape) -> str:

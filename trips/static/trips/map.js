@@ -82,7 +82,6 @@ const ledgerMap = (() => {
     }
     const grid = L.layerGroup().addTo(map);
     map.on("moveend", () => drawGrid(map, grid));
-    map.setView([0, 0], 1);
     return map;
   }
 
@@ -179,6 +178,7 @@ const ledgerMap = (() => {
       map.fitBounds(bounds.pad(0.1), { maxZoom: 16 });
       return true;
     }
+    map.setView([0, 0], 1);
     return false;
   }
 
@@ -198,6 +198,7 @@ const ledgerMap = (() => {
         say(element, "Nothing here has a position yet.");
       }
     } catch {
+      map.setView([0, 0], 1);
       say(element, "The shapes could not be loaded. Load the page again; the lists hold the same.");
     }
     element.dataset.ready = "yes";
