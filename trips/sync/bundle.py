@@ -7,13 +7,14 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable
 
-from claims.checklist import checklist_rows, is_open, site_checklists
+from claims.checklist import checklist_rows, is_open
 from claims.models import Hole, Party, Site, Spot, User
 from claims.web.fields import MinutesField, MoneyField, QuantityField
 from trips.forms.records import BOXES
 from trips.models import Cost, FieldEntry, FieldNote, FieldRecord, HoursBlock, Run, TestPan
 from trips.models.field import Layer
 from trips.models.trip import Trip
+from trips.selectors.checklist import trip_checklist
 from trips.sync.rows import row_digest
 
 AHEAD_DAYS, BACK_DAYS, MOST_TRIPS = 14, 3, 10
@@ -22,7 +23,7 @@ UNIT_LABELS = {"L": "L", "us_gal": "US gal", "imp_gal": "imp gal"}
 
 
 def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, object]:
-    """Everything as plain JSON values; a fixed number of queries."""
+    """Everything as plain JSON values; queries grow with the trips near, not with their rows."""
     trips = _trips(party, today)
     spots = list(Spot.objects.filter(site__party=party, site__is_retired=False))
     rows = checklist_rows(party)
@@ -41,7 +42,7 @@ def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, 
             "feature": Spot.Feature.choices,
             "what": Cost.Kind.choices,
         },
-        "trips": [_trip(trip, party, user, rows) for trip in trips],
+        "trips": [_trip(trip, party, user, rows, today) for trip in trips],
         "sites": [
             {"pk": str(site.pk), "name": site.name, **_degrees(site)}
             for site in Site.objects.filter(party=party, is_retired=False)
@@ -70,13 +71,15 @@ def _trips(party: Party, today: dt.date) -> list[Trip]:
     )[:MOST_TRIPS]
 
 
-def _trip(trip: Trip, party: Party, user: User, rows) -> dict[str, object]:
-    sites = [row.site for row in trip.trip_sites.all()]
+def _trip(trip: Trip, party: Party, user: User, rows, today: dt.date) -> dict[str, object]:
+    plan = list(trip.trip_sites.all())
+    sites = [row.site for row in plan]
     people = list(trip.people.all())
-    checks = site_checklists(
-        sites, trip.starts_on, papers=rows.papers, holes=rows.holes, until=trip.ends_on
+    trip.party = party
+    checks = trip_checklist(
+        party, trip, rows, sites=plan, people=people, gear=trip.gear.all(), as_of=today
     )
-    lines = [line for site in sites for line in checks[site.pk] if line.outcome != "know"]
+    lines = [line for site in checks.sites for line in site.lines if line.outcome != "know"]
     gear = [piece for piece in trip.gear.all() if piece.kind in BOXES]
     return {
         "pk": trip.pk,
@@ -92,13 +95,7 @@ def _trip(trip: Trip, party: Party, user: User, rows) -> dict[str, object]:
         "me": next((str(person.pk) for person in people if person.user_id == user.pk), ""),
         "gear": [[str(piece.pk), piece.name] for piece in gear],
         "due": [
-            # What has to be done is due before going home, unless the line says when itself.
-            {
-                "outcome": line.outcome,
-                "text": line.text,
-                "why": line.why,
-                "phase": getattr(line, "phase", "home" if line.outcome == "do" else "leave"),
-            }
+            {"outcome": line.outcome, "text": line.text, "why": line.why, "phase": line.phase}
             for line in lines
         ],
     }
