@@ -20,7 +20,7 @@ from claims.rules.windows import DayWindow
 
 FOLDERS = with_demo([])
 PACKS = load_folders(FOLDERS)
-HELD = ("au-nsw", "au-nt", "au-tas", "au-vic", "au-wa", "ca-ab", "ca-bc", "fi", "nz")
+HELD = ("au-nsw", "au-nt", "au-tas", "au-vic", "au-wa", "ca-ab", "ca-bc", "fi", "nz", "us-id")
 
 
 def figure(source, rule, name, *values):
@@ -261,6 +261,37 @@ FIGURES = [
         "fi/compensation",
         "amount_minor",
         5000,
+    ),
+    figure(
+        "Idaho Department of Water Resources: nozzle 5 inches or less (seen)",
+        "us-id/dredge-nozzle",
+        "at_most",
+        "5 in",
+    ),
+    figure(
+        "Idaho Department of Water Resources: 15 hp or less (seen)",
+        "us-id/dredge-power",
+        "at_most",
+        "15 hp",
+    ),
+    figure(
+        "Idaho Department of Water Resources: no more than 2 cubic yards an hour (seen)",
+        "us-id/dredge-throughput",
+        "at_most",
+        "2 yd3/h",
+    ),
+    figure("Idaho Code 47-1313(e): above 8 inches (seen)", "us-id/big-intake", "over", "8 in"),
+    figure(
+        "IDWR permit forms: South Fork Clearwater by 1 June (seen)",
+        "us-id/clearwater-deadline",
+        "by",
+        "06-01",
+    ),
+    figure(
+        "IDWR permit forms: McCoy Creek 1 April to 1 July 2024 (seen)",
+        "us-id/mccoy-deadline",
+        "window",
+        "2024-04-01..2024-07-01",
     ),
 ]
 
