@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import ceil, exp, floor, pi, sqrt
 from typing import Any
 
+from reports.decide.ranking import Outing, Per
 from trips.calc.errors import OutOfRange
 
 LATER = 0.8  # δ: floods, access and plans change before the answer is used (own judgement)
@@ -151,6 +152,51 @@ def turn(
         return Turn(chance, max(0, floor(most * dispersion)), True)
     least = max(0, floor(level) + 1)
     return Turn(float(colours.sf(least - 1)), ceil(least * dispersion), False)
+
+
+@dataclass(frozen=True)
+class Lesson:
+    """An outing with what it brings itself and what it teaches for the later trips.
+
+    `net` and `lesson` in the unit asked for: an hour door to door, or a trip.
+    """
+
+    site_id: int
+    net: float
+    lesson: float
+
+    @property
+    def score(self) -> float:
+        """Both together."""
+        return self.net + self.lesson
+
+
+def lessons(
+    outings: Sequence[Outing], *, later: int, litres: float, per: Per = "hour"
+) -> tuple[Lesson, ...]:
+    """Outings by what they bring and teach together, best first.
+
+    An hour at the best place known is not all that a season is about: with later trips to come, an
+    untried place may be the better first choice though it brings less on its own.
+    Args: later: trips that could use it; litres: that a visit washes in pans, after dispersion.
+    """
+    spans = [each.hours if per == "hour" else 1.0 for each in outings]
+    nets = [
+        (each.gain * each.rate.mean() - each.cost) / span
+        for each, span in zip(outings, spans, strict=True)
+    ]
+    found = []
+    for n, (each, span) in enumerate(zip(outings, spans, strict=True)):
+        rest = max((net for m, net in enumerate(nets) if m != n), default=None)
+        reach = each.gain * (each.rate.mean() + 5 * each.rate.variance() ** 0.5) - each.cost
+        lesson = 0.0
+        # What can't reach the best of the others, or has no other, teaches nothing that changes it.
+        if later > 0 and rest is not None and reach > rest * span and each.gain > 0:
+            shape, rate = each.rate.moment_gamma()
+            prospect = Prospect(shape, rate, each.gain, each.cost)
+            lesson = later * LATER * evsi(prospect, litres, rest * span) / span
+        found.append(Lesson(each.site_id, nets[n], lesson))
+    return tuple(sorted(found, key=lambda row: (-row.score, row.site_id)))
 
 
 def normal_loss(z: float) -> float:

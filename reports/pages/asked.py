@@ -83,10 +83,17 @@ class WhereForm(AskForm):
             "max_value": "A day has 24 hours; your usual hours were taken.",
         },
     )
-    field_order = ["day", "hours", "order", "price"]
+    later = forms.IntegerField(
+        label="Trips after this one",
+        required=False,
+        min_value=1,
+        max_value=60,
+        error_messages=_whole(1, 60, "trips"),
+    )
+    field_order = ["day", "hours", "later", "order", "price"]
 
-    def __init__(self, request, day: dt.date):
-        super().__init__(request, day=day, order="hour")
+    def __init__(self, request, day: dt.date, later: int):
+        super().__init__(request, day=day, order="hour", later=later)
 
     @property
     def per(self) -> Per:

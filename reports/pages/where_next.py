@@ -32,6 +32,7 @@ from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main
 from trips.calc.payladder import LABELS, RungKey
 
+LATER_TRIPS = 6  # still to come, unless one says otherwise
 OUTCOMES = {"stop": "stop", "do": "to do", "ask": "to ask", "know": "to know"}
 
 
@@ -95,6 +96,7 @@ class WherePage:
     firm: str
     turning: str
     explore: str
+    taught: str
     if_price: str
     thin: tuple[str, ...]
     price: str
@@ -112,6 +114,7 @@ def where_next(
     basis: PriceBasis,
     per: Per = "hour",
     creek_hours: float | None = None,
+    later: int = LATER_TRIPS,
 ) -> WherePage:
     """Sites that are still used, ranked for `day` from what is on record by `as_of`."""
     found = record(party, as_of)
@@ -148,6 +151,7 @@ def where_next(
         firm=how_firm(order, names, found.its.currency, per),
         turning=turning_words(turn, names, found.pan_l),
         explore=why.explore(outings, order, names, found, day, per),
+        taught=why.taught(found, looks, order, later, per),
         if_price=why.if_price(found, looks, order, names, per),
         thin=why.thin(found),
         price=price_words(found.price),

@@ -1,11 +1,13 @@
 """The sentences of "Where next" that say what the order rests on and what would change it."""
 
 import datetime as dt
+from dataclasses import replace
 
 from claims.models import Site
 from reports.decide.ranking import Outing, Per, Ranking
-from reports.figures.outlook import Outlook, first_at_price
-from reports.figures.ranking import toss_up
+from reports.decide.scouting import lessons
+from reports.figures.outlook import PANS, Outlook, first_at_price
+from reports.figures.ranking import PER_WORDS, said, toss_up
 from reports.pages.forecast import Record
 from trips.calc.floods import kept_since
 from trips.calc.gold import Unknown
@@ -101,3 +103,31 @@ def thin(found: Record) -> tuple[str, ...]:
             f"{found.its.currency}, and nothing is converted."
         )
     return tuple(told)
+
+
+def taught(found: Record, looks: list[Outlook], order: Ranking, later: int, per: Per) -> str:
+    """Which site comes first when what a visit teaches counts for the trips to come."""
+    if not order.rows or later < 1:
+        return ""
+    belief = found.ground.belief
+    ranked = [look.outing for look in looks if look.outing is not None]
+    # Twice the site's number for what is known best there, one more for a spot not tried yet.
+    options = [replace(each, site_id=2 * each.site_id) for each in ranked] + [
+        replace(each, site_id=2 * each.site_id + 1, rate=belief.new_spot(each.site_id))
+        for each in ranked
+        if belief.best_spot(each.site_id) is not None
+    ]
+    litres = PANS * found.pan_l / belief.region.dispersion
+    best = lessons(options, later=later, litres=litres, per=per)[0]
+    site, untried = divmod(best.site_id, 2)
+    names = {each.pk: each.name for each in found.sites}
+    spot = found.spot_names.get(belief.best_spot(site) or 0, "")
+    place = f"{names[site]}, {'at a spot not tried yet' if untried or not spot else f'at {spot}'}"
+    trips = "the next trip" if later == 1 else f"the next {later} trips"
+    if site == order.rows[0].site_id and not untried:
+        return f"With what a visit teaches counted for {trips}, {names[site]} stays first."
+    return (
+        f"With what a visit teaches counted for {trips}, go to {place}: it promises "
+        f"{said(best.net, found.its.currency)} {PER_WORDS[per]} by itself, and what it teaches is "
+        f"worth {said(best.lesson, found.its.currency)} more."
+    )

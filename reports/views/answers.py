@@ -18,6 +18,7 @@ from reports.pages.pay_ladder import pay_ladder as ladder
 from reports.pages.scouting import DEFAULT_LATER, scouting_page
 from reports.pages.season_plan import season_plan as plan_of_season
 from reports.pages.site import site_page as page_of_site
+from reports.pages.where_next import LATER_TRIPS
 from reports.pages.where_next import where_next as where
 from reports.selectors.facts import trip_facts
 from reports.tables import SiteTripsTable, report_table, site_trip_rows
@@ -28,7 +29,7 @@ FORMATS = ("csv", "xlsx", "pdf")
 @reader_page
 def where_next(request):
     day = as_of(request)
-    form = WhereForm(request, day)
+    form = WhereForm(request, day, later=LATER_TRIPS)
     page = where(
         request.party,
         as_of=day,
@@ -36,6 +37,7 @@ def where_next(request):
         basis=form.basis,
         per=form.per,
         creek_hours=form.creek_hours,
+        later=form.chosen("later"),
     )
     return render(request, "reports/where_next.html", {"page": page, "form": form})
 

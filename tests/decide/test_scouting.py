@@ -5,12 +5,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from reports.decide.gammas import GammaMix
+from reports.decide.ranking import Outing
 from reports.decide.scouting import (
     Prospect,
     evpi,
     evsi,
     joint_evsi,
     knowledge_gradient,
+    lessons,
     normal_loss,
     pans_worth,
     turn,
@@ -105,3 +108,37 @@ def test_a_belief_that_is_none_is_refused(wrong):
         Prospect(*wrong)
     with pytest.raises(OutOfRange, match="litres"):
         evsi(ONE, -1, 0)
+
+
+def outing(site_id, shape, rate, hours=8.0):
+    return Outing(site_id, GammaMix((1.0,), (float(shape),), (float(rate),)), 400.0, 20.0, hours)
+
+
+def test_with_trips_to_come_an_untried_place_may_come_first():
+    known, untried = outing(1, 60, 500), outing(2, 1, 10)
+    assert [row.site_id for row in lessons([known, untried], later=0, litres=40)] == [1, 2]
+    later = lessons([known, untried], later=10, litres=40)
+    assert [row.site_id for row in later] == [2, 1]
+    assert later[0].lesson > 0
+    # The lesson is ten times four fifths of the value of the sample, an hour.
+    prospect = Prospect(1, 10, 400, 20)
+    assert later[0].lesson * 8 == pytest.approx(10 * 0.8 * evsi(prospect, 40, 400 * 0.12 - 20))
+
+
+def test_what_cannot_come_first_teaches_nothing():
+    sure = outing(1, 6000, 5000)
+    assert lessons([sure, outing(2, 600, 50_000)], later=10, litres=40)[1].lesson == 0
+    [alone] = lessons([sure], later=10, litres=40)
+    assert alone.lesson == 0
+    assert lessons([], later=3, litres=1) == ()
+
+
+@settings(max_examples=20)
+@given(st.integers(0, 20), st.integers(0, 20))
+def test_more_trips_to_come_never_teach_less(few, more):
+    options = [outing(1, 20, 200), outing(2, 2, 20), outing(3, 0.5, 5, hours=3)]
+    by = [
+        {row.site_id: row.lesson for row in lessons(options, later=n, litres=30)}
+        for n in sorted((few, more))
+    ]
+    assert all(by[0][site] <= by[1][site] + 1e-12 for site in by[0])

@@ -281,3 +281,13 @@ def test_a_day_that_cannot_be_read_falls_back_to_the_day_shown(keeper, party, as
 def test_an_unreadable_day_is_said_at_the_field(keeper, party):
     f.make_site(party)
     assert "Expected a date such as 2031-05-03" in words(keeper.get("/?day=tomorrow"))
+
+
+def test_what_a_visit_teaches_is_said_for_the_trips_to_come(keeper, party):
+    make_record(party, sites=2, trips=4)
+    f.make_site(party, "Untried")
+    text = page(keeper, f"/?later=40&{LATE}").taught
+    assert "for the next 40 trips" in text
+    assert "stays first" in text or "what it teaches is worth" in text
+    assert "the next 6 trips" in page(keeper, f"/?later=x&{LATE}").taught
+    assert "whole number of trips" in words(keeper.get(f"/?later=x&{LATE}"))
