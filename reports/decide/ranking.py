@@ -8,7 +8,7 @@ functions. Money in the main unit, hours door to door, rates in colours per litr
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp
+from math import exp, log
 from typing import Any, Literal
 
 from reports.decide.gammas import GammaMix, arrays, mix_quantiles
@@ -17,7 +17,8 @@ from trips.calc.errors import OutOfRange
 Per = Literal["hour", "trip"]
 Array = Any
 FEW = 60  # up to this many sites every one is kept with the finest panels
-KEEP = 120  # of many sites, those with the highest reach are kept for P(best)
+SURELY = 0.02  # chance that the best of the first choice stays below the level
+OUTSIDE = 0.01  # chance that those left out together may have of passing it
 NEGLIGIBLE = 1e-6  # a part of a mixture that weighs less is left out
 
 
@@ -127,7 +128,8 @@ def _kept(
 ) -> Array:
     """Indices of the sites that can be best: all of few, else those that reach highest.
 
-    The share of a left-out site is at most its chance to pass what some kept one surely brings.
+    A first choice of sites gives a level that their best nearly always passes. Whoever hardly ever
+    reaches that level is left out, as long as all those together hardly ever do.
     """
     import numpy as np
     from scipy.special import gammaincc
@@ -138,22 +140,27 @@ def _kept(
     mean = (weights * shapes / rates).sum(axis=1)
     second = (weights * shapes * (shapes + 1) / rates**2).sum(axis=1)
     sd = np.sqrt(np.maximum(second - mean**2, 0))
-    order = np.argsort(-(slope * (mean + 5 * sd) + base), kind="stable")
-    # At its median the common factor moves all alike, so one look at s = 1 ± 1 sd is enough.
-    keep = KEEP
-    while keep < count:
-        left_out = order[keep:]
-        floor = float(np.sort(slope * mean + base)[-5:].mean())
-        chance = 0.0
-        for point in (exp(-log_sd), 1.0, exp(log_sd)):
-            reach = point * slope[left_out]
-            at = np.maximum((point * (floor - base[left_out]) + 0.0) / reach, 0.0)
-            passed = weights[left_out] * gammaincc(shapes[left_out], rates[left_out] * at[:, None])
-            chance = max(chance, float(passed.sum(axis=1).max()))
-        if chance < 0.05:
-            break
-        keep *= 2
-    return np.sort(order[:keep])
+    reach = np.zeros(count)
+    # The common factor moves sites of different cost differently: look at three of its values.
+    for point in (exp(-1.5 * log_sd), 1.0, exp(1.5 * log_sd)):
+        first = np.argsort(-(slope * point * (mean + 2 * sd) + base), kind="stable")[:FEW]
+        low, high = float(base[first].max()), float((slope * point * (mean + 9 * sd) + base).max())
+        for _ in range(14):
+            level = (low + high) / 2
+            at = np.maximum((level - base[first]) / (slope[first] * point), 0.0)
+            beyond = gammaincc(shapes[first], rates[first] * at[:, None])
+            below = 1 - (weights[first] * beyond).sum(axis=1)
+            if np.log(np.maximum(below, 1e-300)).sum() < log(SURELY):
+                low = level
+            else:
+                high = level
+        at = np.maximum((low - base) / (slope * point), 0.0)
+        beyond = (weights * gammaincc(shapes, rates * at[:, None])).sum(axis=1)
+        reach = np.maximum(reach, beyond)
+    order = np.argsort(-reach, kind="stable")
+    left = np.cumsum(reach[order][::-1])[::-1]  # what this one and all after it reach together
+    needed = int((left > OUTSIDE).sum())
+    return np.sort(order[: max(FEW, needed)])
 
 
 def _contest(
@@ -184,7 +191,7 @@ def _contest(
         won = (mean == mean.max()).astype(float)
         return won / won.sum(), float(mean.max())
     # A first look finds where the maximum lies; the panels then hold equal parts of it.
-    look = low + (high - low) * np.linspace(0, 1, 41) ** 2
+    look = low + (high - low) * np.linspace(0, 1, 33) ** 2
     found = np.exp(log_cdf(look).sum(axis=0))
     spread = np.maximum.accumulate(found) + np.linspace(0, 0.25, len(look))
     where = np.linspace(spread[0], spread[-1], panels + 1)

@@ -1,0 +1,184 @@
+import time
+from contextlib import ExitStack
+from statistics import median
+
+from django.core.management.base import BaseCommand
+from django.db import connection
+from django.test import Client
+from django.test.utils import setup_test_environment, teardown_test_environment
+
+from reports.decide.belief import Belief, learn
+from reports.decide.evidence import Spot, Washed
+from reports.decide.ranking import Outing, rank
+from trips.calc.counts import ClassCounts
+
+SITES, DRAWS, REPEATS = 1000, 10_000, 5
+
+
+class Command(BaseCommand):
+    """Times of the advice as ratios to floors measured in the same run."""
+
+    help = "Ranking, refit and page times as ratios to floors measured in the same run."
+
+    def add_arguments(self, parser):
+        parser.add_argument("--sites", type=int, default=SITES)
+        parser.add_argument("--page-sites", type=int, default=40)
+
+    def handle(self, *args, **options):
+        import numpy as np
+
+        count = options["sites"]
+        rng = np.random.default_rng(1)
+        spots = _region(rng, count)
+        fit = _timed(lambda: learn(spots), 3)
+        belief = learn(spots)
+        log_sd = 0.4
+        shapes = rng.gamma(2, 2, count).astype("f4")
+        draws = np.random.default_rng(2)
+        size = (count, DRAWS)
+        fill = _timed(lambda: draws.standard_gamma(shapes[:, None], size, dtype="f4"))
+        self.stdout.write(f"float32 gamma fill of {count} × {DRAWS}: {1000 * fill:.0f} ms = 1")
+        for is_tested, words in ((True, "at tested spots"), (False, "at untested spots")):
+            outings = _outings(rng, belief, is_tested)
+            ranked = _timed(lambda outings=outings: rank(outings, log_sd))
+            chance, error, left = _against_draws(rng, outings, log_sd)
+            self.stdout.write(
+                f"ranking of {count} sites {words}: {1000 * ranked:.0f} ms = {ranked / fill:.2f} "
+                f"(goal 0.25); P(best) against {DRAWS} draws off by at most {chance:.4f}, "
+                f"{error:.1f} standard errors; won by sites left out {left:.4f}"
+            )
+        self.stdout.write(
+            f"refit of {count} sites, {len(spots)} spots: {1000 * fit:.0f} ms = {fit / fill:.2f}"
+        )
+        self._pages(options["page_sites"])
+
+    def _pages(self, sites: int):
+        """The page with a kept belief against the template with as many empty cards."""
+        with ExitStack() as undo:
+            # A database of its own, so that nobody's record is touched.
+            name = connection.settings_dict["NAME"]
+            connection.creation.create_test_db(verbosity=0, autoclobber=True)
+            undo.callback(connection.creation.destroy_test_db, name, verbosity=0)
+            setup_test_environment()  # so that a page tells what its template was given
+            undo.callback(teardown_test_environment)
+            client = _party_with(sites)
+            client.get("/")
+            kept = _timed(lambda: client.get("/"))
+            page = client.get("/").context
+            empty = _timed(lambda: _template(page))
+            bare = _timed(lambda: client.get("/trips/"))
+            from reports.models import BeliefMark
+
+            def unkept():
+                BeliefMark.objects.update(changes=1 + BeliefMark.objects.get().changes)
+                client.get("/")
+
+            fresh = _timed(unkept)
+        self.stdout.write(
+            f"Where next, {sites} sites, kept belief: {1000 * kept:.0f} ms; its template alone "
+            f"{1000 * empty:.0f} ms = 1, page {kept / empty:.1f} (goal 3); a page of no rows "
+            f"{1000 * bare:.0f} ms; after a change {fresh / kept:.1f} × the kept page "
+            f"({connection.vendor})"
+        )
+
+
+def _timed(work, repeats: int = REPEATS) -> float:
+    """Median seconds."""
+    times = []
+    for _ in range(repeats):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return median(times)
+
+
+def _region(rng, count: int) -> list[Spot]:
+    spots = []
+    for site in range(count):
+        mean = rng.gamma(1, 0.12)
+        for _ in range(rng.integers(1, 5)):
+            rate = mean * rng.gamma(1.5, 1 / 1.5)
+            pans = rng.poisson(rate * 6, rng.integers(1, 8))
+            washed = tuple(Washed(ClassCounts(0, 0, int(n)), 6.0) for n in pans)
+            spots.append(Spot(len(spots), site, washed))
+    return spots
+
+
+def _outings(rng, belief: Belief, is_tested: bool) -> list[Outing]:
+    """A day at every site: at its best tested spot, or at one not tried yet."""
+    best = {row.site_id: belief.new_spot(row.site_id) for row in belief.spots.values()}
+    if is_tested:
+        best = {}
+        for spot_id, row in belief.spots.items():
+            mix = belief.spot(spot_id)
+            if row.site_id not in best or mix.mean() > best[row.site_id].mean():
+                best[row.site_id] = mix
+    ranges = ((400, 900), (10, 60), (4, 10))
+    return [
+        Outing(site, mix, *(float(rng.uniform(*ends)) for ends in ranges))
+        for site, mix in sorted(best.items())
+    ]
+
+
+def _against_draws(rng, outings: list[Outing], log_sd: float) -> tuple[float, float, float]:
+    """Largest difference of P(best), in standard errors too, and wins outside the kept sites."""
+    import numpy as np
+
+    common = np.exp(log_sd * rng.standard_normal(DRAWS) - log_sd**2 / 2)
+    best, top = np.full(DRAWS, -np.inf), np.zeros(DRAWS, dtype=int)
+    for n, each in enumerate(outings):
+        weights = np.array(each.rate.weights)
+        part = rng.choice(len(weights), DRAWS, p=weights / weights.sum())
+        rate = rng.standard_gamma(np.array(each.rate.shapes)[part])
+        rate /= np.array(each.rate.rates)[part]
+        score = (each.gain * common * rate - each.cost) / each.hours
+        top, best = np.where(score > best, n, top), np.maximum(best, score)
+    won = np.bincount(top, minlength=len(outings)) / DRAWS
+    chance = np.zeros(len(outings))
+    for row in rank(outings, log_sd).rows:
+        chance[row.site_id] = row.best_chance
+    error = np.sqrt(np.maximum(chance * (1 - chance), 1 / DRAWS) / DRAWS)
+    off = np.abs(won - chance)
+    return float(off.max()), float((off / error).max()), float(won[chance == 0].sum())
+
+
+def _template(context) -> None:
+    from django.template.loader import render_to_string
+
+    flat = context.flatten() if hasattr(context, "flatten") else context[0].flatten()
+    render_to_string("reports/where_next.html", flat, request=flat.get("request"))
+
+
+def _party_with(sites: int) -> Client:
+    """A party with so many sites, a pan and a run at each."""
+    import datetime as dt
+
+    from claims.models import Membership, Party, Site, Spot, User
+    from trips.models import Price, Run, TestPan, Trip, TripSite, Vehicle
+    from trips.services.derive import rebuild_party
+
+    party = Party.objects.create(name="Benchmark", fuel_price_milli_per_l=1800)
+    user = User.objects.create_user(username="benchmark-of-advice")
+    Membership.objects.create(party=party, user=user)
+    Vehicle.objects.create(party=party, name="Car", sealed_ml_per_100km=8000)
+    day = dt.date(2024, 5, 1)
+    Price.objects.create(
+        party=party, day=day, currency="EUR", amount_micros=3_000_000_000, per_unit="ozt"
+    )
+    for n in range(sites):
+        site = Site.objects.create(
+            party=party, name=f"Site {n}", sealed_m=20_000 + n, drive_minutes=30 + n,
+            walk_minutes=5,
+        )  # fmt: skip
+        spot = Spot.objects.create(site=site, name="Bend")
+        trip = Trip.objects.create(
+            party=party, starts_on=day, ends_on=day, state=Trip.State.WRAPPED_UP
+        )
+        TripSite.objects.create(trip=trip, site=site, was_visited=True)
+        facts = {"party": party, "trip": trip, "spot": spot, "day": day, "coarse": 0, "medium": 1}
+        TestPan.objects.create(volume_ml=6000, fine=n % 5, **facts)
+        Run.objects.create(volume_ml=100_000, fine=10 + n % 9, **facts)
+    rebuild_party(party)
+    client = Client()
+    client.force_login(user)
+    return client
