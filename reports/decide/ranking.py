@@ -90,13 +90,12 @@ def rank(outings: Sequence[Outing], log_sd: float, per: Per = "hour") -> Ranking
         slope, base = slope / hours, base / hours
     slope = np.maximum(slope, 1e-12)
     mean = slope * (weights * shapes / rates).sum(axis=1) + base
-    few = len(outings) <= FEW
-    points, chances = common_points(log_sd, 7 if few else 5)
+    points, chances, panels, least = _fineness(len(outings), log_sd)
     kept = _kept(weights, shapes, rates, slope, base, log_sd)
     best, top = np.zeros(len(outings)), 0.0
-    parts = _trimmed(weights[kept], shapes[kept], rates[kept], NEGLIGIBLE if few else 2e-3)
+    parts = _trimmed(weights[kept], shapes[kept], rates[kept], least)
     for point, chance in zip(points, chances, strict=True):
-        won, highest = _contest(*parts, slope[kept] * point, base[kept], 128 if few else 48)
+        won, highest = _contest(*parts, slope[kept] * point, base[kept], panels)
         best[kept] += chance * won
         top += float(chance * highest)
     top = max(top, float(mean.max()))
@@ -107,6 +106,14 @@ def rank(outings: Sequence[Outing], log_sd: float, per: Per = "hour") -> Ranking
     ]
     rows.sort(key=lambda row: (-row.mean, row.site_id))
     return Ranking(tuple(rows), top - float(mean.max()))
+
+
+def _fineness(sites: int, log_sd: float) -> tuple[Array, Array, int, float]:
+    """Points of the common factor, panels, and the least weight of a part, by number of sites."""
+    points, chances = common_points(log_sd, 7 if sites <= 12 else 5)
+    if sites <= 12:
+        return points, chances, 128, NEGLIGIBLE
+    return points, chances, 64 if sites <= FEW else 48, 2e-4 if sites <= FEW else 2e-3
 
 
 def _trimmed(

@@ -8,14 +8,14 @@ Source: H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961 (m
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, exp, floor, pi, sqrt
+from math import ceil, exp, floor, log, pi, sqrt
 from typing import Any
 
 from reports.decide.ranking import Outing, Per
 from trips.calc.errors import OutOfRange
 
 LATER = 0.8  # δ: floods, access and plans change before the answer is used (own judgement)
-_TAIL = 1e-12
+_MOST = 2_000_000  # colours; beyond any count the sum has long been complete
 Array = Any
 
 
@@ -52,15 +52,19 @@ def evsi(prospect: Prospect, litres: float, other: float) -> float:
     if litres == 0:
         return 0.0
     import numpy as np
-    from scipy.stats import nbinom
+    from scipy.special import gammaln
 
     a, b = prospect.shape, prospect.rate
-    colours = nbinom(a, b / (b + litres))
-    last = int(colours.isf(_TAIL)) + 1
-    at = np.arange(0, last + 1)
-    chance = colours.pmf(at)
+    # E[max(net, M)] = E[net] + E[(M - net)+], and few colours bring less than M: a short sum.
+    level = (other + prospect.cost) / prospect.gain * (b + litres) - a
+    if level < 0:
+        return 0.0
+    at = np.arange(0, min(floor(level), _MOST) + 1)
+    log_chance = gammaln(a + at) - gammaln(a) - gammaln(at + 1)
+    log_chance += a * log(b / (b + litres)) + at * log(litres / (b + litres))
     net = prospect.gain * (a + at) / (b + litres) - prospect.cost
-    return max(0.0, float((chance * np.maximum(net, other)).sum()) - max(prospect.mean, other))
+    saved = float((np.exp(log_chance) * np.maximum(other - net, 0.0)).sum())
+    return max(0.0, prospect.mean + saved - max(prospect.mean, other))
 
 
 def evpi(prospect: Prospect, other: float) -> float:
@@ -141,17 +145,18 @@ def turn(
 
     Args: line: the rate at which the site would draw level; leads: it is first now.
     """
-    from scipy.stats import nbinom
+    from scipy.special import betainc
 
     v = litres / dispersion
-    colours = nbinom(shape, rate / (rate + v))
+    stay = rate / (rate + v)
     level = line * (rate + v) - shape
     if leads:
         most = ceil(level) - 1
-        chance = float(colours.cdf(most)) if most >= 0 else 0.0
+        chance = float(betainc(shape, most + 1, stay)) if most >= 0 else 0.0
         return Turn(chance, max(0, floor(most * dispersion)), True)
     least = max(0, floor(level) + 1)
-    return Turn(float(colours.sf(least - 1)), ceil(least * dispersion), False)
+    chance = 1.0 - float(betainc(shape, least, stay)) if least else 1.0
+    return Turn(chance, ceil(least * dispersion), False)
 
 
 @dataclass(frozen=True)
