@@ -67,6 +67,10 @@ KINDS = {
     "trips:weighin_": "weigh_in",
     "trips:lot_": "lot",
     "trips:merged_": "merged",
+    "trips:gauge_": "gauge",
+    "trips:flood_create": "gauge",
+    "trips:flood_import": "gauge",
+    "trips:flood_": "flood",
     "trips:price_": "price",
     "trips:import_": "batch",
     "trips:field_record_": "field_record",
@@ -134,6 +138,7 @@ def one_of_each(name: str) -> dict[str, Model]:
     spot = make.make_spot(site=site)
     pan, run = make.make_pan(trip=trip, spot=spot), make.make_run(trip=trip, spot=spot)
     weigh_in = make.make_weigh_in(trip=trip)
+    gauge = make.make_gauge(party, [site], name=f"{name} gauge")
     member = make.make_member(party)
     paper = make.make_paper(party)
     condition = make.make_condition(paper)
@@ -154,6 +159,8 @@ def one_of_each(name: str) -> dict[str, Model]:
         ),
         "price": make.make_price(party),
         "vehicle": make.make_vehicle(party),
+        "gauge": gauge,
+        "flood": make.make_flood(gauge),
         "gear": make.make_gear(party),
         "hole": make.make_hole(site),
         "file": make.make_file(spot),

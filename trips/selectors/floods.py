@@ -74,13 +74,19 @@ def since_last_visit(party: Party, as_of: dt.date) -> dict[int, SinceVisit]:
     floods = floods_by_site(party, as_of)
     if not floods:
         return {}
-    last: dict[int, dt.date] = {}
-    for site_id, day in _visits(party, as_of):
-        last[site_id] = max(day, last.get(site_id, day))
+    last = last_visits(party, as_of)
     return {
         site_id: SinceVisit(last.get(site_id), kept_since(effects, last.get(site_id, as_of), as_of))
         for site_id, effects in floods.items()
     }
+
+
+def last_visits(party: Party, as_of: dt.date) -> dict[int, dt.date]:
+    """Site id → the last day somebody was there; three queries."""
+    last: dict[int, dt.date] = {}
+    for site_id, day in _visits(party, as_of):
+        last[site_id] = max(day, last.get(site_id, day))
+    return last
 
 
 def _visits(party: Party, as_of: dt.date) -> Iterable[tuple[int, dt.date]]:

@@ -24,6 +24,7 @@ MORE = (
     ("trips:price_list", "Prices"),
     ("trips:field_page", "Field page"),
     ("trips:field_import", "From the field"),
+    ("trips:flood_overview", "Floods"),
     ("trips:import_start", "Import"),
     ("reports:export_list", "Exports"),
     ("claims:hole_list", "Holes"),

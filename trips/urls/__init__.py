@@ -1,6 +1,6 @@
 """Addresses of the trips app, one list a room."""
 
-from trips.urls import checks, field, gold, importing, kit, maps, trip
+from trips.urls import checks, field, floods, gold, importing, kit, maps, trip
 
 app_name = "trips"
 urlpatterns = [
@@ -9,6 +9,7 @@ urlpatterns = [
     *field.urlpatterns,
     *kit.urlpatterns,
     *gold.urlpatterns,
+    *floods.urlpatterns,
     *importing.urlpatterns,
     *maps.urlpatterns,
 ]

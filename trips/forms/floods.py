@@ -1,0 +1,167 @@
+"""Forms for gauges, floods by hand, and a table of peaks."""
+
+import datetime as dt
+
+from django import forms
+
+from claims.web import show
+from claims.web.fields import CountField, ScaledField
+from trips.calc.peak_csv import Peaks, read_peaks
+from trips.calc.sheet_file import MAX_BYTES, SheetError, read_file
+from trips.forms.owned import OwnedForm
+from trips.models import Flood, Gauge
+
+SEEN = ("day", "peak_milli", "own_return_tenths", "spot_keep_pct", "site_keep_pct", "counts")
+
+
+class GaugeForm(OwnedForm, forms.ModelForm):
+    """A gauge, stream or region, and the sites its floods reach."""
+
+    year_starts_month = CountField(
+        low=1,
+        high=12,
+        label="First month of the water year",
+        help_text="1 for the calendar year; many gauges in North America count from 10.",
+    )
+
+    class Meta:
+        model = Gauge
+        fields = ["name", "sites", "unit", "year_starts_month", "note"]
+        labels = {
+            "name": "Gauge, stream or region",
+            "sites": "Sites that its floods reach",
+            "unit": "Peaks are given in",
+            "note": "Note",
+        }
+        widgets = {"sites": forms.CheckboxSelectMultiple}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["sites"].queryset = self.instance.party.sites.order_by("name")
+
+
+class FloodForm(OwnedForm, forms.ModelForm):
+    """One flood: its day, its size, and what it leaves of older evidence."""
+
+    known = ("party", "gauge")
+
+    peak_milli = ScaledField(scale=1000, low=1, high=10**12, required=False, label="Peak")
+    own_return_tenths = ScaledField(
+        scale=10,
+        unit_label="years",
+        low=10,
+        high=100_000,
+        required=False,
+        label="Such a flood comes once in",
+        help_text="Your own word. Empty: from the peaks of this gauge.",
+    )
+    spot_keep_pct = CountField(
+        low=0, high=100, required=False, label="A spot's older evidence keeps, per cent"
+    )
+    site_keep_pct = CountField(
+        low=0, high=100, required=False, label="The site's older evidence keeps, per cent"
+    )
+    seen = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    layout = (
+        ("The flood", ("day", "peak_milli", "own_return_tenths", "source", "note")),
+        (
+            "What it leaves",
+            (("spot_keep_pct", "site_keep_pct"), "counts"),
+            "Empty: the usual judgement, 50 and 90 % after a flood of 2 years or more, 25 and 75 % "
+            "after one of 5 years or more. No measurement stands behind these figures.",
+        ),
+    )
+
+    class Meta:
+        model = Flood
+        fields = [
+            "day",
+            "peak_milli",
+            "own_return_tenths",
+            "spot_keep_pct",
+            "site_keep_pct",
+            "counts",
+            "source",
+            "note",
+        ]
+        labels = {
+            "day": "Day of the peak",
+            "counts": "Take it into account",
+            "source": "Source",
+            "note": "Note",
+        }
+
+    def __init__(self, *args, today: dt.date, **kwargs):
+        self.today = today
+        super().__init__(*args, **kwargs)
+        self.fields["peak_milli"].unit_label = self.instance.gauge.get_unit_display()
+
+    def clean_day(self):
+        day = self.cleaned_data["day"]
+        if day > self.today + dt.timedelta(days=1):
+            raise forms.ValidationError(f"{show.day(day)} is still to come.", "future")
+        return day
+
+    def clean(self):
+        data = super().clean()
+        if self.errors:
+            return data
+        if data.get("peak_milli") is None and data.get("own_return_tenths") is None:
+            self.add_error("peak_milli", "Give the peak, or how often such a flood comes.")
+        spot, site = data.get("spot_keep_pct"), data.get("site_keep_pct")
+        if (spot is None) != (site is None):
+            missing = "spot_keep_pct" if spot is None else "site_keep_pct"
+            self.add_error(missing, "Give both shares, or neither.")
+        elif spot is not None and spot > site:
+            self.add_error("spot_keep_pct", "A spot never keeps more than its site.")
+        return data
+
+    @property
+    def signature(self) -> str:
+        """What the effect rests on as one word, to notice when it changed since it was shown."""
+        return "|".join(str(self.cleaned_data.get(name)) for name in SEEN)
+
+
+class PeaksForm(forms.Form):
+    """A file or pasted text of peaks. `peaks` is set once the form is valid."""
+
+    file = forms.FileField(
+        required=False, label="A file", help_text="CSV or XLSX, at most 5 MB and 5 000 lines."
+    )
+    text = forms.CharField(
+        required=False,
+        strip=False,
+        label="Or paste the lines here",
+        widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
+        help_text="The first line names the columns: date,peak",
+    )
+    source = forms.CharField(
+        max_length=160, label="Source", help_text="Where the peaks are from, as you would cite it."
+    )
+
+    def __init__(self, *args, today: dt.date, **kwargs):
+        self.today = today
+        super().__init__(*args, **kwargs)
+
+    def clean(self):
+        data = super().clean()
+        if self.errors:
+            return data
+        upload, text = data.get("file"), data.get("text", "")
+        if bool(upload) == bool(text.strip()):
+            raise forms.ValidationError("Choose a file, or paste its text; one of the two.", "one")
+        try:
+            if upload and upload.size > MAX_BYTES:
+                raise SheetError(f"The file has {upload.size:,} bytes; at most {MAX_BYTES:,}.")
+            content = upload.read() if upload else text.encode()
+            sheet = read_file(content)
+            self.peaks: Peaks = read_peaks(sheet, self.today + dt.timedelta(days=1))
+        except SheetError as error:
+            self.add_error("file" if upload else "text", str(error))
+            return data
+        # The text travels through the second step in a plain form and is read anew there.
+        data["text"] = "date,peak\n" + "\n".join(
+            f"{peak.day.isoformat()},{peak.peak_milli / 1000}" for peak in self.peaks.good
+        )
+        return data
