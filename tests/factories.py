@@ -33,6 +33,7 @@ from tests.factories_rules import (  # noqa: F401 rows about rules, offered from
 )
 from trips.models import (
     Cost,
+    DistanceRate,
     FieldEntry,
     FieldNote,
     FieldRecord,
@@ -386,3 +387,18 @@ def make_merged(*lots: GoldLot, **overrides) -> MergedLot:
         lot.merged = merged
         lot.save(update_fields=["merged"])
     return merged
+
+
+def make_rate(party: Party, **overrides) -> DistanceRate:
+    """0.50 a km up to 1 000 km of a year, then 0.20, in 2031."""
+    values = {
+        "name": f"Rate {party.distance_rates.count() + 1}",
+        "first_day": dt.date(2031, 1, 1),
+        "last_day": dt.date(2031, 12, 31),
+        "currency": party.currency,
+        "rate_milli": 500,
+        "first_tier_upto": 1_000,
+        "second_rate_milli": 200,
+        "source": "made up for tests",
+    }
+    return DistanceRate.objects.create(party=party, **values | overrides)

@@ -7,6 +7,7 @@ from django.shortcuts import get_object_or_404
 
 from trips.models import (
     Cost,
+    DistanceRate,
     FieldRecord,
     Flood,
     Gauge,
@@ -50,6 +51,10 @@ def own_lot(request, pk: int) -> GoldLot:
 
 def own_merged(request, pk: int) -> MergedLot:
     return get_object_or_404(MergedLot, party=request.party, pk=pk)
+
+
+def own_rate(request, pk: int) -> DistanceRate:
+    return get_object_or_404(DistanceRate, party=request.party, pk=pk)
 
 
 def own_gauge(request, pk: int) -> Gauge:

@@ -25,7 +25,7 @@ ENDINGS = {
     "_milli_per_l": "thousandths of the currency per litre",
     "_hundredths": "hundredths",
     "_tenths": "tenths of a year",
-    "_milli": "thousandths of the gauge's unit",
+    "_milli": "thousandths",
     "_minutes": "min",
     "_micros": "millionths of the currency",
     "_minor": "minor units",
@@ -176,6 +176,7 @@ TABLES = (
         "site-shapes", "Outlines of sites", "Outline and radius", claims.SiteShape, "site__party"
     ),
     ExportTable("cars", "Cars", "Fuel and wear", trips.Vehicle),
+    ExportTable("distance-rates", "Distance rates", "Published rates typed in", trips.DistanceRate),
     ExportTable("gear", "Gear", "Pans, boxes, pumps and tools", trips.Gear),
     ExportTable("people", "People", "Everybody who comes along", claims.Person),
     ExportTable("party", "Party", "The party's own defaults", claims.Party, "pk"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from reports.views import answers
+from reports.views import answers, purchase
 
 urlpatterns = [
     path("", answers.where_next, name="where_next"),
@@ -11,6 +11,7 @@ urlpatterns = [
     path("pay/", answers.does_it_pay, name="does_it_pay"),
     path("pay/sites/", answers.site_returns, name="site_returns"),
     path("pay/sites/<str:fmt>/", answers.site_returns_file, name="site_returns_file"),
+    path("pay/purchase/", purchase.purchase, name="purchase"),
     path("pay/ladder/", answers.pay_ladder, name="pay_ladder"),
     path("pay/ladder/<str:fmt>/", answers.pay_ladder_file, name="pay_ladder_file"),
     path("sites/<int:pk>/", answers.site_page, name="site_page"),

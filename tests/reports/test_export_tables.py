@@ -33,6 +33,7 @@ from tests.factories import (
     make_party,
     make_person,
     make_price,
+    make_rate,
     make_run,
     make_site,
     make_spot,
@@ -210,6 +211,7 @@ def fill(party, count):
         site.holes.create(party=party, spot=spot, opened_on=dt.date(2031, 5, 3))
         make_price(party, dt.date(2031, 1, 1) + dt.timedelta(days=party.prices.count()))
         make_flood(make_gauge(party, [site]))
+        make_rate(party)
 
 
 def party_cost(trip, person):

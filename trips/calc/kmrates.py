@@ -12,6 +12,7 @@ from typing import Literal
 
 from trips.calc.errors import OutOfRange
 from trips.calc.gold import Unknown
+from trips.calc.units import MI_KM
 
 
 @dataclass(frozen=True)
@@ -24,7 +25,11 @@ class Tier:
 
 @dataclass(frozen=True)
 class RateTable:
-    """One published rate: its days (last included), unit, currency, tiers and where it stood."""
+    """One published rate: its days (last included), unit, currency, tiers and where it stood.
+
+    The distance that fills the tiers begins anew each year on `year_starts` (month-day); empty:
+    on the month and day of `first_day`.
+    """
 
     name: str
     first_day: date
@@ -33,6 +38,33 @@ class RateTable:
     currency: str
     tiers: tuple[Tier, ...]
     source: str
+    year_starts: str = ""
+
+    def year_of(self, day: date) -> date:
+        """The first day of the rate's own year that a day lies in."""
+        month_day = self.year_starts or self.first_day.strftime("%m-%d")
+        month, number = int(month_day[:2]), int(month_day[3:])
+        start = date(day.year, month, number)
+        return start if start <= day else date(day.year - 1, month, number)
+
+
+@dataclass(frozen=True)
+class Driven:
+    """Metres driven on a day."""
+
+    day: date
+    distance_m: int
+
+
+@dataclass(frozen=True)
+class Charge:
+    """What a rate would charge, in the main unit of its currency; None with the reason."""
+
+    amount: Decimal | None
+    currency: str
+    distance: Decimal
+    unit: str
+    reason: str
 
 
 def distance_charge(
@@ -71,3 +103,37 @@ def table_on(tables: Sequence[RateTable], name: str, day: date) -> RateTable | U
         return Unknown(f"There is no distance rate called {name}.")
     spans = ", ".join(f"{table.first_day} to {table.last_day}" for table in named)
     return Unknown(f"No {name} rate for {day}; there are rates for {spans}.")
+
+
+def charge(
+    tables: Sequence[RateTable],
+    name: str,
+    driven: Sequence[Driven],
+    other_km: Decimal = Decimal(0),
+    as_if: RateTable | None = None,
+) -> Charge:
+    """What the rates of a name would charge for these drives, each at the rate of its own day.
+
+    Args: other_km: driven otherwise in each year before these, which fills the first tiers;
+        as_if: one table to take for every day instead, where no rate of the days is published.
+    Returns: amount None, with the first reason, when a day has no rate or currencies differ.
+    """
+    filled: dict[date, Decimal] = {}
+    total, distance = Decimal(0), Decimal(0)
+    currency, unit = (as_if.currency, as_if.unit) if as_if else ("", "km")
+    for each in sorted(driven, key=lambda one: one.day):
+        table = as_if or table_on(tables, name, each.day)
+        if isinstance(table, Unknown):
+            return Charge(None, currency, distance, unit, table.reason)
+        if currency and table.currency != currency:
+            reason = f"The rates are in {currency} and in {table.currency}."
+            return Charge(None, currency, distance, unit, reason)
+        currency, unit = table.currency, table.unit
+        per_unit = Decimal(1000) if unit == "km" else MI_KM * 1000
+        length = each.distance_m / per_unit
+        year = table.year_of(each.day)
+        before = filled.get(year, other_km * 1000 / per_unit)
+        total += distance_charge(table.tiers, length, before)
+        filled[year] = before + length
+        distance += length
+    return Charge(total, currency, distance, unit, "")

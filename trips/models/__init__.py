@@ -12,7 +12,7 @@ from trips.models.files import TripFile
 from trips.models.flood import Flood, Gauge
 from trips.models.gold import GoldLot, MergedLot, Price, WeighIn
 from trips.models.importing import ImportBatch
-from trips.models.kit import Gear, Vehicle
+from trips.models.kit import DistanceRate, Gear, Vehicle
 from trips.models.notes import FieldNote
 from trips.models.sync import FieldEntry, FieldRecord
 from trips.models.tracks import Track
@@ -22,6 +22,7 @@ __all__ = [
     "Cost",
     "DerivedShare",
     "DerivedTripFigures",
+    "DistanceRate",
     "FieldEntry",
     "FieldNote",
     "FieldRecord",

@@ -132,3 +132,46 @@ class Gear(Fact):
 
     def __str__(self) -> str:
         return self.name
+
+
+class DistanceRate(Fact):
+    """A published rate per distance that the party typed in itself, with its source."""
+
+    class Unit(models.TextChoices):
+        KILOMETRE = "km", "kilometre"
+        MILE = "mi", "mile"
+
+    party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="distance_rates")
+    name = models.CharField(max_length=120)
+    first_day = models.DateField()
+    last_day = models.DateField()
+    unit = models.CharField(max_length=2, choices=Unit, default=Unit.KILOMETRE)
+    currency = models.CharField(max_length=3)
+    rate_milli = models.PositiveIntegerField(help_text="Thousandths of a currency unit.")
+    # Up to this distance of a year the first rate holds, then the second (or nothing more).
+    first_tier_upto = models.PositiveIntegerField(null=True, blank=True)
+    second_rate_milli = models.PositiveIntegerField(null=True, blank=True)
+    source = models.CharField(max_length=200)
+
+    class Meta:
+        ordering = ["name", "-first_day", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(last_day__gte=F("first_day")),
+                name="trips_rate_days",
+                violation_error_message="A rate can't end before it begins.",
+            ),
+            models.UniqueConstraint(
+                fields=["party", "name", "first_day"],
+                name="trips_rate_once",
+                violation_error_message="There is a rate of this name from this day already.",
+            ),
+            models.CheckConstraint(
+                condition=Q(second_rate_milli__isnull=True) | Q(first_tier_upto__isnull=False),
+                name="trips_rate_tiers",
+                violation_error_message="A second rate needs the distance from which it holds.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name} from {self.first_day}"

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import kit
+from trips.views import kit, rates
 
 urlpatterns = [
     path("kit/", kit.kit_list, name="kit_list"),
@@ -10,4 +10,8 @@ urlpatterns = [
     path("kit/cars/<int:pk>/edit/", kit.vehicle_edit, name="vehicle_edit"),
     path("kit/gear/new/", kit.gear_create, name="gear_create"),
     path("kit/gear/<int:pk>/edit/", kit.gear_edit, name="gear_edit"),
+    path("kit/rates/", rates.rate_overview, name="rate_overview"),
+    path("kit/rates/new/", rates.rate_create, name="rate_create"),
+    path("kit/rates/<int:pk>/edit/", rates.rate_edit, name="rate_edit"),
+    path("kit/rates/<int:pk>/delete/", rates.rate_delete, name="rate_delete"),
 ]

@@ -1,0 +1,313 @@
+"""The page "Would it pay?": a box, a nearer site, a second person or a lighter car."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django import forms
+
+from claims.models import Party
+from claims.web import show
+from claims.web.fields import CountField, MoneyField, ScaledField
+from claims.web.forms import LedgerForm
+from reports.charts.plots import Figure, IntervalRow, interval_plot, signed
+from reports.decide.next_trip import Fed
+from reports.decide.purchase import MOST_YEARS, Purchase, Worth, ground_of, sensitivities
+from reports.figures.facts import TripFacts
+from reports.figures.returns import whole_trips
+from reports.figures.season import Spent, worn
+from reports.figures.value import price_words, value_trips
+from reports.selectors import facts
+from reports.selectors.colour_mass import party_colour_mass
+from trips.calc.gold import Unknown, minor_per_ug, price_on
+from trips.calc.money import minor_per_main, round_minor
+from trips.models import Gear
+from trips.selectors.prices import price_points
+from trips.selectors.rates import driven_by_car
+
+KINDS = {
+    "box": "A pump-fed box, or other gear that washes more",
+    "site": "A nearer site",
+    "person": "A second person",
+    "car": "A lighter car",
+}
+
+
+@dataclass(frozen=True)
+class MeanTrip:
+    """What the party's trips come to on the mean; None where not known."""
+
+    trips_a_year: float
+    litres: float | None
+    run_hours: float | None
+    km: float | None
+    food_minor: int | None
+    fed: tuple[Fed, ...]
+
+
+class PurchaseForm(LedgerForm, forms.Form):
+    """What it costs once, and what it changes on a trip. Empty boxes count as nothing."""
+
+    kind = forms.ChoiceField(choices=list(KINDS.items()), required=False, label="Question")
+    price_minor = MoneyField(required=False, label="Costs once")
+    residual_minor = MoneyField(required=False, label="Fetches at the end")
+    years = CountField(low=1, high=MOST_YEARS, required=False, label="Used for, years")
+    rate_pct = ScaledField(
+        scale=10, unit_label="%", low=0, high=500, required=False, label="Interest a year"
+    )
+    trips_tenths = ScaledField(scale=10, low=0, high=3650, required=False, label="Trips a year")
+    litres_least = CountField(high=50_000, required=False, label="Extra litres a trip, at least")
+    litres_likely = CountField(high=50_000, required=False, label="likely")
+    litres_most = CountField(high=50_000, required=False, label="at most")
+    km_saved = ScaledField(
+        scale=10, unit_label="km", low=0, high=100_000, required=False, label="Less driven a trip"
+    )
+    km_milli = ScaledField(
+        scale=1000,
+        low=0,
+        high=100_000,
+        required=False,
+        label="Saved by each kilometre less",
+        help_text="Fuel and wear together.",
+    )
+    saved_minor = MoneyField(required=False, label="Saved otherwise on a trip")
+    running_minor = MoneyField(
+        required=False, label="More outlay on a trip", help_text="Engine fuel, food, a fee."
+    )
+    as_of = forms.DateField(required=False, widget=forms.HiddenInput)
+
+    layout = (
+        ("What it is", ("kind", ("price_minor", "residual_minor"), ("years", "rate_pct"))),
+        (
+            "What it changes on a trip",
+            (
+                "trips_tenths",
+                ("litres_least", "litres_likely", "litres_most"),
+                ("km_saved", "km_milli"),
+                ("saved_minor", "running_minor"),
+            ),
+        ),
+    )
+
+    def __init__(self, data, *, starts, **kwargs):
+        data = data.copy()
+        for name, value in starts.items():
+            if name not in data and value is not None:
+                data[name] = value
+        super().__init__(data, **kwargs)
+        self.fields["km_milli"].unit_label = f"{self.currency} per km"
+
+    def clean(self):
+        data = super().clean()
+        row = [data.get(name) or 0 for name in ("litres_least", "litres_likely", "litres_most")]
+        wrong = {"litres_least", "litres_likely", "litres_most"} & set(self.errors)
+        if not wrong and row != sorted(row):
+            self.add_error("litres_most", "At least, likely and at most must rise.")
+        return data
+
+    def purchase(self, currency: str) -> Purchase:
+        """The cleaned figures; whatever was left empty counts as nothing."""
+        data, scale = self.cleaned_data, minor_per_main(currency)
+
+        def number(name: str) -> float:
+            return float(data.get(name) or 0)
+
+        per_km = number("km_saved") / 10 * number("km_milli") / 1000
+        return Purchase(
+            price=number("price_minor") / scale,
+            residual=number("residual_minor") / scale,
+            years=data.get("years") or 5,
+            rate=number("rate_pct") / 1000,
+            trips_a_year=number("trips_tenths") / 10,
+            litres=(number("litres_least"), number("litres_likely"), number("litres_most")),
+            saved=per_km + number("saved_minor") / scale,
+            running=number("running_minor") / scale,
+        )
+
+
+@dataclass(frozen=True)
+class WearLine:
+    """One piece of gear or car: wear so far, and what is left of its price."""
+
+    name: str
+    worn: str
+    price: str
+    life: str
+    book: str
+    note: str
+
+
+@dataclass(frozen=True)
+class PurchasePage:
+    currency: str
+    trips: int
+    result: Worth | None
+    rows: tuple[tuple[str, ...], ...]
+    figure: Figure | None
+    gold_words: str
+    price: str
+    wear: tuple[WearLine, ...]
+    headers = ("What if", "Mean present value", "80 % range", "Chance above zero")
+
+
+def mean_trip(
+    party: Party, trips: Sequence[TripFacts], as_of: dt.date, km: float | None
+) -> MeanTrip:
+    """What wrapped-up trips come to on the mean."""
+    outings = whole_trips(
+        value_trips(trips, facts.party_facts(party), (), as_of=as_of, basis="trip")
+    )
+    fed = tuple(
+        Fed(outing.mass_ug, outing.washed_ml / 1000)
+        for outing in outings
+        if outing.mass_ug is not None and outing.washed_ml
+    )
+    years = {trip.ends_on.year for trip in trips}
+    hours = [
+        sum(part.minutes or 0 for part in trip.gear) / 60
+        for trip in trips
+        if trip.gear and all(part.minutes is not None for part in trip.gear)
+    ]
+    food = [
+        sum(line.amount_minor or 0 for line in trip.lines if line.kind == "food")
+        for trip in trips
+        if trip.lines is not None
+    ]
+    return MeanTrip(
+        trips_a_year=len(trips) / len(years) if years else 0.0,
+        litres=sum(each.litres for each in fed) / len(fed) if fed else None,
+        run_hours=sum(hours) / len(hours) if hours else None,
+        km=km,
+        food_minor=round_minor(Decimal(sum(food)) / len(food)) if food else None,
+        fed=fed,
+    )
+
+
+def starts_of(kind: str, mean: MeanTrip, car_milli: int | None, currency: str) -> dict[str, str]:
+    """First figures for a question, from the record where it says anything; all can be changed."""
+    litres = mean.litres or 0
+    starts = {
+        "kind": kind,
+        "years": "5",
+        "rate_pct": "3",
+        "trips_tenths": f"{mean.trips_a_year:.1f}",
+    }
+
+    def extra(least: float, likely: float, most: float) -> None:
+        for name, share in (("least", least), ("likely", likely), ("most", most)):
+            starts[f"litres_{name}"] = str(round(litres * share))
+
+    per_km = "" if car_milli is None else f"{car_milli / 1000:.3f}"
+    if kind == "box":
+        extra(0.5, 1, 2)
+    elif kind == "site":
+        starts |= {"km_saved": f"{(mean.km or 0) / 2:.1f}", "km_milli": per_km}
+        extra(0, 0.1, 0.2)
+    elif kind == "person":
+        extra(0.2, 0.5, 0.8)
+        if mean.food_minor:
+            starts["running_minor"] = str(mean.food_minor / minor_per_main(currency))
+    elif kind == "car":
+        starts |= {"km_saved": f"{mean.km or 0:.1f}", "km_milli": "0.05"}
+    return starts
+
+
+def purchase_page(
+    party: Party, trips: Sequence[TripFacts], data, *, as_of: dt.date, options: dict
+) -> tuple[PurchaseForm, PurchasePage]:
+    """The form with its starting figures, and the page; a constant number of queries."""
+    driven = driven_by_car(party, as_of)
+    drives = [drive.distance_m for rows, _ in driven.values() for drive in rows]
+    km = sum(drives) / len(drives) / 1000 if drives else None
+    mean = mean_trip(party, trips, as_of, km)
+    cars = list(party.vehicles.values_list("name", "wear_milli_per_km"))
+    car_milli = next((milli for name, milli in cars if name in driven and milli), None)
+    kind = data.get("kind") if data.get("kind") in KINDS else "box"
+    form = PurchaseForm(data, starts=starts_of(kind, mean, car_milli, party.currency), **options)
+    price = price_on(price_points(party), as_of, party.currency)
+    learned = party_colour_mass(party, as_of)
+    per_mg = None
+    if not isinstance(price, Unknown):
+        per_ug = minor_per_ug(price, party.fineness, Decimal(party.payable_ppt) / 1000)
+        per_mg = float(per_ug) * 1000 / minor_per_main(party.currency)
+    ground = ground_of(mean.fed, learned.mean, per_mg)
+    rows: tuple[tuple[str, Worth], ...] = ()
+    if form.is_valid():
+        rows = sensitivities(form.purchase(party.currency), ground)
+    page = PurchasePage(
+        currency=party.currency,
+        trips=len(trips),
+        result=rows[0][1] if rows else None,
+        rows=tuple(_cells(name, each, party.currency) for name, each in rows),
+        figure=_figure(rows, party.currency),
+        gold_words=_gold_words(mean, ground is not None, per_mg, learned.words),
+        price=price_words(price),
+        wear=_wear(party, worn(facts.cost_lines(party, trips)), cars),
+    )
+    return form, page
+
+
+def _main(amount: float, currency: str) -> str:
+    return show.money(round(amount * minor_per_main(currency)), currency)
+
+
+def _cells(name: str, each: Worth, currency: str) -> tuple[str, ...]:
+    span = f"{_main(each.low, currency)} to {_main(each.high, currency)}"
+    return (name, _main(each.mean, currency), span, f"{round(100 * each.chance)}\u202f%")
+
+
+def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:
+    if not rows:
+        return None
+    first = rows[0][1]
+    return interval_plot(
+        [IntervalRow(name, each.low, each.mean, each.high) for name, each in rows],
+        title="Present value",
+        desc=f"As entered: {_main(first.mean, currency)}, above zero in "
+        f"{round(100 * first.chance)} of 100 draws.",
+        unit=currency,
+        words=signed,
+    )
+
+
+def _gold_words(mean: MeanTrip, has_ground: bool, per_mg: float | None, learned: str) -> str:
+    if has_ground:
+        litres = f"{mean.litres:.0f}" if mean.litres else "no"
+        return (
+            f"Gold per litre from {len(mean.fed)} trips that washed {litres} L on the mean, as if "
+            f"the extra gravel were like it. {learned}"
+        )
+    if per_mg is None:
+        return "Without a gold price the extra litres bring nothing here."
+    return "No trip has both litres and weighed gold, so the extra litres bring nothing here."
+
+
+def _wear(party: Party, rows: Sequence[Spent], cars) -> tuple[WearLine, ...]:
+    """Wear by units of production: so far, and what is left of each price."""
+    gear = {f"Wear of {row.name}": row for row in Gear.objects.filter(party=party)}
+    lines = []
+    for row in rows:
+        piece, currency = gear.get(row.label), party.currency
+        note = f"{row.not_known} trips unknown" if row.not_known else ""
+        if piece is None:
+            lines.append(
+                WearLine(row.label, show.money(row.amount_minor, currency), "", "", "", note)
+            )
+            continue
+        book = None
+        if piece.price_minor is not None:
+            book = max(piece.residual_minor or 0, piece.price_minor - row.amount_minor)
+            if piece.price_minor - row.amount_minor < (piece.residual_minor or 0):
+                note = "its noted life is used up: look at it again"
+        lines.append(
+            WearLine(
+                name=piece.name,
+                worn=show.money(row.amount_minor, currency),
+                price=show.money(piece.price_minor, currency),
+                life=show.minutes(piece.life_minutes),
+                book=show.money(book, currency),
+                note=note,
+            )
+        )
+    return tuple(lines)

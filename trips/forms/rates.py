@@ -1,0 +1,81 @@
+"""Forms for distance rates: one's own, and which one to compare with."""
+
+from decimal import Decimal
+
+from django import forms
+
+from claims.web.fields import CountField, ScaledField
+from trips.forms.owned import OwnedForm
+from trips.forms.prices import currency_of
+from trips.models import DistanceRate
+
+
+class RateForm(OwnedForm, forms.ModelForm):
+    """A published rate with its days, tiers and source."""
+
+    currency = forms.CharField(max_length=20, label="Currency")
+    rate_milli = ScaledField(scale=1000, low=0, high=1_000_000, label="Rate per km or mile")
+    first_tier_upto = CountField(
+        low=1,
+        high=1_000_000,
+        required=False,
+        label="Holds for the first … of a year",
+        help_text="Empty: however far. Without a second rate nothing is charged beyond it.",
+    )
+    second_rate_milli = ScaledField(scale=1000, low=0, high=1_000_000, required=False, label="Then")
+
+    class Meta:
+        model = DistanceRate
+        fields = [
+            "name",
+            "first_day",
+            "last_day",
+            "unit",
+            "currency",
+            "rate_milli",
+            "first_tier_upto",
+            "second_rate_milli",
+            "source",
+        ]
+        labels = {
+            "name": "Name",
+            "first_day": "First day",
+            "last_day": "Last day",
+            "unit": "For one",
+            "currency": "Currency",
+            "source": "Source",
+        }
+        help_texts = {"source": "Where the rate stands, as you would cite it."}
+
+    def clean_currency(self):
+        return currency_of(self.cleaned_data["currency"])
+
+    def clean(self):
+        data = super().clean()
+        if data.get("second_rate_milli") is not None and data.get("first_tier_upto") is None:
+            self.add_error("first_tier_upto", "Say up to which distance the first rate holds.")
+        return data
+
+
+class CompareForm(forms.Form):
+    """Which rate to set beside the party's own wear figure."""
+
+    rate = forms.ChoiceField(required=False, label="Rate")
+    other_km = forms.DecimalField(
+        required=False,
+        min_value=Decimal(0),
+        max_value=Decimal(1_000_000),
+        label="Kilometres driven otherwise in each year",
+        help_text="They fill the first tier before the trips do.",
+    )
+    as_of = forms.DateField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data, *, tables):
+        super().__init__(data)
+        names = list(dict.fromkeys(table.name for table in tables))
+        choices = [(f"n {name}", f"{name}, each day's own") for name in names]
+        choices += [
+            (f"t {at}", f"{t.name}, as if {t.first_day} to {t.last_day} held on every day")
+            for at, t in enumerate(tables)
+        ]
+        self.fields["rate"].choices = [("", "choose"), *choices]

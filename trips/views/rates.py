@@ -1,0 +1,133 @@
+"""Published distance rates beside the party's own wear figure, and the party's own entries."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.contrib import messages
+from django.shortcuts import redirect, render
+from django.urls import reverse
+
+from claims.access import keeper_page, reader_page
+from claims.web import show
+from claims.web.asof import as_of
+from claims.web.forms import form_options
+from claims.web.pages import FormPage
+from trips.access import own_rate
+from trips.calc.kmrates import Charge, RateTable, charge
+from trips.calc.wear import vehicle_wear_minor
+from trips.forms.rates import CompareForm, RateForm
+from trips.models import DistanceRate, Vehicle
+from trips.selectors.rates import driven_by_car, own_rates, published
+
+
+@dataclass(frozen=True)
+class CarLine:
+    """One car: what it drove, its own wear, and what the chosen rate would charge."""
+
+    car: str
+    distance: str
+    unknown: int
+    own_wear: str
+    own_rate: str
+    charged: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class RatesPage:
+    cars: tuple[CarLine, ...]
+    own: tuple[DistanceRate, ...]
+    published_rows: tuple[tuple[str, ...], ...]
+    chosen: bool
+    headers = ("Rate", "Days", "Tiers", "Source")
+
+
+@reader_page
+def rate_overview(request):
+    party, day = request.party, as_of(request)
+    tables = (*own_rates(party), *published())
+    form = CompareForm(request.GET, tables=tables)
+    chosen = form.cleaned_data.get("rate") if form.is_valid() else ""
+    other_km = (form.cleaned_data.get("other_km") if form.is_valid() else None) or Decimal(0)
+    wear = dict(Vehicle.objects.filter(party=party).values_list("name", "wear_milli_per_km"))
+    driven = driven_by_car(party, day)
+    page = RatesPage(
+        cars=tuple(
+            _line(request, car, drives, unknown, wear.get(car), tables, chosen, other_km)
+            for car, (drives, unknown) in driven.items()
+        ),
+        own=tuple(DistanceRate.objects.filter(party=party)),
+        published_rows=tuple(_row(table) for table in published()),
+        chosen=bool(chosen),
+    )
+    return render(request, "trips/rate_overview.html", {"page": page, "form": form})
+
+
+def _line(request, car, drives, unknown, wear_milli, tables, chosen, other_km) -> CarLine:
+    party = request.party
+    metres = sum(drive.distance_m for drive in drives)
+    found: Charge | None = None
+    if chosen.startswith("n "):
+        found = charge(tables, chosen[2:], drives, other_km)
+    elif chosen.startswith("t "):
+        table = tables[int(chosen[2:])]
+        found = charge(tables, table.name, drives, other_km, as_if=table)
+    own = None
+    if wear_milli is not None:
+        own = sum(vehicle_wear_minor(d.distance_m, wear_milli, party.currency) for d in drives)
+    amount = None if found is None else found.amount
+    return CarLine(
+        car=car,
+        distance=show.quantity("distance", metres, request.user.distance_unit),
+        unknown=unknown,
+        own_wear=show.money(own, party.currency),
+        own_rate=show.UNKNOWN
+        if wear_milli is None
+        else f"{wear_milli / 1000:.3f}\u202f{party.currency} per km",
+        charged=show.UNKNOWN if amount is None else f"{amount:,.2f}\u202f{found.currency}",
+        reason="" if found is None else found.reason,
+    )
+
+
+def _row(table: RateTable) -> tuple[str, ...]:
+    parts, below = [], None
+    for tier in table.tiers:
+        upto = "" if tier.limit is None else f" up to {tier.limit:,} {table.unit}"
+        after = f" beyond {below:,}" if below is not None and tier.limit is None else ""
+        parts.append(f"{tier.rate} {table.currency}{upto}{after}")
+        below = tier.limit
+    if table.tiers[-1].limit is not None:
+        parts.append("nothing beyond")
+    days = f"{show.day(table.first_day)} to {show.day(table.last_day)}"
+    return (table.name, days, f"{', '.join(parts)} per {table.unit}", table.source)
+
+
+@keeper_page
+def rate_create(request):
+    rate = DistanceRate(party=request.party, currency=request.party.currency)
+    return _form(request, rate, "Add a distance rate")
+
+
+@keeper_page
+def rate_edit(request, pk):
+    return _form(request, own_rate(request, pk), "Change a distance rate")
+
+
+def _form(request, rate, heading):
+    form = RateForm(request.POST or None, instance=rate, **form_options(request))
+    if request.method == "POST" and form.is_valid():
+        saved = form.save()
+        messages.success(request, f"{saved} is saved.")
+        return redirect("trips:rate_overview")
+    page = FormPage(heading, form, "Save", reverse("trips:rate_overview"), "", "Distance rates")
+    return render(request, "claims/form_page.html", {"page": page})
+
+
+@keeper_page
+def rate_delete(request, pk):
+    rate = own_rate(request, pk)
+    if request.method == "POST":
+        rate.delete()
+        messages.success(request, f"{rate} is deleted.")
+        return redirect("trips:rate_overview")
+    return render(request, "trips/rate_delete.html", {"rate": rate})
