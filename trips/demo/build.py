@@ -5,7 +5,7 @@ import datetime as dt
 import io
 from typing import Any
 
-from trips.demo import papers, places, purse, story, ways
+from trips.demo import papers, places, purse, story, water, ways
 from trips.demo.chance import Chance
 from trips.demo.schedule import OUTINGS, Outing
 from trips.demo.work import SITE, Diary
@@ -25,6 +25,7 @@ def build() -> dict[str, str]:
     for outing in OUTINGS:
         diary.live(outing)
     prices = purse.price_rows()
+    lots, merged = purse.together(purse.lot_rows(diary.weigh_ins, prices))
     tables = {
         "trips": [trip_row(outing) for outing in OUTINGS],
         "trip_sites": [row for outing in OUTINGS for row in trip_site_rows(outing)],
@@ -34,13 +35,15 @@ def build() -> dict[str, str]:
         "runs": diary.runs,
         "holes": diary.holes,
         "costs": [row for outing in OUTINGS for row in purse.cost_rows(outing)],
-        "lots": purse.lot_rows(diary.weigh_ins, prices),
+        "merged_lots": merged,
+        "lots": lots,
         "prices": prices,
     }
     files = {f"{name}.csv": csv_text(rows) for name, rows in tables.items()}
     party = {**story.PARTY, "log_ins": story.LOG_INS, "people": story.PEOPLE}
     files["party.toml"] = toml_text(party)
     files["sites.toml"] = toml_text({"sites": places.SITES})
+    files["floods.toml"] = toml_text({"gauges": water.gauge_rows()})
     files["shapes.toml"] = toml_text({"shapes": ways.shape_rows()})
     files[ways.TRACK_FILE] = ways.track_gpx()
     files["papers.toml"] = toml_text({"papers": papers.PAPERS})

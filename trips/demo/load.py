@@ -33,9 +33,12 @@ from trips.demo.story import PASSWORD
 from trips.demo.ways import ADDED_AT, TRACK_FILE, TRIP
 from trips.models import (
     Cost,
+    Flood,
+    Gauge,
     Gear,
     GoldLot,
     HoursBlock,
+    MergedLot,
     Price,
     Run,
     TestPan,
@@ -83,6 +86,7 @@ def load(folder: Path) -> dict[str, int]:
         loader.load_trips()
         loader.load_gold()
         loader.load_work()
+        loader.load_floods()
         loader.load_shapes()
         loader.load_pictures()
         loader.load_track()
@@ -294,6 +298,7 @@ class Loader:
 
     def load_gold(self) -> None:
         self.weigh_ins = self._records("weigh_ins", WeighIn)
+        self.merged = self._records("merged_lots", MergedLot)
         self._records("lots", GoldLot)
         prices = self.shelf(Price, "currency", "day")
         for row in self.csv("prices"):
@@ -302,6 +307,16 @@ class Loader:
             values = from_text(Price, row, where)
             micros = int(amount * 1_000_000)
             prices.put(where, party=self.party, amount_micros=micros, **values)
+
+    def load_floods(self) -> None:
+        gauges, floods = self.shelf(Gauge, "name"), self.shelf(Flood, "gauge", "day")
+        for entry in self.toml("floods")["gauges"]:
+            where = f"floods.toml, {entry['name']}"
+            peaks, sites = entry.pop("floods"), entry.pop("sites")
+            gauge = gauges.put(where, party=self.party, **entry)
+            set_related(gauge.sites, [named(self.sites, name, where) for name in sites])
+            for peak in peaks:
+                floods.put(f"{where}, {peak['day']}", party=self.party, gauge=gauge, **peak)
 
     def load_work(self) -> None:
         self._records("hours", HoursBlock)
@@ -377,6 +392,7 @@ class Loader:
             "paid_by": self.people,
             "gear": self.gear,
             "weigh_in": getattr(self, "weigh_ins", {}),
+            "merged": getattr(self, "merged", {}),
         }
         found = {}
         for column in [name for name in row if name in known]:

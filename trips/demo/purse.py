@@ -144,6 +144,29 @@ def lot_rows(weigh_ins: list[dict], prices: list[dict]) -> list[dict]:
     return rows
 
 
+def together(rows: list[dict]) -> tuple[list[dict], list[dict]]:
+    """The lots with one of them split and two put together, and the merged lot.
+
+    Only lots on hand without a price of their own are touched, so no figure of a trip moves.
+    """
+    loose = [row for row in rows if row["state"] == "on_hand" and row["own_value_minor"] is None]
+    whole, *rest = sorted(loose, key=lambda row: (-row["mass_ug"], row["code"]))
+    part = {**whole, "code": f"{whole['code']}-half", "name": "Half for a ring"}
+    part["mass_ug"] = whole["mass_ug"] // 2
+    whole["mass_ug"] -= part["mass_ug"]
+    tin = {
+        "code": "M1",
+        "name": "Tin for the winter",
+        "proceeds_minor": None,
+        "fee_minor": None,
+        "currency": story.CURRENCY,
+        "note": "to be sold in one go",
+    }
+    inside = {row["code"] for row in rest[:2]}
+    lots = [{**row, "merged": "M1" if row["code"] in inside else ""} for row in [*rows, part]]
+    return lots, [tin]
+
+
 def _parts(chance, net_ug, step, specimen) -> list[tuple[int, str]]:
     """Parts of a weigh-in, whole steps of its scale, together no more than it weighed."""
     if specimen:
