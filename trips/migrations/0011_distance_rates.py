@@ -10,7 +10,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('claims', '0006_site_shapes'),
-        ('trips', '0009_merged_lots'),
+        ('trips', '0010_checklists'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
