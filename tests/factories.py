@@ -391,14 +391,8 @@ def make_merged(*lots: GoldLot, **overrides) -> MergedLot:
 
 def make_rate(party: Party, **overrides) -> DistanceRate:
     """0.50 a km up to 1 000 km of a year, then 0.20, in 2031."""
-    values = {
-        "name": f"Rate {party.distance_rates.count() + 1}",
-        "first_day": dt.date(2031, 1, 1),
-        "last_day": dt.date(2031, 12, 31),
-        "currency": party.currency,
-        "rate_milli": 500,
-        "first_tier_upto": 1_000,
-        "second_rate_milli": 200,
-        "source": "made up for tests",
-    }
+    days = {"first_day": dt.date(2031, 1, 1), "last_day": dt.date(2031, 12, 31)}
+    tiers = {"rate_milli": 500, "first_tier_upto": 1_000, "second_rate_milli": 200}
+    said = {"currency": party.currency, "source": "made up for tests"}
+    values = {"name": f"Rate {party.distance_rates.count() + 1}", **days, **tiers, **said}
     return DistanceRate.objects.create(party=party, **values | overrides)
