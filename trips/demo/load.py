@@ -28,13 +28,12 @@ from claims.models import (
 )
 from trips.demo.pictures import PICTURES, draw
 from trips.demo.places import RULE_PACK
-from trips.demo.shelf import DemoFileError, Shelf, clean_and_save, from_text
+from trips.demo.shelf import DemoFileError, Shelf, clean_and_save, from_text, named, set_related
 from trips.demo.story import PASSWORD
 from trips.demo.ways import ADDED_AT, TRACK_FILE, TRIP
+from trips.demo.wet import load_floods
 from trips.models import (
     Cost,
-    Flood,
-    Gauge,
     Gear,
     GoldLot,
     HoursBlock,
@@ -86,7 +85,7 @@ def load(folder: Path) -> dict[str, int]:
         loader.load_trips()
         loader.load_gold()
         loader.load_work()
-        loader.load_floods()
+        load_floods(loader)
         loader.load_shapes()
         loader.load_pictures()
         loader.load_track()
@@ -308,16 +307,6 @@ class Loader:
             micros = int(amount * 1_000_000)
             prices.put(where, party=self.party, amount_micros=micros, **values)
 
-    def load_floods(self) -> None:
-        gauges, floods = self.shelf(Gauge, "name"), self.shelf(Flood, "gauge", "day")
-        for entry in self.toml("floods")["gauges"]:
-            where = f"floods.toml, {entry['name']}"
-            peaks, sites = entry.pop("floods"), entry.pop("sites")
-            gauge = gauges.put(where, party=self.party, **entry)
-            set_related(gauge.sites, [named(self.sites, name, where) for name in sites])
-            for peak in peaks:
-                floods.put(f"{where}, {peak['day']}", party=self.party, gauge=gauge, **peak)
-
     def load_work(self) -> None:
         self._records("hours", HoursBlock)
         self._records("pans", TestPan)
@@ -401,16 +390,3 @@ class Loader:
         if model is Hole:
             found["site"] = found["spot"].site
         return found
-
-
-def named(rows: dict[str, Any], name: str, where: str) -> Any:
-    """The row that another row names. Raises DemoFileError if there is none of that name."""
-    if name not in rows:
-        raise DemoFileError(f"{where}: it names “{name}”, which is in no other file.")
-    return rows[name]
-
-
-def set_related(manager, rows) -> None:
-    """Set a many-to-many relation, leaving it alone where it is right already."""
-    if set(manager.values_list("pk", flat=True)) != {row.pk for row in rows}:
-        manager.set(rows)

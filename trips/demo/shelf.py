@@ -77,3 +77,16 @@ def from_text(model: type[models.Model], cells: dict[str, str], where: str) -> d
         except ValidationError as problem:
             raise DemoFileError(f"{where}, {name}: {'; '.join(problem.messages)}") from problem
     return values
+
+
+def named(rows: dict[str, Any], name: str, where: str) -> Any:
+    """The row that another row names. Raises DemoFileError if there is none of that name."""
+    if name not in rows:
+        raise DemoFileError(f"{where}: it names “{name}”, which is in no other file.")
+    return rows[name]
+
+
+def set_related(manager, rows) -> None:
+    """Set a many-to-many relation, leaving it alone where it is right already."""
+    if set(manager.values_list("pk", flat=True)) != {row.pk for row in rows}:
+        manager.set(rows)
