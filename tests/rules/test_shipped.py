@@ -20,7 +20,19 @@ from claims.rules.windows import DayWindow
 
 FOLDERS = with_demo([])
 PACKS = load_folders(FOLDERS)
-HELD = ("au-nsw", "au-nt", "au-tas", "au-vic", "au-wa", "ca-ab", "ca-bc", "fi", "nz", "us-id")
+HELD = (
+    "au-nsw",
+    "au-nt",
+    "au-tas",
+    "au-vic",
+    "au-wa",
+    "ca-ab",
+    "ca-bc",
+    "fi",
+    "nz",
+    "us-id",
+    "us-or",
+)
 
 
 def figure(source, rule, name, *values):
@@ -292,6 +304,34 @@ FIGURES = [
         "us-id/mccoy-deadline",
         "window",
         "2024-04-01..2024-07-01",
+    ),
+    figure(
+        "Oregon DSL page: 50 cubic yards or more (seen)", "us-or/volume-permit", "under", "50 yd3"
+    ),
+    figure(
+        "Oregon DSL page: less than 25 cubic yards (seen)", "us-or/habitat-cap", "under", "25 yd3"
+    ),
+    figure("Oregon DSL page: 28 February (seen)", "us-or/habitat-report", "on", "02-28"),
+    figure(
+        "OAR 141-100-0035: under 1 cubic yard a site (seen in a copy)",
+        "us-or/scenic-site",
+        "under",
+        "1 yd3",
+    ),
+    figure(
+        "OAR 141-100-0035: at most 5 cubic yards a year (seen in a copy)",
+        "us-or/scenic-year",
+        "at_most",
+        "5 yd3",
+    ),
+    figure(
+        "ORS 468B.116: hose at most 4 inches inside (seen in a copy)",
+        "us-or/motor-hose",
+        "at_most",
+        "4 in",
+    ),
+    figure(
+        "ORS 468B.116: within 1,000 ft (seen in a copy)", "us-or/motor-hours", "at_most", "1000 ft"
     ),
 ]
 
