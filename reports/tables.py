@@ -12,7 +12,9 @@ from trips.calc.money import from_minor
 
 
 class CellColumn(tables.Column):
-    """A bare cell of a report as people read it."""
+    """A bare cell of a report as people read it. Only None is unknown; "" doesn't apply there."""
+
+    empty_values = (None,)
 
     def render(self, value):
         return cell_text(value)
@@ -20,6 +22,8 @@ class CellColumn(tables.Column):
 
 class CellNumberColumn(NumberColumn):
     """The same, set to the right, the total under it too."""
+
+    empty_values = (None,)
 
     def __init__(self, *args, **kwargs):
         right = {"class": "num"}

@@ -96,6 +96,10 @@ class PurchaseForm(LedgerForm, forms.Form):
             if name not in data and value is not None:
                 data[name] = value
         super().__init__(data, **kwargs)
+        if "as_of" in data:
+            self.fields["as_of"].widget = forms.HiddenInput()
+        else:
+            del self.fields["as_of"]
         self.fields["km_milli"].unit_label = f"{self.currency} per km"
 
     def clean(self):
@@ -233,7 +237,8 @@ def purchase_page(
         per_mg = float(per_ug) * 1000 / minor_per_main(party.currency)
     ground = ground_of(mean.fed, learned.mean, per_mg)
     rows: tuple[tuple[str, Worth], ...] = ()
-    if form.is_valid():
+    # Without a price every purchase would pay.
+    if form.is_valid() and form.cleaned_data.get("price_minor") is not None:
         rows = sensitivities(form.purchase(party.currency), ground)
     page = PurchasePage(
         currency=party.currency,

@@ -24,6 +24,11 @@ from reports.selectors.facts import trip_facts
 from reports.tables import SiteTripsTable, report_table, site_trip_rows
 
 FORMATS = ("csv", "xlsx", "pdf")
+# What the page has room for; the files hold every column.
+LADDER_COLUMNS = (
+    *("group", "known", "per_hour", "past_fuel", "past_outlay"),
+    *("next_fuel", "next_outlay", "next_wear", "even_mass", "even_price"),
+)
 
 
 @reader_page
@@ -141,7 +146,8 @@ def _asked_ladder(request):
 def pay_ladder(request):
     form, sites, page, report = _asked_ladder(request)
     links = _site_links(sites) if form.group_by == "site" else None
-    table = show_table(request, report_table(report, links=links)) if report.rows else None
+    short = report.only(*LADDER_COLUMNS)
+    table = show_table(request, report_table(short, links=links)) if report.rows else None
     context = {"page": page, "report": report, "form": form, "table": table}
     return render(request, "reports/pay_ladder.html", context)
 

@@ -116,6 +116,8 @@ class TestPage:
         assert shown.ledger.gain_minor == -525
         text = words(keeper.get(f"/gold/ledger/?{LATE}"))
         assert "−5.25 EUR" in text
+        rows = keeper.get(f"/gold/ledger/?{LATE}").context["table"].rows
+        assert "unknown" not in [rows[0].get_cell("out"), rows[1].get_cell("in")]
         csv = keeper.get(f"/gold/ledger/csv/?{LATE}").content.decode("utf-8-sig").splitlines()
         assert csv[1] == "2031-05-03,weighed,First,1.000,,1.000,88.50,,,,"
         assert csv[2].endswith(",0.500,0.500,44.25,40.00,1.00,-5.25,-5.25")

@@ -122,7 +122,8 @@ class TestPage:
     @pytest.mark.parametrize("kind", ["box", "site", "person", "car"])
     def test_each_question_starts_from_the_record(self, keeper, party, kind):
         make_record(party, trips=3)
-        shown = page(keeper, f"/pay/purchase/?kind={kind}&{LATE}")
+        assert page(keeper, f"/pay/purchase/?kind={kind}&{LATE}").result is None  # no price yet
+        shown = page(keeper, f"/pay/purchase/?kind={kind}&price_minor=300&{LATE}")
         assert shown.result is not None
         assert shown.trips == 3
         form = keeper.get(f"/pay/purchase/?kind={kind}&{LATE}").context["form"]
