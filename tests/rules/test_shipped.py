@@ -30,6 +30,7 @@ HELD = (
     "ca-bc",
     "fi",
     "nz",
+    "us-ca",
     "us-id",
     "us-or",
 )
@@ -332,6 +333,9 @@ FIGURES = [
     ),
     figure(
         "ORS 468B.116: within 1,000 ft (seen in a copy)", "us-or/motor-hours", "at_most", "1000 ft"
+    ),
+    figure(
+        "AB 1032 digest: within 100 yards (seen in a copy)", "us-ca/possession", "at_most", "100 yd"
     ),
 ]
 
