@@ -31,6 +31,7 @@ HELD = (
     "fi",
     "nz",
     "us-ca",
+    "us-fed",
     "us-id",
     "us-or",
 )
@@ -336,6 +337,48 @@ FIGURES = [
     ),
     figure(
         "AB 1032 digest: within 100 yards (seen in a copy)", "us-ca/possession", "at_most", "100 yd"
+    ),
+    figure(
+        "43 CFR 3809.31: 15 calendar days (seen in a copy)", "us-fed/special-areas", "lead_days", 15
+    ),
+    figure(
+        "BLM placer form: no more than 2 cubic yards a day (seen in a copy)",
+        "us-fed/form-volume",
+        "at_most",
+        "2 yd3",
+    ),
+    figure(
+        "BLM placer form: at least 2 ft (seen in a copy)", "us-fed/form-banks", "at_least", "2 ft"
+    ),
+    figure("BLM placer form: within 14 days (seen in a copy)", "us-fed/form-fill", "days", 14),
+    figure(
+        "BLM placer form: 14 days in any 30 (seen in a copy)",
+        "us-fed/form-camp",
+        "at_most",
+        "14 days",
+    ),
+    figure(
+        "BLM placer form: 14 days in any 30 (seen in a copy)", "us-fed/form-camp", "hours", 30 * 24
+    ),
+    figure(
+        "BLM announcement of 2024-06-28: 200 dollars (seen)", "us-fed/fee", "amount_minor", 20000
+    ),
+    figure(
+        "BLM announcement of 2024-06-28: 165 before (seen)", "us-fed/fee-old", "amount_minor", 16500
+    ),
+    figure(
+        "BLM announcement of 2024-06-28: each 20 acres or part (seen)",
+        "us-fed/fee",
+        "unit_size",
+        "20 acre",
+    ),
+    figure("BLM announcement of 2024-06-28: 1 September (seen)", "us-fed/fee-day", "on", "09-01"),
+    figure("43 CFR 3835.16: 30 December (seen in a copy)", "us-fed/affidavit", "on", "12-30"),
+    figure(
+        "43 CFR 3836.11: 100 dollars a claim (seen in a copy)",
+        "us-fed/affidavit",
+        "work_minor",
+        10000,
     ),
 ]
 
