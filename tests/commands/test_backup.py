@@ -48,6 +48,13 @@ def record(tmp_path_factory):
     return folder
 
 
+def a_copy_of(record, folder):
+    """The same record in another folder: its database and its files."""
+    shutil.copy(record / "ledger.sqlite3", folder)
+    if (record / "media").exists():
+        shutil.copytree(record / "media", folder / "media")
+
+
 def contents(path):
     """Every part but the list, which names the moment."""
     with zipfile.ZipFile(path) as inside:
@@ -79,7 +86,7 @@ def test_it_comes_back_equal(record, tmp_path):
 
 
 def test_a_record_that_is_here_is_kept_unless_it_is_said(record, tmp_path):
-    shutil.copy(record / "ledger.sqlite3", tmp_path)
+    a_copy_of(record, tmp_path)
     refused = manage(tmp_path, "restore", str(record / "kept.zip"), check=False)
     assert refused.returncode == 1
     assert "There is a record here already" in refused.stderr
@@ -89,7 +96,7 @@ def test_a_record_that_is_here_is_kept_unless_it_is_said(record, tmp_path):
 
 
 def test_a_running_site_is_not_pulled_away(record, tmp_path):
-    shutil.copy(record / "ledger.sqlite3", tmp_path)
+    a_copy_of(record, tmp_path)
     with sqlite3.connect(tmp_path / "ledger.sqlite3") as database:
         database.execute("PRAGMA journal_mode=WAL")
         database.execute("select count(*) from trips_trip").fetchone()
@@ -111,7 +118,7 @@ def copy_row(database, table, **other):
 
 def test_it_is_one_moment_although_somebody_writes(record, tmp_path):
     """Each write adds a party and a person in it: never one without the other."""
-    shutil.copy(record / "ledger.sqlite3", tmp_path)
+    a_copy_of(record, tmp_path)
     stop, written = threading.Event(), []
 
     def write():
@@ -218,7 +225,7 @@ def test_a_zip_of_something_else_is_refused(tmp_path, is_sealed, says):
 
 def test_a_row_that_does_not_fit_changes_nothing(record, tmp_path):
     """The list agrees with its parts, but a pan points to a trip that isn't there."""
-    shutil.copy(record / "ledger.sqlite3", tmp_path)
+    a_copy_of(record, tmp_path)
     before = contents(record / "kept.zip")
     with zipfile.ZipFile(record / "kept.zip") as old:
         manifest = json.loads(old.read("manifest.json"))
