@@ -30,6 +30,7 @@ HELD = (
     "ca-bc",
     "fi",
     "nz",
+    "uk-sct",
     "us-ca",
     "us-fed",
     "us-id",
@@ -379,6 +380,18 @@ FIGURES = [
         "us-fed/affidavit",
         "work_minor",
         10000,
+    ),
+    figure(
+        "SEPA gold panning position: 1 November to 31 May (seen in a copy)",
+        "uk-sct/season",
+        "within",
+        "11-01..05-31",
+    ),
+    figure(
+        "SEPA gold panning position: not within 50 m (seen in a copy)",
+        "uk-sct/mussels",
+        "over",
+        "50 m",
     ),
 ]
 
