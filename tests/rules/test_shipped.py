@@ -31,6 +31,7 @@ HELD = (
     "fi",
     "nz",
     "uk-sct",
+    "us-ak",
     "us-ca",
     "us-fed",
     "us-id",
@@ -392,6 +393,42 @@ FIGURES = [
         "uk-sct/mussels",
         "over",
         "50 m",
+    ),
+    figure(
+        "Alaska DNR uses of State land: 6 inches or less (seen in a copy)",
+        "us-ak/dredge-intake",
+        "at_most",
+        "6 in",
+    ),
+    figure(
+        "Alaska DNR uses of State land: 18 hp or less (seen in a copy)",
+        "us-ak/dredge-power",
+        "at_most",
+        "18 hp",
+    ),
+    figure(
+        "Alaska DNR uses of State land: 30,000 gallons a day (seen in a copy)",
+        "us-ak/dredge-water",
+        "at_most",
+        "30000 us_gal/day",
+    ),
+    figure(
+        "ADF&G small scale mining permits: 6 inches or less (seen)",
+        "us-ak/habitat-nozzle",
+        "at_most",
+        "6 in",
+    ),
+    figure(
+        "ADF&G small scale mining permits: 18 hp or less (seen)",
+        "us-ak/habitat-power",
+        "at_most",
+        "18 hp",
+    ),
+    figure(
+        "Alaska DNR fact sheet: 14 days at one site (seen in a copy)",
+        "us-ak/camp-days",
+        "at_most",
+        "14 days",
     ),
 ]
 
