@@ -36,6 +36,7 @@ HELD = (
     "us-fed",
     "us-id",
     "us-or",
+    "us-ut",
 )
 
 
@@ -429,6 +430,19 @@ FIGURES = [
         "us-ak/camp-days",
         "at_most",
         "14 days",
+    ),
+    figure(
+        "Utah dredging permit conditions: nozzle over 4 inches (seen)",
+        "us-ut/nozzle",
+        "at_most",
+        "4 in",
+    ),
+    figure("Utah dredging permit conditions: over 12 hp (seen)", "us-ut/power", "at_most", "12 hp"),
+    figure(
+        "Utah dredging permit conditions: not more than four people (seen)",
+        "us-ut/people",
+        "at_most",
+        "4 people",
     ),
 ]
 
