@@ -34,6 +34,7 @@ HELD = (
     "us-ak",
     "us-ca",
     "us-fed",
+    "us-ga",
     "us-id",
     "us-or",
     "us-ut",
