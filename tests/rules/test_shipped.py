@@ -36,6 +36,7 @@ HELD = (
     "us-fed",
     "us-ga",
     "us-id",
+    "us-nf",
     "us-or",
     "us-ut",
 )
@@ -444,6 +445,36 @@ FIGURES = [
         "us-ut/people",
         "at_most",
         "4 people",
+    ),
+    figure(
+        "Medicine Bow leaflet: 1 July to 10 September (seen in a copy)",
+        "us-nf/bow-season",
+        "within",
+        "07-01..09-10",
+    ),
+    figure(
+        "Medicine Bow leaflet: 3 inches or less (seen in a copy)",
+        "us-nf/bow-nozzle",
+        "at_most",
+        "3 in",
+    ),
+    figure(
+        "Medicine Bow leaflet: 10 hp or less (seen in a copy)",
+        "us-nf/bow-power",
+        "at_most",
+        "10 hp",
+    ),
+    figure(
+        "Medicine Bow leaflet: at least 100 ft (seen in a copy)",
+        "us-nf/bow-plant",
+        "at_least",
+        "100 ft",
+    ),
+    figure(
+        "Medicine Bow leaflet: 300 ft apart (seen in a copy)",
+        "us-nf/bow-apart",
+        "at_least",
+        "300 ft",
     ),
 ]
 
