@@ -6,9 +6,10 @@ rule over s, and for each of its points P(best) and E[max] from the products of 
 functions. Money in the main unit, hours door to door, rates in colours per litre.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import exp, log
+from functools import lru_cache
+from math import exp, lgamma, log
 from typing import Any, Literal
 
 from reports.decide.gammas import GammaMix, arrays, mix_quantiles
@@ -20,6 +21,8 @@ FEW = 60  # up to this many sites every one is kept with the finest panels
 SURELY = 0.02  # chance that the best of the first choice stays below the level
 OUTSIDE = 0.01  # chance that those left out together may have of passing it
 NEGLIGIBLE = 1e-6  # a part of a mixture that weighs less is left out
+TABLE_STEPS = 16_384
+LEAST_SHAPE = 0.2  # below this a table would have to reach too far down
 
 
 @dataclass(frozen=True)
@@ -67,10 +70,18 @@ def common_points(log_sd: float, count: int = 7) -> tuple[Array, Array]:
 
     if log_sd == 0:
         return np.ones(1), np.ones(1)
-    at, weights = np.polynomial.hermite_e.hermegauss(count)
+    at, weights = map(np.array, _normal_rule(count))
     points = np.exp(log_sd * at - log_sd**2 / 2)
     weights = weights / weights.sum()
     return points / (weights @ points), weights
+
+
+@lru_cache
+def _normal_rule(count: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    import numpy as np
+
+    at, weights = np.polynomial.hermite_e.hermegauss(count)
+    return tuple(map(float, at)), tuple(map(float, weights))
 
 
 def rank(outings: Sequence[Outing], log_sd: float, per: Per = "hour") -> Ranking:
@@ -82,7 +93,11 @@ def rank(outings: Sequence[Outing], log_sd: float, per: Per = "hour") -> Ranking
         return Ranking((), 0.0)
     import numpy as np
 
-    weights, shapes, rates = arrays([each.rate for each in outings])
+    # Sites that nobody tried are alike: what rests on the belief alone is worked out once.
+    places: dict[GammaMix, int] = {}
+    which = np.array([places.setdefault(each.rate, len(places)) for each in outings])
+    alike = arrays(list(places))
+    weights, shapes, rates = (column[which] for column in alike)
     slope = np.array([each.gain for each in outings])
     base = np.array([-each.cost for each in outings])
     if per == "hour":
@@ -94,12 +109,16 @@ def rank(outings: Sequence[Outing], log_sd: float, per: Per = "hour") -> Ranking
     kept = _kept(weights, shapes, rates, slope, base, log_sd)
     best, top = np.zeros(len(outings)), 0.0
     parts = _trimmed(weights[kept], shapes[kept], rates[kept], least)
+    below = _distribution(*parts)
+    rate_mean, rate_sd = _mean_and_sd(*parts)
     for point, chance in zip(points, chances, strict=True):
-        won, highest = _contest(*parts, slope[kept] * point, base[kept], panels)
+        scale = slope[kept] * point
+        net = scale * rate_mean + base[kept]
+        won, highest = _contest(below, net, scale * rate_sd, scale, base[kept], panels)
         best[kept] += chance * won
         top += float(chance * highest)
     top = max(top, float(mean.max()))
-    low, high = net_ranges(weights, shapes, rates, slope, base, log_sd)
+    low, high = (slope * end[which] + base for end in rate_ranges(*alike, log_sd, len(outings)))
     rows = [
         Ranked(each.site_id, *map(float, figures))
         for each, *figures in zip(outings, mean, low, high, best, top - mean, strict=True)
@@ -144,9 +163,7 @@ def _kept(
     count = len(slope)
     if count <= FEW:
         return np.arange(count)
-    mean = (weights * shapes / rates).sum(axis=1)
-    second = (weights * shapes * (shapes + 1) / rates**2).sum(axis=1)
-    sd = np.sqrt(np.maximum(second - mean**2, 0))
+    mean, sd = _mean_and_sd(weights, shapes, rates)
     reach = np.zeros(count)
     # The common factor moves sites of different cost differently: look at three of its values.
     for point in (exp(-1.5 * log_sd), 1.0, exp(1.5 * log_sd)):
@@ -170,8 +187,60 @@ def _kept(
     return np.sort(order[: max(FEW, needed)])
 
 
+def _mean_and_sd(weights: Array, shapes: Array, rates: Array) -> tuple[Array, Array]:
+    import numpy as np
+
+    mean = (weights * shapes / rates).sum(axis=1)
+    second = (weights * shapes * (shapes + 1) / rates**2).sum(axis=1)
+    return mean, np.sqrt(np.maximum(second - mean**2, 0))
+
+
+def _distribution(weights: Array, shapes: Array, rates: Array) -> Callable[[Array], Array]:
+    """P(λ ≤ value) of each mixture, for values (mixtures, points).
+
+    Spots that nobody tried all have one shape, so that many of them need one function only: it is
+    read from a table over ln(rate × value), linear between its steps (off by less than 1e-5).
+    """
+    import numpy as np
+    from scipy.special import gammainc
+
+    shape = float(shapes.flat[0])
+    if len(weights) <= FEW or shape < LEAST_SHAPE or (shapes != shape).any():
+
+        def exactly(values: Array) -> Array:
+            below = np.zeros_like(values)
+            for part in range(weights.shape[1]):
+                below += weights[:, part, None] * gammainc(
+                    shapes[:, part, None], rates[:, part, None] * values
+                )
+            return below
+
+        return exactly
+    low = (log(1e-9) + lgamma(shape + 1)) / shape  # less than 1e-9 lies below
+    high = log(shape + 12 * shape**0.5 + 30)
+    per_unit = TABLE_STEPS / (high - low)
+    table = gammainc(shape, np.exp(np.linspace(low, high, TABLE_STEPS + 1)))
+    rises = np.append(np.diff(table), 0.0)
+    start = (np.log(rates) - low) * per_unit
+
+    def from_table(values: Array) -> Array:
+        logs = np.log(np.maximum(values, 1e-300)) * per_unit
+        below = np.zeros_like(values)
+        for part in range(weights.shape[1]):
+            place = np.clip(logs + start[:, part, None], 0.0, float(TABLE_STEPS))
+            step = place.astype(np.int32)
+            place -= step
+            place *= rises[step]
+            place += table[step]
+            place *= weights[:, part, None]
+            below += place
+        return below
+
+    return from_table
+
+
 def _contest(
-    weights: Array, shapes: Array, rates: Array, slope: Array, base: Array, panels: int
+    below: Callable[[Array], Array], mean: Array, sd: Array, slope: Array, base: Array, panels: int
 ) -> tuple[Array, float]:
     """P(best) of each and E[max] for independent slope·λ + base.
 
@@ -179,20 +248,11 @@ def _contest(
     add up to one whatever its width. Twice the width and extrapolation give the fourth order.
     """
     import numpy as np
-    from scipy.special import gammainc
 
     def log_cdf(at: Array) -> Array:
         rate = np.maximum((at - base[:, None]) / slope[:, None], 0.0)
-        below = np.zeros_like(rate)
-        for part in range(weights.shape[1]):
-            below += weights[:, part, None] * gammainc(
-                shapes[:, part, None], rates[:, part, None] * rate
-            )
-        return np.log(np.clip(below, 1e-300, 1.0))
+        return np.log(np.clip(below(rate), 1e-300, 1.0))
 
-    mean = slope * (weights * shapes / rates).sum(axis=1) + base
-    second = (weights * shapes * (shapes + 1) / rates**2).sum(axis=1)
-    sd = slope * np.sqrt(np.maximum(second - (weights * shapes / rates).sum(axis=1) ** 2, 0))
     low, high = float(base.max()), float((mean + 12 * sd).max())
     if not high > low:
         won = (mean == mean.max()).astype(float)
@@ -223,10 +283,10 @@ def _contest(
     return won / won.sum(), fine_top + (fine_top - coarse_top) / 3
 
 
-def net_ranges(
-    weights: Array, shapes: Array, rates: Array, slope: Array, base: Array, log_sd: float
+def rate_ranges(
+    weights: Array, shapes: Array, rates: Array, log_sd: float, sites: int
 ) -> tuple[Array, Array]:
-    """10 % and 90 % points of slope·s·λ + base.
+    """10 % and 90 % points of s·λ of each mixture.
 
     s times each gamma is taken as the gamma of equal mean and variance: points of s would make
     stairs where λ is well known. Of many sites that moves an end by up to 7 % of the range, of few
@@ -234,7 +294,7 @@ def net_ranges(
     """
     import numpy as np
 
-    few = len(slope) <= FEW
+    few = sites <= FEW
     if few:  # half of the common factor by points, half by matching: no stairs, little error
         points, chances = common_points(log_sd / 2**0.5, 3)
         log_sd = log_sd / 2**0.5
@@ -249,7 +309,7 @@ def net_ranges(
         low, high = (mix_quantiles(weights, wider, rates, p) for p in (0.1, 0.9))
     else:
         low, high = _between(weights, wider, rates)
-    return slope * low + base, slope * high + base
+    return low, high
 
 
 def _between(weights: Array, shapes: Array, rates: Array) -> list[Array]:
@@ -258,23 +318,18 @@ def _between(weights: Array, shapes: Array, rates: Array) -> list[Array]:
     In normal scores of the chance against ln λ a mixture is nearly a straight line.
     """
     import numpy as np
-    from scipy.special import gammainc, gammaincinv, ndtri
+    from scipy.special import gammaincinv, ndtri
 
-    mean = (weights * shapes / rates).sum(axis=1)
-    spread = (weights * shapes * (shapes + 1) / rates**2).sum(axis=1) - mean**2
-    match, scale = (mean**2 / spread)[:, None], (spread / mean)[:, None]
+    below = _distribution(weights, shapes, rates)
+    mean, sd = _mean_and_sd(weights, shapes, rates)
+    match, scale = (mean**2 / sd**2)[:, None], (sd**2 / mean)[:, None]
     found = []
     for probability, about in (
         (0.1, (0.005, 0.03, 0.07, 0.12, 0.2, 0.35)),
         (0.9, (0.7, 0.82, 0.88, 0.92, 0.96)),
     ):
         at = np.maximum(gammaincinv(match, np.array(about)) * scale, 1e-300)
-        below = np.zeros_like(at)
-        for part in range(weights.shape[1]):
-            below += weights[:, part, None] * gammainc(
-                shapes[:, part, None], rates[:, part, None] * at
-            )
-        score, log_at = ndtri(np.clip(below, 1e-12, 1 - 1e-12)), np.log(at)
+        score, log_at = ndtri(np.clip(below(at), 1e-12, 1 - 1e-12)), np.log(at)
         wanted = float(ndtri(probability))
         place = np.clip((score < wanted).sum(axis=1) - 1, 0, len(about) - 2)[:, None]
         left, right = (np.take_along_axis(score, place + step, 1)[:, 0] for step in (0, 1))

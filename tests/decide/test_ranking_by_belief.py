@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from reports.decide.belief import learn
 from reports.decide.chances import rung_chances
 from reports.decide.evidence import Spot, Washed
-from reports.decide.gammas import GammaMix
-from reports.decide.ranking import Outing, rank
+from reports.decide.gammas import GammaMix, arrays, mix_cdf
+from reports.decide.ranking import Outing, _distribution, rank
 from trips.calc.counts import ClassCounts
 from trips.calc.errors import OutOfRange
 from trips.calc.predictive import chance_mass_reaches
@@ -127,6 +127,51 @@ def test_many_sites_read_between_points_as_few_are_read_exactly():
             width = exact.high - exact.low
             assert row.low == pytest.approx(exact.low, abs=0.06 * width)
             assert row.high == pytest.approx(exact.high, abs=0.06 * width)
+
+
+def untried(count, seed, shape=0.9):
+    """Spots that nobody tried: one shape, and sites of different means."""
+    rng = np.random.default_rng(seed)
+    return [
+        Outing(
+            n,
+            GammaMix(
+                (0.3, 0.7), (shape, shape), tuple(map(float, shape / rng.uniform(0.02, 1, 2)))
+            ),
+            *(float(rng.uniform(*ends)) for ends in ((400, 900), (10, 60), (4, 10))),
+        )
+        for n in range(count)
+    ]
+
+
+@pytest.mark.parametrize("shape", [0.25, 0.9, 6.0])
+def test_the_table_for_spots_not_tried_reads_as_the_function(shape):
+    weights, shapes, rates = arrays([each.rate for each in untried(70, 2, shape)])
+    values = np.concatenate([np.zeros(1), np.geomspace(1e-7, 300, 41)])
+    values = np.broadcast_to(values, (70, 42))
+    found = _distribution(weights, shapes, rates)(values)
+    exact = [mix_cdf(weights, shapes, rates, np.full(70, value)) for value in values[0]]
+    assert np.abs(found - np.transpose(exact)).max() < 1e-5
+
+
+def test_many_spots_not_tried_agree_with_draws():
+    outings, draws = untried(90, 4), 40_000
+    won = np.bincount(drawn(outings, 0.4, draws).argmax(axis=0), minlength=90) / draws
+    chance = np.array(by_id(rank(outings, 0.4), "best_chance"))
+    assert np.all(np.abs(won - chance) < 4.5 * np.sqrt(chance * (1 - chance) / draws) + 1e-3)
+
+
+def test_sites_with_one_belief_differ_only_by_the_way_there():
+    [first, *_] = untried(1, 5)
+    sites = [Outing(n, first.rate, first.gain, 10.0 + n, 8.0) for n in range(80)]
+    rows = rank(sites, 0.3, "trip").rows
+    assert [row.site_id for row in rows] == list(range(80))
+    for row in rows:
+        assert row.low - rows[0].low == pytest.approx(-row.site_id)
+        assert row.high - rows[0].high == pytest.approx(-row.site_id)
+    chances = [row.best_chance for row in rows]
+    assert chances == sorted(chances, reverse=True)
+    assert chances[0] > chances[-1]
 
 
 def test_a_site_that_everything_speaks_against_is_never_best():
