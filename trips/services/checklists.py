@@ -12,6 +12,7 @@ from trips.models import SignOff, Trip, TripAnswer
 from trips.selectors.checklist import Checklist
 from trips.selectors.snapshot import digest, snapshot
 from trips.selectors.trip_page import TripPage
+from trips.services.trip_duties import keep_trip_duties
 
 
 def asked(checklist: Checklist, site_id: int, key: str) -> Answerable:
@@ -71,7 +72,7 @@ def _on_site(site: Site, key: str, value: str, by: str, at: dt.datetime) -> None
 
 @transaction.atomic
 def sign_off(*, page: TripPage, user: User, at: dt.datetime) -> SignOff:
-    """Keep the checklist as it stands under somebody's name.
+    """Keep the checklist as it stands under somebody's name, and what its rules leave to do.
 
     Raises: ValidationError once the trip is over or called off.
     """
@@ -88,4 +89,5 @@ def sign_off(*, page: TripPage, user: User, at: dt.datetime) -> SignOff:
     )
     signed.full_clean()
     signed.save()
+    keep_trip_duties(trip=page.trip, party=page.trip.party, facts=page.checklist.facts, now=at)
     return signed

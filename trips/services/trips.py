@@ -13,6 +13,7 @@ from django.db import transaction
 from claims.models import Person, Site
 from trips.models import Cost, Gear, GoldLot, Trip, TripPerson, TripSite
 from trips.services import derive
+from trips.services.trip_duties import drop_trip_duties
 
 State = Trip.State
 
@@ -69,7 +70,10 @@ def start_trip(*, trip: Trip) -> Trip:
 
 def call_off(*, trip: Trip, reason: str) -> Trip:
     """The trip doesn't happen, with the reason. Raises: ValidationError after the wrap-up."""
-    return _move(trip, {State.PLANNED, State.UNDER_WAY}, State.CALLED_OFF, reason=reason)
+    with transaction.atomic():
+        off = _move(trip, {State.PLANNED, State.UNDER_WAY}, State.CALLED_OFF, reason=reason)
+        drop_trip_duties(trip=off)
+    return off
 
 
 def reopen_trip(*, trip: Trip) -> Trip:

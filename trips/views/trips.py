@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
+from django.db import transaction
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from claims.access import hand_page, reader_page
@@ -23,6 +25,7 @@ from trips.selectors.tracks import tracks_of
 from trips.selectors.trip_page import trip_page
 from trips.selectors.trip_rows import trip_rows, trip_years
 from trips.services import trips as services
+from trips.services.trip_duties import follow_plan
 from trips.tables.trips import TripTable
 
 
@@ -135,7 +138,7 @@ def _plan(request, trip, heading, initial=None):
     )
     if request.method == "POST" and all([form.is_valid(), costs.is_valid()]):
         try:
-            _save_plan(form, costs)
+            _save_plan(request, form, costs)
         except ValidationError as error:
             tell(form, error)
         else:
@@ -145,7 +148,8 @@ def _plan(request, trip, heading, initial=None):
     return render(request, "trips/trip_form.html", context)
 
 
-def _save_plan(form, costs):
+@transaction.atomic
+def _save_plan(request, form, costs):
     rows = costs.save(commit=False)
     for row in rows:
         row.stage = Cost.Stage.PLANNED
@@ -157,6 +161,7 @@ def _save_plan(form, costs):
         costs=rows,
         dropped_costs=costs.deleted_objects,
     )
+    follow_plan(trip=form.instance, party=request.party, as_of=as_of(request), now=timezone.now())
 
 
 @hand_page
