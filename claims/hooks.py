@@ -22,6 +22,15 @@ def tell_party_changed(party: Party) -> None:
         rebuild(party)
 
 
+# Each says in sentences what doesn't hold together in a party's record.
+troubles: list[Callable[[Party], set[str]]] = []
+
+
+def find_troubles(party: Party) -> set[str]:
+    """What every registered function finds; call it inside the transaction of a change."""
+    return {words for look in troubles for words in look(party)}
+
+
 # Each gives the address of the page that shows a file, or "" if it isn't one of theirs.
 file_pages: list[Callable[[KeptFile], str]] = []
 

@@ -8,6 +8,12 @@ def _rebuild(party):
     rebuild_party(party)
 
 
+def _gold_troubles(party):
+    from trips.services.brought_back import gold_troubles
+
+    return gold_troubles(party)
+
+
 def _file_page(file):
     from trips.selectors.files import page_of_file
 
@@ -40,6 +46,8 @@ class TripsConfig(AppConfig):
             remove_bytes_after_commit, sender=Track, dispatch_uid="trips_track_bytes"
         )
 
+        if _gold_troubles not in hooks.troubles:
+            hooks.troubles.append(_gold_troubles)
         if _file_page not in hooks.file_pages:
             hooks.file_pages.append(_file_page)
         if _visit_ends not in hooks.visits_of_holes:

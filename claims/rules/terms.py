@@ -56,6 +56,8 @@ def first_closed_day(
     first: dt.date, last: dt.date, closed_from: str, closed_until: str
 ) -> dt.date | None:
     """The first closed day from `first` to `last`, both included; None if there is none noted."""
+    if not closed_from or not closed_until:
+        return None
     for step in range(min((last - first).days, 366) + 1):
         day = first + dt.timedelta(days=step)
         if is_closed(day, closed_from, closed_until):

@@ -21,8 +21,10 @@ def bring_back(*, party: Party, key: uuid.UUID, now: dt.datetime) -> int:
 
     Raises:
         ValidationError: too long ago, nothing left to bring back, or something in the way, such
-            as a new row of the same name. Nothing is changed then.
+            as a new row of the same name or gold that went into other lots meanwhile. Nothing is
+            changed then.
     """
+    before = hooks.find_troubles(party)
     gone: list[models.Model] = []
     changed = []
     for model in fact_models().values():
@@ -41,6 +43,8 @@ def bring_back(*, party: Party, key: uuid.UUID, now: dt.datetime) -> int:
         )
     for row in changed:
         _set_back(row)
+    if wrong := sorted(hooks.find_troubles(party) - before):
+        raise ValidationError(["This can't come back.", *wrong])
     hooks.tell_party_changed(party)
     return count
 

@@ -1,9 +1,13 @@
 """No microgram and no cent comes or goes, whatever is done in whatever order."""
 
 import datetime as dt
+import uuid
+from contextlib import contextmanager
+from types import SimpleNamespace
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.utils import timezone
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
@@ -14,7 +18,10 @@ from hypothesis.stateful import (
     rule,
     run_state_machine_as_test,
 )
+from simple_history.models import HistoricalRecords
 
+from claims.past import deleted_sets
+from claims.services.undo import bring_back
 from reports.figures.ledger import gold_ledger
 from reports.selectors.facts import party_facts
 from reports.selectors.ledger import ledger_facts
@@ -23,7 +30,7 @@ from trips.calc.holdings import holdings
 from trips.models import Cost, DerivedShare, DerivedTripFigures, GoldLot, MergedLot, Run, WeighIn
 from trips.selectors.gold import weighed_parts
 from trips.services.derive import rebuild_party, rebuild_trip
-from trips.services.gold import delete_lot, delete_weigh_in, save_lot, save_weigh_in
+from trips.services.gold import delete_lot, delete_weigh_in, left_ug, save_lot, save_weigh_in
 from trips.services.lots import merge_lots, save_merged, split_lot, split_merged, take_apart
 
 pytestmark = pytest.mark.django_db
@@ -31,6 +38,16 @@ LATE = dt.date(2031, 12, 31)
 PICK = st.integers(0, 1_000_000)
 MASS = st.integers(1, 400_000)
 FATES = st.sampled_from(["sold", "given", "on_hand"])
+
+
+@contextmanager
+def one_press():
+    """What happens inside belongs to one change set, as one request's changes do."""
+    HistoricalRecords.context.request = SimpleNamespace(change_set=uuid.uuid4(), user=None)
+    try:
+        yield
+    finally:
+        del HistoricalRecords.context.request
 
 
 def pick(rows, at):
@@ -63,7 +80,8 @@ class Gold(RuleBasedStateMachine):
     def attempt(self, act, **given):
         """Do it; a refusal with words is fine and the invariants are checked either way."""
         try:
-            return act(**given)
+            with one_press():
+                return act(**given)
         except ValidationError:
             return None
 
@@ -183,6 +201,16 @@ class Gold(RuleBasedStateMachine):
         if merged is not None:
             self.attempt(take_apart, merged=merged)
 
+    @rule(at=PICK)
+    def bring_back_what_was_deleted(self, at):
+        one = pick(deleted_sets(self.party, timezone.now()), at)
+        if one is None:
+            return
+        weighed = set(self.weigh_ins.values_list("pk", flat=True))
+        if self.attempt(bring_back, party=self.party, key=one.key, now=timezone.now()) is not None:
+            new = self.weigh_ins.exclude(pk__in=weighed)
+            self.expected_ug += sum(weigh_in.net_ug for weigh_in in new)
+
     @rule(kind=st.sampled_from(Cost.Kind.values), amount=st.integers(0, 9_999))
     def pay(self, kind, amount):
         f.make_cost(self.trip, kind, amount)
@@ -257,12 +285,69 @@ def test_nothing_is_created_and_nothing_is_lost():
     run_state_machine_as_test(
         Gold,
         settings=settings(
-            max_examples=12,
-            stateful_step_count=15,
+            max_examples=14,
+            stateful_step_count=18,
             deadline=None,
             suppress_health_check=[HealthCheck.too_slow],
         ),
     )
+
+
+def test_a_lot_whose_gold_went_into_another_lot_does_not_come_back(lots):
+    [lot, *_], party = lots, party_of(lots)
+    with one_press():
+        delete_lot(lot=lot)
+    f.make_lot(lots[1].weigh_in, mass_ug=left_ug(lots[1].weigh_in))
+    [one] = deleted_sets(party, timezone.now())
+    words = refused(bring_back, party=party, key=one.key, now=timezone.now())
+    assert "“Lot 1” can't come back" in words
+    assert "left outside lots" in words
+    assert GoldLot.objects.count() == 3
+
+
+def test_a_merged_lot_does_not_come_back_over_a_lot_sold_alone(lots):
+    party = party_of(lots)
+    merged = merge_lots(party=party, lots=lots, name="Vial")
+    with one_press():
+        take_apart(merged=merged)
+    lot = GoldLot.objects.get(pk=lots[0].pk)
+    lot.state, lot.moved_on, lot.proceeds_minor = "sold", LATE, 500
+    save_lot(lot=lot)
+    [one] = deleted_sets(party, timezone.now())
+    words = refused(bring_back, party=party, key=one.key, now=timezone.now())
+    assert "“Vial” has been sold" in words
+    assert not GoldLot.objects.filter(merged__isnull=False).exists()
+    lot.state = "on_hand"
+    save_lot(lot=lot)
+    bring_back(party=party, key=one.key, now=timezone.now())
+    assert GoldLot.objects.filter(merged__name="Vial").count() == 3
+
+
+def test_a_merged_lot_without_any_of_its_lots_does_not_come_back(lots):
+    party = party_of(lots)
+    merged = merge_lots(party=party, lots=lots[:2], name="Vial")
+    with one_press():
+        take_apart(merged=merged)
+    loose = GoldLot.objects.filter(pk__in=[lots[0].pk, lots[1].pk])
+    merge_lots(party=party, lots=loose, name="Jar")
+    [one] = deleted_sets(party, timezone.now())
+    words = refused(bring_back, party=party, key=one.key, now=timezone.now())
+    assert "None of the lots of “Vial”" in words
+    assert MergedLot.objects.get().name == "Jar"
+
+
+def test_a_sale_does_not_come_back_from_before_the_weighing(lots):
+    lot, party = lots[0], party_of(lots)
+    lot.state, lot.moved_on, lot.proceeds_minor = "sold", f.DAY, 500
+    save_lot(lot=lot)
+    with one_press():
+        delete_lot(lot=lot)
+    weigh_in = WeighIn.objects.get()
+    weigh_in.weighed_on = LATE
+    weigh_in.save()
+    [one] = deleted_sets(party, timezone.now())
+    words = refused(bring_back, party=party, key=one.key, now=timezone.now())
+    assert "before its gold was weighed" in words
 
 
 @pytest.fixture
