@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from django.urls import reverse
 
 from claims import hooks
+from claims.hole_rules import rule_fills
 from claims.models import Duty, Hole, Paper, PaperCondition, Party
 from claims.rules.duties import (
     ORDER,
@@ -77,7 +78,10 @@ class Work:
 
 @dataclass(frozen=True)
 class Ledger:
-    """Everything of a party that has a due day, fetched once; `day` is the day it is told for."""
+    """Everything of a party that has a due day, fetched once; `day` is the day it is told for.
+
+    `fill_rules` are by paper, `rule_fills` and `visit_ends` by hole.
+    """
 
     party: Party
     day: dt.date
@@ -85,6 +89,7 @@ class Ledger:
     papers: tuple[Paper, ...]
     holes: tuple[Hole, ...]
     fill_rules: dict[int, tuple[FillRule, ...]] = field(default_factory=dict)
+    rule_fills: dict[int, tuple[FillRule, ...]] = field(default_factory=dict)
     visit_ends: dict[int, dt.date] = field(default_factory=dict)
 
 
@@ -106,7 +111,8 @@ def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -
         or hole.filled_on > day
         or (filled_since is not None and hole.filled_on >= filled_since)
     )
-    ends = hooks.visit_ends(party, holes) if rules else {}
+    fills = rule_fills(party, holes, papers)
+    ends = hooks.visit_ends(party, holes) if rules or fills else {}
     return Ledger(
         party=party,
         day=day,
@@ -116,6 +122,7 @@ def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -
         papers=papers,
         holes=holes,
         fill_rules={pk: tuple(found) for pk, found in rules.items()},
+        rule_fills=fills,
         visit_ends=ends,
     )
 
@@ -271,8 +278,8 @@ def _end_words(end: dt.date, today: dt.date) -> str:
 
 
 def hole_due(hole: Hole, book: Ledger) -> FillDue | None:
-    """By when a hole is to be filled, by the conditions of the papers that held when it was dug."""
-    rules: list[FillRule] = []
+    """By when a hole is to be filled, by the papers and rules that held when it was dug."""
+    rules = list(book.rule_fills.get(hole.pk, ()))
     for paper in book.papers:
         held = paper.term_on(hole.opened_on).covers
         if held and hole.site_id in {site.pk for site in paper.sites.all()}:
@@ -281,7 +288,7 @@ def hole_due(hole: Hole, book: Ledger) -> FillDue | None:
 
 
 def dues_of_holes(party: Party, day: dt.date) -> dict[int, FillDue]:
-    """By when each hole that is open on a day is to be filled, where a condition says so."""
+    """By when each hole open on a day is to be filled, where a condition or a rule says so."""
     book = ledger(party, day)
     found = {hole.pk: hole_due(hole, book) for hole in book.holes}
     return {pk: due for pk, due in found.items() if due is not None}
@@ -313,7 +320,7 @@ def _hole_item(rows: list[tuple[Hole, FillDue | None]], today: dt.date) -> Item:
             state="ask",
             words=f"open for {many((today - oldest).days, 'day')}; no day is noted: ask",
             url=reverse("claims:hole_list"),
-            note="No condition of a paper says by when. Note one on the paper if there is one.",
+            note="No condition of a paper and no rule says by when. Note one if there is one.",
         )
     return Item(
         day=due.day,

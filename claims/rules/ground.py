@@ -8,7 +8,7 @@ from typing import Literal
 
 from claims.rules.spans import Span
 
-FillCode = Literal["same_day", "leaving", "within", "fixed"]
+FillCode = Literal["same_day", "leaving", "within", "after_leaving", "fixed"]
 
 
 def hole_volume_ml(length_mm: int | None, width_mm: int | None, depth_mm: int | None) -> int | None:
@@ -23,7 +23,7 @@ def hole_volume_ml(length_mm: int | None, width_mm: int | None, depth_mm: int | 
 
 @dataclass(frozen=True)
 class FillRule:
-    """By when a hole is to be filled, as one line of a paper says it; `source` names the line."""
+    """By when a hole is to be filled, as a line of a paper or a rule says it; `source` names it."""
 
     code: FillCode
     span: Span | None
@@ -56,6 +56,9 @@ def fill_due(
         elif rule.code == "within" and rule.span is not None:
             words = f"within {rule.span.words}"
             found.append(FillDue(rule.span.after(opened_on), words, rule.source))
+        elif rule.code == "after_leaving" and rule.span is not None:
+            words = f"within {rule.span.words} of leaving"
+            found.append(FillDue(rule.span.after(left_on or opened_on), words, rule.source))
         elif rule.code == "fixed" and rule.by:
             day = _next(opened_on, rule.by)
             words = f"by {day.day} {day:%B}"
