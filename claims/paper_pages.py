@@ -1,10 +1,11 @@
 """What the pages of papers show, fetched with the same few queries for any number."""
 
 import datetime as dt
+import textwrap
 from dataclasses import dataclass
 
 from claims import agenda
-from claims.models import ConditionMark, Duty, Paper, PaperCondition, Party, Site
+from claims.models import ConditionMark, Duty, OwnRule, Paper, PaperCondition, Party, Site
 from claims.rules.duties import NextDue, next_due, weekend_words
 from claims.rules.repeats import due_days
 from claims.rules.spans import from_iso
@@ -72,6 +73,7 @@ class ConditionView:
     row: PaperCondition
     fill_words: str
     marks: tuple[tuple[ConditionMark, str], ...]
+    rule: OwnRule | None = None
 
 
 @dataclass(frozen=True)
@@ -92,11 +94,12 @@ class PaperPage:
 
 
 def paper_page(paper: Paper, day: dt.date) -> PaperPage:
-    """A paper, its state, the sites it covers, its conditions and duties; five queries."""
+    """A paper, its state, the sites it covers, its conditions and duties; six queries."""
     term, renewal = paper.term_on(day), paper.renewal
     fee = show.money(paper.fee_minor, paper.currency)
     lines = paper.condition_lines.prefetch_related("marks")
     duties = tuple(paper.duties.prefetch_related("settled"))
+    rules = tuple(paper.party.own_rules.all())
     last = paper.last_day
     return PaperPage(
         paper=paper,
@@ -107,7 +110,7 @@ def paper_page(paper: Paper, day: dt.date) -> PaperPage:
         badge=BADGES.get(term.code, "know"),
         sites=tuple(paper.sites.all()),
         fee=fee if paper.fee_minor is None else f"{fee}, {paper.get_fee_spread_display()}",
-        conditions=tuple(_condition(line, day) for line in lines),
+        conditions=tuple(_condition(line, paper, rules, day) for line in lines),
         duties=_duties(duties, day),
         has_renewal_duty=last is not None and agenda.has_renewal_duty(paper, last, duties),
     )
@@ -123,14 +126,48 @@ def _duties(duties: tuple[Duty, ...], day: dt.date) -> tuple[tuple[Duty, NextDue
     return tuple(sorted(rows, key=lambda row: row[1].due_on or dt.date.max))
 
 
-def _condition(line: PaperCondition, day: dt.date) -> ConditionView:
+def rule_source(line: PaperCondition, paper: Paper) -> str:
+    """Where an own rule made of a condition says that it can be read."""
+    return f"{paper}, condition {line.position}"[:200]
+
+
+def rule_start(line: PaperCondition, paper: Paper) -> dict[str, str]:
+    """What the form of an own rule starts from for a condition; the sort of rule where it's plain.
+
+    Text too long for a rule is cut at a word, and a person sees it before it is saved.
+    """
+    text = " ".join(line.text.split())
+    shape = "fill" if line.kind == PaperCondition.Kind.FILL_IN else ""
+    due = {"same_day": "same_day", "leaving": "before_leaving"}.get(line.fill_due, "")
+    return {
+        "text": textwrap.shorten(text, 400, placeholder=" …"),
+        "shape": shape,
+        "due": due if shape else "",
+        "agreed_with": (paper.issuer or str(paper))[:160],
+        "written_where": rule_source(line, paper),
+        "dated": paper.issued_on.isoformat() if paper.issued_on else "undated",
+    }
+
+
+def rule_of(line: PaperCondition, paper: Paper, rules: tuple[OwnRule, ...]) -> OwnRule | None:
+    """The own rule that says it comes from this condition, if there is one."""
+    source = rule_source(line, paper)
+    return next((rule for rule in rules if rule.written_where == source), None)
+
+
+def _condition(
+    line: PaperCondition, paper: Paper, rules: tuple[OwnRule, ...], day: dt.date
+) -> ConditionView:
     told = sorted(
         (mark for mark in line.marks.all() if mark.day <= day),
         key=lambda mark: (mark.day, mark.pk),
         reverse=True,
     )
     return ConditionView(
-        line, fill_words(line), tuple((mark, MARK_BADGES[mark.state]) for mark in told)
+        line,
+        fill_words(line),
+        tuple((mark, MARK_BADGES[mark.state]) for mark in told),
+        rule_of(line, paper, rules),
     )
 
 

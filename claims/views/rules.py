@@ -9,10 +9,19 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from claims.access import hand_page, keeper_page, own_pack_row, own_rule, own_site, reader_page
+from claims.access import (
+    hand_page,
+    keeper_page,
+    own_condition,
+    own_pack_row,
+    own_rule,
+    own_site,
+    reader_page,
+)
 from claims.forms.rules import OwnRuleForm, PackUploadForm, SiteFactsForm, SitePacksForm
 from claims.models import OwnRule, PartyPack
 from claims.packs import packs_of
+from claims.paper_pages import rule_start
 from claims.rules.findings import LEVELS
 from claims.rules.loader import LoadedPack, stack
 from claims.rules.schema import Pack, Rule, Source
@@ -110,7 +119,22 @@ def rule_create(request):
     site = request.GET.get("site", "")
     if site.isascii() and site.isdigit():
         rule.site = request.party.sites.filter(pk=int(site[:9])).first()
+    _from_condition(request, rule)
     return _rule_form(request, rule, "Add an own rule")
+
+
+def _from_condition(request, rule):
+    """Start from a condition of a paper of this party; its only site, if it covers one."""
+    if not (pk := request.GET.get("condition", "")):
+        return
+    if not (pk.isascii() and pk.isdigit()):
+        raise Http404("no such condition")
+    line = own_condition(request, int(pk[:9]))
+    for name, value in rule_start(line, line.paper).items():
+        setattr(rule, name, value)
+    sites = list(line.paper.sites.all()[:2])
+    rule.site = sites[0] if len(sites) == 1 else None
+    rule.valid_from, rule.valid_to = line.paper.issued_on, line.paper.last_day
 
 
 @keeper_page
