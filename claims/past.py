@@ -237,3 +237,26 @@ def _kinds_back(rows) -> set[tuple[str, int]]:
         for kind, pks in by_kind.items()
         for pk in fact_models()[kind]._base_manager.filter(pk__in=pks).values_list("pk", flat=True)
     }
+
+
+def file_columns(model: type[models.Model]) -> list[str]:
+    """The columns of a model that name bytes in the storage."""
+    return [
+        column.attname
+        for column in model._meta.concrete_fields
+        if isinstance(column, models.FileField)
+    ]
+
+
+def deleted_file_names(now: dt.datetime, *, can_come_back: bool) -> set[str]:
+    """Stored names of files of deleted rows: of those that can still come back, or of the rest."""
+    since = now - dt.timedelta(days=UNDO_DAYS)
+    names: set[str] = set()
+    for model in fact_models().values():
+        for column in file_columns(model):
+            gone = model.history.filter(history_type="-").exclude(**{column: ""})
+            when = {"history_date__gte" if can_come_back else "history_date__lt": since}
+            told = set(gone.filter(**when).values_list(column, flat=True))
+            there = model._base_manager.filter(**{f"{column}__in": told})
+            names |= told - set(there.values_list(column, flat=True))
+    return names

@@ -37,14 +37,10 @@ class TripsConfig(AppConfig):
         from django.db.models.signals import post_delete
 
         from claims import hooks
-        from trips.models import Track, TripFile
+        from trips.models import TripFile
         from trips.services.files import remove_file_of_tie
-        from trips.services.tracks import remove_bytes_after_commit
 
         post_delete.connect(remove_file_of_tie, sender=TripFile, dispatch_uid="trips_file_tie")
-        post_delete.connect(
-            remove_bytes_after_commit, sender=Track, dispatch_uid="trips_track_bytes"
-        )
 
         if _gold_troubles not in hooks.troubles:
             hooks.troubles.append(_gold_troubles)

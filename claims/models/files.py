@@ -5,7 +5,9 @@ import uuid
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from simple_history.models import HistoricalRecords
 
+from claims.models.fact import PastState, Versioned
 from claims.models.ground import LATITUDE, LONGITUDE, Hole, Spot
 from claims.models.papers import Paper
 from claims.models.party import Party, User
@@ -17,7 +19,7 @@ def _only(name: str) -> Q:
     return Q(target=name, **{f"{place}__isnull": place != name for place in places})
 
 
-class KeptFile(models.Model):
+class KeptFile(Versioned):
     """A photo or PDF; its bytes lie in the storage under `stored`, a name of our own.
 
     A photo is written anew when it comes in: `sha256` is of the bytes kept, `source_sha256` of
@@ -72,6 +74,10 @@ class KeptFile(models.Model):
         User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     added_at = models.DateTimeField(default=timezone.now, editable=False)
+    # Where and when a photo was taken is erased when the party says so, so its past has neither.
+    history = HistoricalRecords(
+        bases=[PastState], excluded_fields=["taken_at", "latitude_udeg", "longitude_udeg"]
+    )
 
     class Meta:
         ordering = ["added_at", "pk"]

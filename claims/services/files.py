@@ -1,7 +1,7 @@
 """Photos and documents: taken in once, served to nobody but the party, deleted with their row.
 
 A file's bytes are written before its row, so a row never points at nothing; if the row can't be
-written, the bytes are removed again. What is deleted goes from the storage after the commit.
+written, the bytes are removed again. Bytes of a deleted row stay as long as it can come back.
 """
 
 import datetime as dt
@@ -145,7 +145,7 @@ def change_file(*, file: KeptFile) -> KeptFile:
 
 @transaction.atomic
 def delete_file(*, file: KeptFile) -> None:
-    """Delete a file's row; its bytes go once that is committed."""
+    """Delete a file's row; its bytes stay for a month, so that it can be brought back."""
     file.delete()
 
 
@@ -153,12 +153,6 @@ def forget_places(party: Party) -> int:
     """Erase place and time of every photo of the party; the number of photos that had one."""
     had = KeptFile.objects.filter(party=party).exclude(latitude_udeg=None, taken_at=None)
     return had.update(latitude_udeg=None, longitude_udeg=None, taken_at=None)
-
-
-def remove_bytes_after_commit(sender, instance: KeptFile, **kwargs) -> None:
-    """After a row is gone, by hand or along with what it belonged to: remove its bytes."""
-    names = [each.name for each in (instance.stored, instance.stored_small) if each]
-    transaction.on_commit(lambda: _remove(names), robust=True)
 
 
 def _remove(names: list[str]) -> None:

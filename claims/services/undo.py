@@ -4,11 +4,12 @@ import datetime as dt
 import uuid
 
 from django.core.exceptions import ValidationError
+from django.core.files.storage import default_storage
 from django.db import models, transaction
 
 from claims import hooks
 from claims.models import Party
-from claims.past import UNDO_DAYS, fact_models
+from claims.past import UNDO_DAYS, deleted_file_names, fact_models, file_columns
 
 
 @transaction.atomic
@@ -49,15 +50,35 @@ def bring_back(*, party: Party, key: uuid.UUID, now: dt.datetime) -> int:
     return count
 
 
+def forget_old_files(now: dt.datetime) -> int:
+    """Remove the bytes of files that were deleted too long ago to come back; returns how many."""
+    names = [
+        name
+        for name in sorted(deleted_file_names(now, can_come_back=False))
+        if default_storage.exists(name)
+    ]
+    for name in names:
+        default_storage.delete(name)
+    return len(names)
+
+
 def _recreate(past) -> bool:
     row = past.instance
     model = type(row)
     if model._base_manager.filter(pk=row.pk).exists():
         return False
+    for column in file_columns(model):
+        file = getattr(row, column)
+        if file and not file.storage.exists(file.name):
+            raise ValidationError(
+                f"“{past.called}” can't come back: its file isn't in the storage any more."
+            )
     row.version = past.version + 1
     row._state.adding = True
     try:
-        row.full_clean()
+        # It was a sound row when it was stored; only others may stand in its way now.
+        row.validate_unique()
+        row.validate_constraints()
     except ValidationError as problem:
         raise ValidationError(
             f"{model._meta.verbose_name.capitalize()} “{_called(row)}” can't come back: "

@@ -233,24 +233,6 @@ def test_another_partys_thing_takes_no_file(party, hole):
             )
 
 
-def test_bytes_go_with_their_row_after_the_commit(party, hole, django_capture_on_commit_callbacks):
-    row = keep(hole).file
-    with django_capture_on_commit_callbacks(execute=True):
-        files.delete_file(file=row)
-        assert len(stored_names(party)) == 2
-    assert stored_names(party) == []
-
-
-def test_a_deleted_trip_takes_its_files_along(party, django_capture_on_commit_callbacks):
-    trip = make.make_trip(party)
-    keep(trip)
-    keep(make.make_weigh_in(trip))
-    with django_capture_on_commit_callbacks(execute=True):
-        trip.delete()
-    assert KeptFile.objects.count() == 0
-    assert stored_names(party) == []
-
-
 def test_photos_are_served_with_careful_headers(keeper, party, hole):
     row = keep(hole).file
     for address in (url("file_show", row.pk), url("file_small", row.pk)):

@@ -66,7 +66,8 @@ def party():
 def facts_of(party):
     """Every fact of a party with numbers replaced by what they point to."""
     told = {}
-    for kind, model in fact_models().items():
+    for model in tables.fact_tables():
+        kind = model._meta.model_name
         rows = model._base_manager.filter(**{model.party_way: party.pk}).order_by("pk")
         told[kind] = [_told(row) for row in rows]
     return told

@@ -7,8 +7,11 @@ from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import override_settings
 from django.urls import reverse
+from django.utils import timezone
 
 from claims.models import SiteShape
+from claims.past import deleted_sets
+from claims.services.undo import bring_back, forget_old_files
 from tests import factories as make
 from tests.claims.pages import SCRIPTS, queries_of, text_of
 from trips.models import HoursBlock, Track
@@ -336,22 +339,25 @@ def test_names_from_a_file_are_shown_as_they_are(keeper, trip, name):
     assert name.replace("&lt;", "<").replace("&gt;", ">") in text_of(response)
 
 
-def test_a_deleted_track_leaves_what_was_taken(keeper, trip, django_capture_on_commit_callbacks):
+def test_a_deleted_track_leaves_what_was_taken_and_can_come_back(keeper, trip):
     send(keeper, trip, day_out())
     track = Track.objects.get()
     address = url("track_detail", track.pk)
     keeper.post(address, as_offered(keeper.get(address)))
-    with django_capture_on_commit_callbacks(execute=True):
-        keeper.post(url("track_delete", track.pk))
+    keeper.post(url("track_delete", track.pk))
     assert Track.objects.count() == 0
     assert HoursBlock.objects.count() == 2
-    assert default_storage.listdir(f"tracks/{trip.party_id}")[1] == []
+    (one,) = deleted_sets(trip.party, timezone.now())
+    bring_back(party=trip.party, key=one.key, now=timezone.now())
+    assert Track.objects.get().line == track.line
+    assert default_storage.exists(track.stored.name)
 
 
-def test_a_deleted_trip_takes_its_tracks_along(trip, django_capture_on_commit_callbacks):
+def test_a_deleted_trip_takes_its_tracks_along_and_their_bytes_go_in_time(trip):
     make.make_track(trip)
-    with django_capture_on_commit_callbacks(execute=True):
-        trip.delete()
+    trip.delete()
+    assert Track.objects.count() == 0
+    assert forget_old_files(timezone.now() + dt.timedelta(days=31)) == 1
     assert default_storage.listdir(f"tracks/{trip.party_id}")[1] == []
 
 

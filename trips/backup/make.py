@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from django.apps import apps
-from django.core.files.storage import Storage
+from django.core.files.storage import Storage, default_storage
 from django.db import connections, models, transaction
 from django.db.migrations.recorder import MigrationRecorder
 
+from claims.past import deleted_file_names
 from trips.backup import archive, rows
 
 # A file that is deleted between the look at the tables and the look at the files makes the two
@@ -51,6 +52,7 @@ def _attempt(unfinished: Path, target: Path, now: dt.datetime) -> Made:
     try:
         with transaction.atomic(using=using):
             named = _files_named(using)
+            named |= _deleted_files(now, named)
             for model in rows.tables(apps):
                 count = model._base_manager.using(using).count()
                 name = f"rows/{model._meta.label_lower}.jsonl"
@@ -99,6 +101,16 @@ def _files_named(using: str) -> dict[str, Storage]:
                 named |= dict.fromkeys(names.values_list(field.attname, flat=True), field.storage)
     named.pop(None, None)
     return named
+
+
+def _deleted_files(now: dt.datetime, named: dict[str, Storage]) -> dict[str, Storage]:
+    """Files of deleted rows that can still be brought back, as far as the storage has them."""
+    names = deleted_file_names(now, can_come_back=True)
+    return {
+        name: default_storage
+        for name in names
+        if name not in named and default_storage.exists(name)
+    }
 
 
 def _add_files(writer: archive.Writer, named: dict[str, Storage]) -> list[str]:

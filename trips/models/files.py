@@ -4,12 +4,15 @@ from django.db import models
 from django.db.models import Q
 
 from claims.models import KeptFile
+from claims.models.fact import Fact
 from trips.models.gold import WeighIn
 from trips.models.trip import Trip
 
 
-class TripFile(models.Model):
+class TripFile(Fact):
     """The tie from a kept file to the trip or the weigh-in it shows; exactly one of them."""
+
+    party_way = "file__party"
 
     file = models.OneToOneField(KeptFile, on_delete=models.CASCADE, related_name="trip_file")
     trip = models.ForeignKey(

@@ -6,10 +6,11 @@ from django.db import models
 from django.utils import timezone
 
 from claims.models import Party, User
+from claims.models.fact import Fact
 from trips.models.trip import Trip
 
 
-class Track(models.Model):
+class Track(Fact):
     """A GPX file of a trip and what was worked out from it when it was read.
 
     The file itself stays under `stored`, so that the rest can be worked out anew.

@@ -2,8 +2,9 @@
 
 from django.db import models
 
-from claims.models import KeptFile, Party
+from claims.models import Party
 from claims.past import fact_models
+from trips.models import TripFile
 
 KIND = "gravel ledger record"
 FORMAT = 1
@@ -30,9 +31,19 @@ TRACK_COLUMNS = ("id", "uuid", "path", "trip_id", "name_sent", "clock_shift_minu
 
 
 def fact_tables() -> list[type[models.Model]]:
-    """Every kind of fact, each after what it points to; the party first, files apart."""
-    found = [model for model in fact_models().values() if model is not KeptFile]
+    """Every kind of fact, each after what it points to; the party first.
+
+    Photos, papers and tracks go by tables of their own that name their files.
+    """
+    found = [
+        model for model in fact_models().values() if model is not TripFile and not has_file(model)
+    ]
     return sorted(found, key=lambda model: model is not Party)
+
+
+def has_file(model: type[models.Model]) -> bool:
+    """Whether rows of a model keep bytes in the storage."""
+    return any(isinstance(field, models.FileField) for field in model._meta.concrete_fields)
 
 
 def columns(model: type[models.Model]) -> list[models.Field]:

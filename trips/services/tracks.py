@@ -232,9 +232,3 @@ def _make_spot(track: Track, number: int, site: Site, name: str) -> bool:
         )
     save_spot(spot=spot)
     return True
-
-
-def remove_bytes_after_commit(sender, instance: Track, **kwargs) -> None:
-    """After a track's row is gone: remove its file."""
-    name = instance.stored.name
-    transaction.on_commit(lambda: default_storage.delete(name), robust=True)

@@ -4,6 +4,10 @@ from django.apps import apps
 from django.core.files.storage import default_storage
 from django.core.management import BaseCommand
 from django.db import models
+from django.utils import timezone
+
+from claims.past import deleted_file_names
+from claims.services.undo import forget_old_files
 
 FOLDERS = ("files", "tracks")
 SHOWN = 20
@@ -20,8 +24,12 @@ class Command(BaseCommand):
         parser.add_argument("--remove", action="store_true", help="delete files without a row")
 
     def handle(self, *, remove, **options):
-        named, stored = set(names_in_rows()), set(names_in_storage())
-        spare, missing = sorted(stored - named), sorted(named - stored)
+        now = timezone.now()
+        removed = forget_old_files(now)
+        self.stdout.write(f"{removed} files of rows that were deleted over a month ago removed.")
+        named = set(names_in_rows()) | deleted_file_names(now, can_come_back=True)
+        stored = set(names_in_storage())
+        spare, missing = sorted(stored - named), sorted(set(names_in_rows()) - stored)
         self._tell(f"{len(spare)} files without a row", spare)
         self._tell(f"{len(missing)} rows without their file", missing)
         if remove:
@@ -41,7 +49,7 @@ def names_in_rows():
     """Every stored name that a row of ours points at."""
     for label in ("claims", "trips", "reports"):
         for model in apps.get_app_config(label).get_models():
-            # What the past states name isn't kept: a deleted photo is gone.
+            # What the past states name is asked for apart: only the last month's is kept.
             if model.__name__.startswith("Historical"):
                 continue
             for field in model._meta.concrete_fields:

@@ -1,0 +1,238 @@
+"""Figures of the packs of Australia, New Zealand, Canada and Finland."""
+
+from tests.rules.figures import figure
+
+FIGURES = [
+    figure(
+        "Prospecting Guide leaflet, Victoria (seen in a copy)",
+        "au-vic/right",
+        "exempt_under_age",
+        18,
+    ),
+    figure(
+        "Prospecting in Victoria, department leaflet: 2 or 10 years (seen in a copy)",
+        "au-vic/right-term",
+        "years",
+        2,
+        10,
+    ),
+    figure(
+        "State forest permit conditions, NSW: 1 cubic metre in any 48 hours (seen in a copy)",
+        "au-nsw/forest-volume",
+        "at_most",
+        "1 m3",
+    ),
+    figure(
+        "State forest permit conditions, NSW: in any 48 hours (seen in a copy)",
+        "au-nsw/forest-volume",
+        "hours",
+        48,
+    ),
+    figure(
+        "Forestry Corporation of NSW, Fossicking permits: 12 months (seen)",
+        "au-nsw/forest-permit-term",
+        "months",
+        12,
+    ),
+    figure(
+        "Forestry Corporation of NSW, Fossicking permits: family of 5, 2 adults, 3 children (seen)",
+        "au-nsw/forest-permit-cover",
+        "over",
+        "2 people",
+        "3 people",
+        "5 people",
+    ),
+    figure(
+        "NSW Crown Lands, Fossicking on Crown land: 2 months before the trip (seen)",
+        "au-nsw/crown-application",
+        "lead_months",
+        2,
+    ),
+    figure(
+        "WA department, Miner's Rights: samples up to 20 kg (seen)",
+        "au-wa/samples",
+        "at_most",
+        "20 kg",
+    ),
+    figure(
+        "WA department, Permit Section 40E: three months (seen)",
+        "au-wa/permit-term",
+        "months",
+        3,
+    ),
+    # The text closes "the first 21 days after issue"; the pack's number is the day after them.
+    figure(
+        "WA department, Permit Section 40E: first 21 days after issue (seen)",
+        "au-wa/permit-wait",
+        "days",
+        21 + 1,
+    ),
+    figure(
+        "WA Government, Obligations and penalties: not within 100 m (seen)",
+        "au-wa/permit-distance",
+        "over",
+        "100 m",
+    ),
+    figure(
+        "WA Government, Obligations and penalties: within 14 days (seen)",
+        "au-wa/permit-report",
+        "days",
+        14,
+    ),
+    figure(
+        "Mining Act 1978 (WA), former s 20A(1): up to three persons (seen in a copy)",
+        "au-wa/permit-joint",
+        "over",
+        "3 people",
+    ),
+    figure(
+        "7 golden rules, WA department: 25 dollars (seen in a copy)",
+        "au-wa/right-fee",
+        "amount_minor",
+        2500,
+    ),
+    figure(
+        "Mineral Resources Tasmania, Prospecting and fossicking: 1 to 5 years (seen)",
+        "au-tas/licence-term",
+        "years",
+        1,
+        2,
+        3,
+        4,
+        5,
+    ),
+    figure(
+        "Mineral Resources Tasmania, map layer Fossicking areas: 2 m (seen)",
+        "au-tas/depth",
+        "depth",
+        "2 m",
+    ),
+    figure(
+        "Mineral Resources Tasmania, Prospecting and fossicking: under 1 m (seen)",
+        "au-tas/sluice-length",
+        "under",
+        "1 m",
+    ),
+    figure(
+        "ABLIS, Prospecting licence: about 5 business days (seen)",
+        "au-tas/apply",
+        "lead_days",
+        5,
+    ),
+    figure(
+        "Mineral Titles Act 2010 (NT), s 135: 1 m (seen in a copy)",
+        "au-nt/depth",
+        "depth",
+        "1 m",
+    ),
+    figure(
+        "NT Land access bulletin: 2 km of a homestead, 1 km of a stockyard (seen)",
+        "au-nt/pastoral",
+        "at_most",
+        "1 km",
+        "2 km",
+    ),
+    figure(
+        "NT Land access bulletin: notice 7 days, consent 14 days (seen)",
+        "au-nt/pastoral",
+        "lead_days",
+        7,
+        14,
+    ),
+    figure(
+        "NT Land access bulletin: notice 7 days, consent 14 days (seen)",
+        "au-nt/exploration",
+        "lead_days",
+        7,
+        14,
+    ),
+    *(
+        figure("NT Land access bulletin: all 14 days (seen)", f"au-nt/{rule}", "lead_days", 14)
+        for rule in ("lease", "private", "reserved", "aboriginal-land")
+    ),
+    figure(
+        "New Zealand Gazette 2000-ln2042: 20 m either side (seen)",
+        "nz/corridor",
+        "at_most",
+        "20 m",
+    ),
+    figure(
+        "New Zealand Gazette 2000-ln2042: about 2,900 m and 2,500 m (seen)",
+        "nz/corridor-length",
+        "over",
+        "2500 m",
+        "2900 m",
+    ),
+    figure(
+        "NZP&M, Complying with your mineral permit: 31 March (seen)",
+        "nz/permit-report",
+        "on",
+        "03-31",
+    ),
+    figure(
+        "NZP&M access page: 10 working days (seen in a copy)",
+        "nz/permit-entry",
+        "lead_days",
+        10,
+    ),
+    figure(
+        "Province of BC, Placer mining (waste): intake of at most 38 mm (seen)",
+        "ca-bc/discharge-intake",
+        "at_most",
+        "38 mm",
+    ),
+    figure(
+        "BC natural resource portal: 18 or over (seen)",
+        "ca-bc/certificate-holder",
+        "of_age",
+        18,
+    ),
+    figure(
+        "BC natural resource portal: 25 dollars (seen)",
+        "ca-bc/certificate-fee",
+        "amount_minor",
+        2500,
+    ),
+    figure(
+        "Mineral Tenure Act (BC), s 1: one year (seen)",
+        "ca-bc/claim-expiry",
+        "years",
+        1,
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: 15 May to 15 September (seen)",
+        "ca-ab/season",
+        "within",
+        "05-15..09-15",
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: five years (seen)",
+        "ca-ab/licence-term",
+        "years",
+        5,
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: 30 days (seen)",
+        "ca-ab/temporary-term",
+        "days",
+        30,
+    ),
+    figure(
+        "Alberta, Minerals placer mining tool kit: 50 dollars (seen)",
+        "ca-ab/licence-fee",
+        "amount_minor",
+        5000,
+    ),
+    figure(
+        "Tukes, frequently asked questions: an adult (seen)",
+        "fi/holder",
+        "of_age",
+        18,
+    ),
+    figure(
+        "Tukes, Fees: EUR 50 per hectare a year (seen)",
+        "fi/compensation",
+        "amount_minor",
+        5000,
+    ),
+]
