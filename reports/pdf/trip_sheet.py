@@ -94,7 +94,7 @@ def _site(kit: Kit, found: Sequence[CheckLine]) -> list[Flowable]:
     if not found:
         return [kit.para("Nothing is noted: ask.")]
     to_tick = [line for line in found if line.outcome != "know"]
-    to_know = [f"· {line.text} {line.why}" for line in found if line.outcome == "know"]
+    to_know = [f"· {_known(line)}" for line in found if line.outcome == "know"]
     flow: list[Flowable] = []
     for group in by_phase(to_tick):
         flow.append(kit.small(group.title))
@@ -110,13 +110,21 @@ def _ticks(kit: Kit, found: Sequence[CheckLine]) -> Flowable:
     )
 
 
+def _known(line: CheckLine) -> str:
+    """A line that needs no tick, shorter: why it applies and for a rule its source and date."""
+    rule = f" ({line.source}; {line.date_of_text})" if line.key else ""
+    warned = "".join(f" {warning}" for warning in line.warnings)
+    return f"{line.text} {line.why}{warned}{rule}"
+
+
 def _words(line: CheckLine) -> str:
-    """A line with why it applies, whom to ask, and for a rule its source with its date."""
+    """A line with why it applies, what would change it, whom to ask, a rule's source and date."""
     due = f" ({line.due})" if line.due else ""
     rule = f" {line.source}; text of {line.date_of_text}." if line.key else ""
     said = "".join(f" Answer: {each.said}." for each in line.answers if each.said)
+    change = f" What would change it: {line.change}" if line.change else ""
     warned = "".join(f" {warning}" for warning in line.warnings)
-    return f"{line.text}{due} {line.why}{said}{warned} Ask: {line.confirm_with}.{rule}"
+    return f"{line.text}{due} {line.why}{change}{said}{warned} Ask: {line.confirm_with}.{rule}"
 
 
 def _papers(kit: Kit, sheet: TripSheet) -> list[Flowable]:

@@ -18,6 +18,7 @@ from tests.factories import (
     make_hole,
     make_paper,
     make_party,
+    make_party_pack,
     make_person,
     make_price,
     make_site,
@@ -25,6 +26,7 @@ from tests.factories import (
     make_vehicle,
     signed_in,
 )
+from tests.factories_rules import PACK_TEXT
 
 pytestmark = pytest.mark.django_db
 UNITS = {"mass": "g", "volume": "L", "distance": "km"}
@@ -247,3 +249,34 @@ def test_twice_the_rows_cost_the_same_queries():
         return len(seen)
 
     assert queries(2) == queries(4)
+
+
+def test_lines_of_rules_say_what_would_change_them_and_where_they_stand(client):
+    party, trip = planned()
+    term = """
+[[rule]]
+id = "term"
+kind = "authority_term"
+text = "A hill pass runs for one year."
+sources = ["s"]
+effect = { type = "term", paper = "pass", years = [1] }
+"""
+    make_party_pack(party, PACK_TEXT + term)
+    for row in trip.trip_sites.select_related("site"):
+        row.site.rule_packs = ["gravel-hills"]
+        row.site.rule_facts = {"area:gravel-hills/core": {"value": "no"}}
+        row.site.save()
+    trip.gear.add(make_gear(party, "Box", kind="sluice_pumped", power="engine"))
+    paper = party.papers.get()
+    paper.rule_code = "gravel-hills/pass"
+    paper.save()
+    signed_in(client, party)
+    text, pages = pdf_text(get(client, trip))
+    text = plain(text)
+    assert text.count(plain("What would change it: Leave the engine at home.")) == 1
+    # Both sites have the rule; it is printed once.
+    known = "A hill pass runs for one year."
+    assert text.count(plain(known)) == 1
+    source = re.escape(plain("(Hill text; 2030-01-01)"))
+    assert re.search(re.escape(plain(known)) + ".{0,90}?" + source, text)
+    assert pages <= 3
