@@ -92,6 +92,39 @@ def test_weighing_in_saves_ticked_runs_and_shows_the_net(keeper, trip):
     assert "1.000 g net" in told(response)
 
 
+def test_the_same_readings_again_are_asked_about_before_they_count_twice(keeper, trip):
+    place = address("weighin_create", trip.pk)
+    assert "other gold" not in told(keeper.get(place))
+    assert "other gold" not in told(keeper.post(place, posted(gross_ug="")))
+    assert keeper.post(place, posted()).status_code == 302
+    asked = keeper.post(place, posted())
+    assert "Is it the same gold?" in told(asked)
+    assert "is_other_gold" in asked.context["form"].fields
+    assert WeighIn.objects.count() == 1
+    for other in ({"gross_ug": "1.26"}, {"weighed_on": "2031-05-05"}, {"tare_ug": "0.24"}):
+        assert keeper.post(place, posted(**other)).status_code == 302
+    assert keeper.post(place, posted(is_other_gold="on")).status_code == 302
+    assert WeighIn.objects.count() == 5
+
+
+def test_a_weighing_of_another_trip_is_no_double(keeper, party, trip):
+    keeper.post(address("weighin_create", trip.pk), posted())
+    other = make.make_trip(party)
+    assert keeper.post(address("weighin_create", other.pk), posted()).status_code == 302
+
+
+def test_changing_a_weigh_in_asks_only_when_it_becomes_a_double(keeper, trip):
+    place = address("weighin_create", trip.pk)
+    keeper.post(place, posted())
+    keeper.post(place, posted(is_other_gold="on"))
+    keeper.post(place, posted(gross_ug="2"))
+    first, _, third = WeighIn.objects.order_by("pk")
+    edit = address("weighin_edit", first.pk)
+    assert keeper.post(edit, posted(note="dried again")).status_code == 302
+    asked = keeper.post(address("weighin_edit", third.pk), posted())
+    assert "Is it the same gold?" in told(asked)
+
+
 def test_another_default_fineness_is_not_given_that_source(keeper, trip):
     trip.party.fineness = 910
     trip.party.save()

@@ -234,6 +234,17 @@ def test_pans_join_the_weigh_in_only_when_said(keeper, trip):
     assert pan.weigh_in == WeighIn.objects.get()
 
 
+def test_the_same_weighing_again_is_asked_about(keeper, trip):
+    gold = {"gold-gross_ug": "0.1", "gold-weighed_on": "2031-05-04"}
+    keeper.post(place(trip), sent(keeper.get(place(trip)), **gold))
+    page = keeper.get(place(trip))
+    asked = keeper.post(place(trip), sent(page, **gold))
+    assert "Is it the same gold?" in asked.content.decode()
+    assert WeighIn.objects.count() == 1
+    keeper.post(place(trip), sent(page, **gold, **{"gold-is_other_gold": "on"}))
+    assert WeighIn.objects.count() == 2
+
+
 def test_called_off_trip_is_not_wrapped_up(keeper, party):
     trip = make.make_trip(party, state="called_off")
     answer = keeper.get(place(trip), follow=True)

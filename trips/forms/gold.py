@@ -10,6 +10,7 @@ from claims.web import show
 from claims.web.fields import FinenessField, MoneyField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm
 from trips.calc import units
+from trips.forms.same_gold import AsksSameGold
 from trips.models import GoldLot, Trip, WeighIn
 from trips.selectors.gold import free_pans, free_runs
 
@@ -78,7 +79,7 @@ class _Records(RowChoices):
         return self.words(record)
 
 
-class WeighInForm(LedgerForm, forms.Form):
+class WeighInForm(LedgerForm, AsksSameGold):
     """What the scale showed, and what lay on it."""
 
     weighed_on = forms.DateField(label="Weighed on")
@@ -114,7 +115,10 @@ class WeighInForm(LedgerForm, forms.Form):
     note = forms.CharField(max_length=200, required=False, label="Note")
 
     layout = (
-        ("The scale", ("weighed_on", ("gross_ug", "tare_ug"), "scale", "resolution_ug")),
+        (
+            "The scale",
+            ("weighed_on", ("gross_ug", "tare_ug"), "scale", "resolution_ug", "is_other_gold"),
+        ),
         ("What lay on it", ("runs", "pans")),
         ("The gold", ("fineness", "note")),
     )
@@ -122,8 +126,10 @@ class WeighInForm(LedgerForm, forms.Form):
     def __init__(
         self, *args, trip: Trip, today: dt.date, instance: WeighIn | None = None, **kwargs
     ):
-        self.today, self.instance = today, instance
+        self.today, self.instance, self.trip = today, instance, trip
         super().__init__(*args, initial=self._start(trip, instance, today), **kwargs)
+        if not self.is_bound:
+            del self.fields["is_other_gold"]
         self.fields["runs"].queryset = free_runs(trip, instance)
         self.fields["pans"].queryset = free_pans(trip, instance)
         self.fields["fineness"].help_text = fineness_hint(trip.party)
@@ -174,6 +180,7 @@ class WeighInForm(LedgerForm, forms.Form):
         for name in ("gross_ug", "tare_ug"):
             if step and data.get(name) is not None:
                 data[name] = on_scale(data[name], step)
+        self.ask_same_gold(self.trip, self.instance)
         return data
 
     def facts(self) -> dict:

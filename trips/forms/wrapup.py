@@ -10,6 +10,7 @@ from claims.web.fields import FinenessField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm
 from trips.forms.owned import OwnedForm
 from trips.forms.records import CostForm, HoursForm, RunForm, TripForm, TripOptions
+from trips.forms.same_gold import AsksSameGold
 from trips.models import Cost, HoursBlock, Run, Trip
 from trips.selectors.costing import access_leg
 from trips.services.wrapup import WeighInFacts
@@ -214,7 +215,7 @@ RunRows = forms.inlineformset_factory(Trip, Run, form=RunRow, extra=2, max_num=3
 HoleRows = forms.formset_factory(HoleRow, extra=1, max_num=20)
 
 
-class WeighInPart(LedgerForm, forms.Form):
+class WeighInPart(LedgerForm, AsksSameGold):
     """The trip's gold on the scale, once; without a gross weight nothing is weighed."""
 
     weighed_on = forms.DateField(required=False, label="Weighed on")
@@ -235,8 +236,13 @@ class WeighInPart(LedgerForm, forms.Form):
     fineness = FinenessField(required=False, label="Fineness")
     with_pans = forms.BooleanField(required=False, label="The gold of the test pans is in it too")
 
-    def __init__(self, *args, today: dt.date, resolution_ug: int, **kwargs):
+    field_order = ("weighed_on", "gross_ug", "tare_ug", "resolution_ug", "is_other_gold")
+
+    def __init__(self, *args, trip: Trip, today: dt.date, resolution_ug: int, **kwargs):
         super().__init__(*args, **kwargs)
+        if not self.is_bound:
+            del self.fields["is_other_gold"]
+        self.trip = trip
         self.initial = {"weighed_on": today, "resolution_ug": resolution_ug} | self.initial
         self.today = today
 
@@ -245,6 +251,10 @@ class WeighInPart(LedgerForm, forms.Form):
         typed = [name for name in ("tare_ug", "fineness") if data.get(name) is not None]
         if typed and data.get("gross_ug") is None and "gross_ug" not in self.errors:
             self.add_error("gross_ug", "Say what the scale showed with the gold on it.")
+        if data.get("gross_ug") is not None and not self.errors:
+            data["weighed_on"] = data.get("weighed_on") or self.today
+            data["tare_ug"] = data.get("tare_ug") or 0
+        self.ask_same_gold(self.trip)
         return data
 
     @property
@@ -254,9 +264,9 @@ class WeighInPart(LedgerForm, forms.Form):
         if data.get("gross_ug") is None:
             return None
         return WeighInFacts(
-            weighed_on=data["weighed_on"] or self.today,
+            weighed_on=data["weighed_on"],
             gross_ug=data["gross_ug"],
-            tare_ug=data["tare_ug"] or 0,
+            tare_ug=data["tare_ug"],
             resolution_ug=data["resolution_ug"],
             fineness=data["fineness"],
             with_pans=data["with_pans"],

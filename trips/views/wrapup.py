@@ -96,6 +96,7 @@ def _forms(request, trip) -> WrapUpForms:
         weigh_in=WeighInPart(
             data,
             prefix="gold",
+            trip=trip,
             today=max(today, trip.ends_on),
             resolution_ug=last.resolution_ug if last else 1_000,
             **common,
