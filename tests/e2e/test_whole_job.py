@@ -92,7 +92,7 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
     expect(main).to_contain_text("counter in town")
     expect(main).to_contain_text("aylight")
     # The checklist asks about a public area; it never says that one may.
-    expect(main).to_contain_text("Before you go")
+    expect(main).to_contain_text("Before you leave")
     expect(main.locator("text=ask").first).to_be_visible()
     # Fuel of 9.22 and food of 7.50 take 16.72 / (95.50 × 0.885) = 0.198 g.
     expect(main).to_contain_text("0.198")
