@@ -77,6 +77,7 @@ def _recreate(past) -> bool:
     row._state.adding = True
     try:
         # It was a sound row when it was stored; only others may stand in its way now.
+        row.clean()
         row.validate_unique()
         row.validate_constraints()
     except ValidationError as problem:
