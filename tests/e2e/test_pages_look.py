@@ -14,7 +14,7 @@ from django.urls import reverse
 
 from claims.models import User
 from tests.e2e.conftest import DESK, PHONE
-from tests.isolation.test_url_map import ADDRESSES, FILLERS, kind_of, one_of_each
+from tests.isolation.test_url_map import ADDRESSES, FILLERS, kind_of, one_of_each, read_whole
 from trips.demo.load import load
 from trips.models import Trip
 
@@ -30,7 +30,7 @@ TRIED = 6
 def is_page(client, address: str) -> bool:
     """Whether an address gives a page, and not a file, a move elsewhere or a refusal."""
     answer = client.get(address + AS_OF)
-    answer.close()
+    read_whole(answer)
     return answer.status_code == 200 and answer.get("Content-Type", "").startswith("text/html")
 
 
