@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from claims.rules.words import PHASE_WORDS, PHASES
 
 RANKS = {"stop": 0, "do": 1, "ask": 2, "know": 3}
+COUNT_WORDS = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "to know"))
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,13 @@ class CheckLine:
         """0 for stop to 3 for know."""
         return RANKS[self.outcome]
 
+    @property
+    def is_due(self) -> bool:
+        """Whether it stops, asks or leaves something to do that nobody has answered yet."""
+        if self.outcome == "know":
+            return False
+        return not (self.answers and all(each.said for each in self.answers))
+
 
 @dataclass(frozen=True)
 class PhaseLines:
@@ -73,6 +81,23 @@ class PhaseLines:
     def to_know(self) -> tuple[CheckLine, ...]:
         """Lines that are only to be known."""
         return tuple(line for line in self.lines if line.outcome == "know")
+
+    @property
+    def is_due(self) -> bool:
+        """Whether any of its lines is to be settled yet."""
+        return any(line.is_due for line in self.lines)
+
+    @property
+    def counts(self) -> str:
+        """How many lines of each outcome, e.g. "2 stop, 5 to do"."""
+        return counts_of(self.lines)
+
+
+def counts_of(lines: Iterable[CheckLine]) -> str:
+    """How many lines of each outcome in words; an outcome without a line is left out."""
+    lines = tuple(lines)
+    counted = [(sum(x.outcome == code for x in lines), words) for code, words in COUNT_WORDS]
+    return ", ".join(f"{count} {words}" for count, words in counted if count)
 
 
 def by_phase(lines: Iterable[CheckLine]) -> tuple[PhaseLines, ...]:

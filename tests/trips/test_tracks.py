@@ -95,7 +95,7 @@ def test_a_track_is_read_kept_and_shown(keeper, trip):
     assert f"On site, {trip.trip_sites.get().site}" in text
     assert "a track can’t tell what was done there" in text
     seen = text_of(keeper.get(url("trip_detail", trip.pk)))
-    assert "Day out : 19." in seen[seen.index("Tracks Day") :]
+    assert "Day out : 19." in seen[seen.index("Tracks 1 track Day") :]
     sent = keeper.get(url("track_file", track.pk))
     assert b"".join(sent.streaming_content) == day_out()
     assert sent["Content-Disposition"].startswith("attachment")

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from claims.lines import Answerable, CheckLine, PhaseLines, by_phase, worst
+from claims.lines import Answerable, CheckLine, PhaseLines, by_phase, counts_of, worst
 from claims.models import Party, Person, Site
 from claims.web import show
 from claims.web.asof import zone
@@ -69,9 +69,7 @@ class SiteChecks:
     @property
     def counts(self) -> str:
         """How many lines of each outcome, e.g. "2 stop, 5 to do"."""
-        words = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "to know"))
-        counted = [(sum(x.outcome == code for x in self.lines), text) for code, text in words]
-        return ", ".join(f"{count} {text}" for count, text in counted if count)
+        return counts_of(self.lines)
 
     @property
     def outcome(self) -> str:

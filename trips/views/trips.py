@@ -27,6 +27,7 @@ from trips.selectors.trip_rows import trip_rows, trip_years
 from trips.services import trips as services
 from trips.services.trip_duties import follow_plan
 from trips.tables.trips import TripTable
+from trips.views.trip_sections import pans_by_spot, trip_sections
 
 
 @dataclass(frozen=True)
@@ -87,16 +88,21 @@ def _export(fmt, rows, currency):
 @reader_page
 def trip_detail(request, pk):
     trip = own_trip(request, pk)
-    page = trip_page(
-        trip=trip, party=request.party, today=as_of(request), units=units_of(request.user)
-    )
-    context = {
-        "page": page,
-        "trip": page.trip,
+    units = units_of(request.user)
+    page = trip_page(trip=trip, party=request.party, today=as_of(request), units=units)
+    shown = {
         "files": files_of(trip),
         "parts": parts_for(request, page),
         "tracks": tracks_of(trip),
         "changed_since": _changed_since(page),
+    }
+    context = {
+        "page": page,
+        "trip": page.trip,
+        "sections": trip_sections(page, mass_unit=units["mass"], **shown),
+        "pan_groups": pans_by_spot(page.pans),
+        "stops": [(site, x) for site in page.checks for x in site.lines if x.outcome == "stop"],
+        **shown,
     }
     return render(request, "trips/trip_detail.html", context)
 

@@ -1,0 +1,195 @@
+"""The sections of a trip's page: in which order, which are open, what a folded one holds.
+
+What matters most depends on the state: the plan and what to settle before a trip, the verdicts
+and the records during it, the result after it. The rest is folded behind a line that says what
+is inside.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from claims.models import Spot
+from claims.web import show
+from trips.hooks import TripPart
+from trips.models import TestPan, Trip
+from trips.selectors.trip_page import TripPage
+
+State = Trip.State
+FEW_PANS = 8  # beyond these the pans of a spot are folded behind their counts
+ORDER = {
+    State.PLANNED: (
+        "plan checks signed pays creek money pan run gold hours holes story tracks map files"
+    ),
+    State.UNDER_WAY: (
+        "creek pan run gold hours result checks signed holes story pays money compared plan "
+        "tracks map files"
+    ),
+    State.WRAPPED_UP: (
+        "result compared pays gold run pan hours story creek money holes tracks map files "
+        "plan signed"
+    ),
+    State.CALLED_OFF: "plan pays money pan run gold hours holes story tracks map files signed",
+}
+OPEN = {
+    State.PLANNED: "plan checks pays creek map",
+    State.UNDER_WAY: "creek pan run checks map",
+    State.WRAPPED_UP: "result compared pays gold run pan story creek map",
+    State.CALLED_OFF: "plan map",
+}
+
+
+@dataclass(frozen=True)
+class Section:
+    """A piece of the page; `said` is what stands beside its title while it is folded."""
+
+    key: str
+    title: str
+    template: str
+    said: str = ""
+    is_open: bool = False
+    part: Any = None
+
+
+@dataclass(frozen=True)
+class SpotPans:
+    """The test pans of one spot with their numbers on the page."""
+
+    spot: Spot
+    pans: tuple[tuple[int, TestPan], ...]
+    is_open: bool
+
+    @property
+    def volume_ml(self) -> int:
+        return sum(pan.volume_ml for _, pan in self.pans)
+
+    @property
+    def colours(self) -> int | None:
+        """All colours together; None as soon as a class wasn't counted."""
+        counts = [n for _, p in self.pans for n in (p.coarse, p.medium, p.fine)]
+        return None if None in counts else sum(counts)
+
+
+def pans_by_spot(pans: Sequence[TestPan]) -> tuple[SpotPans, ...]:
+    """Pans of each spot, spots in the order of their first pan."""
+    found: dict[int, list[tuple[int, TestPan]]] = {}
+    for number, pan in enumerate(pans, 1):
+        found.setdefault(pan.spot_id, []).append((number, pan))
+    few = len(pans) <= FEW_PANS
+    return tuple(SpotPans(its[0][1].spot, tuple(its), few) for its in found.values())
+
+
+def trip_sections(
+    page: TripPage,
+    *,
+    parts: Iterable[TripPart],
+    files: Sequence[Any],
+    tracks: Sequence[Any],
+    changed_since: Sequence[Any],
+    mass_unit: str,
+) -> tuple[Section, ...]:
+    """Every section that this trip has, in the order of its state."""
+    state = State(page.trip.state)
+    known = {
+        each.key: each for each in _known(page, files, tracks, changed_since, mass_unit, state)
+    }
+    for number, part in enumerate(parts):
+        key = "creek" if number == 0 else f"part{number}"
+        known[key] = Section(key, "At the creek", part.template, part=part.shown)
+    opened = set(OPEN[state].split()) | ({"signed"} if changed_since else set())
+    order = [key for key in ORDER[state].split() if key in known]
+    order += [key for key in known if key not in order]
+    return tuple(replace(known[key], is_open=key in opened) for key in order)
+
+
+def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section]:
+    def section(key: str, title: str, said: str = "") -> Section:
+        return Section(key, title, f"trips/_trip_{key}.html", said)
+
+    money = page.currency
+    found = [section("plan", "The plan", _plan_words(page))]
+    if page.checks:
+        planned = state == State.PLANNED
+        found.append(section("checks", "What to settle first" if planned else "Checklist"))
+    if page.sign_offs:
+        found.append(section("signed", "Signed off", counted(len(page.sign_offs), "time")))
+    if page.worths:
+        over = state == State.WRAPPED_UP
+        found.append(
+            section("result", "What it brought" if over else "So far", _so_far(page, mass_unit))
+        )
+    pays = "How much gold would pay for it" if page.is_plan else "Does it pay"
+    found.append(section("pays", pays, _pays_words(page, mass_unit)))
+    found.append(section("money", "What it costs", _money_words(page, money)))
+    if page.compared:
+        rows = counted(len(page.compared), "figure")
+        found.append(section("compared", "Plan and what happened", f"{rows} side by side"))
+    if not page.is_plan or page.has_records:
+        found += [
+            section("pan", "Test pans", counted(len(page.pans), "pan")),
+            section("run", "Box runs", counted(len(page.runs), "run")),
+            section("gold", "Weigh-ins", counted(len(page.weigh_ins), "weigh-in")),
+            section("hours", "Hours", _hours_words(page)),
+        ]
+    if page.holes:
+        words = f"{counted(len(page.holes), 'hole')} to fill"
+        found.append(section("holes", "Holes open at these sites", words))
+    if page.trip.story or page.trip.incidents:
+        wrong = "with what went wrong" if page.trip.incidents else "as told"
+        found.append(section("story", "The story", wrong))
+    if not page.is_plan or tracks:
+        found.append(section("tracks", "Tracks", counted(len(tracks), "track")))
+    found.append(section("map", "On the map"))
+    if not page.is_plan or files:
+        found.append(section("files", "Photos and documents", counted(len(files), "file")))
+    return found
+
+
+def counted(number: int, one: str) -> str:
+    """A number of things in words: "none yet", "1 pan", "15 pans"."""
+    return f"{number} {one}{'' if number == 1 else 's'}" if number else "none yet"
+
+
+def _plan_words(page: TripPage) -> str:
+    said = [page.first.site.name if page.first else "no site chosen"]
+    if page.fallbacks:
+        said.append(counted(len(page.fallbacks), "fallback"))
+    said.append(f"back by {page.back_by}" if page.back_by else "when to be back isn't said")
+    return ", ".join(said)
+
+
+def _so_far(page: TripPage, mass_unit: str) -> str:
+    ug = page.figures.mass_ug if page.figures else None
+    gold = "gold not weighed" if ug is None else show.quantity("mass", ug, mass_unit)
+    return f"{gold}, outlay {show.money(page.outlay_minor, page.currency)}"
+
+
+def _pays_words(page: TripPage, mass_unit: str) -> str:
+    if page.is_plan:
+        steps = [step for step in page.steps if step.gold_ug is not None]
+        if not steps:
+            return "not known yet"
+        gold = show.quantity("mass", steps[-1].gold_ug, mass_unit)
+        return f"{counted(len(page.steps), 'step')}, up to {gold} for “{steps[-1].label}”"
+    reached = sum(step.reached is True for step in page.steps)
+    unknown = sum(step.reached is None for step in page.steps)
+    return f"{reached} of {len(page.steps)} steps reached" + (
+        f", {unknown} unknown" if unknown else ""
+    )
+
+
+def _money_words(page: TripPage, money: str) -> str:
+    lines = f"{counted(len(page.cost.lines), 'line')}; {counted(len(page.costs), 'cost')} noted"
+    said = [f"outlay {show.money(page.outlay_minor, money)}; {lines}"]
+    said += [
+        f"{move.payer} owes {move.payee} {show.money(move.amount_minor, money)}"
+        for move in page.shares.transfers
+    ]
+    return "; ".join(said)
+
+
+def _hours_words(page: TripPage) -> str:
+    if not page.hours:
+        return "none yet"
+    total = show.minutes(sum(minutes for _, minutes in page.activities))
+    return f"{counted(len(page.hours), 'block')}, {total} as noted"
