@@ -41,7 +41,7 @@ def checklist_rows(party: Party) -> ChecklistRows:
     """Papers, their sites, holes and rules of a party, in five queries."""
     return ChecklistRows(
         papers=tuple(party.papers.prefetch_related("sites")),
-        holes=tuple(party.holes.select_related("site")),
+        holes=tuple(party.holes.select_related("site", "spot")),
         book=rule_book(party.packs.all(), party.own_rules.all(), party.name),
     )
 

@@ -68,12 +68,17 @@ def trips_for_costing(party: Party, trip_ids: Iterable[int] | None = None) -> li
     )
 
 
-def paper_trips(party: Party) -> PaperTrips:
-    """Papers with a fee, and which trips went to their sites within their terms; 3 queries."""
+def paper_trips(party: Party, papers: Iterable[Paper] | None = None) -> PaperTrips:
+    """Papers with a fee, and which trips went to their sites within their terms.
+
+    Three queries; one where the party's papers are given, with their sites prefetched.
+    """
+    if papers is None:
+        papers = Paper.objects.filter(party=party).prefetch_related("sites")
     papers = tuple(
-        Paper.objects.filter(party=party, fee_minor__isnull=False)
-        .exclude(fee_spread=Paper.FeeSpread.NONE)
-        .prefetch_related("sites")
+        paper
+        for paper in papers
+        if paper.fee_minor is not None and paper.fee_spread != Paper.FeeSpread.NONE
     )
     if not papers:
         return PaperTrips((), {})

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import copy
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
 
 from claims.checklist import checklist_rows, is_open
 from claims.lines import CheckLine
@@ -25,12 +27,13 @@ from trips.models import (
     SignOff,
     TestPan,
     Trip,
+    TripPerson,
     TripSite,
     WeighIn,
 )
 from trips.selectors import trip_parts as parts
 from trips.selectors.checklist import Checklist, trip_checklist
-from trips.selectors.costing import cost_of, paper_trips, trips_for_costing, visited_sites
+from trips.selectors.costing import cost_of, paper_trips, visited_sites
 from trips.selectors.prices import price_points
 
 State = Trip.State
@@ -83,13 +86,13 @@ class TripPage:
 
 def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]) -> TripPage:
     """Fetch and work out one trip's page as of a day, in a person's units."""
-    [loaded] = trips_for_costing(party, [trip.pk])
-    loaded.party = party
-    under = paper_trips(party)
+    loaded = _loaded(party, trip)
+    rows = checklist_rows(party)
+    under = paper_trips(party, rows.papers)
     cost = cost_of(loaded, under)
     sites = list(loaded.trip_sites.all())
     first = sites[0] if sites else None
-    people = tuple(Person.objects.filter(trip_people__trip=loaded).order_by("name"))
+    people = tuple(row.person for row in loaded.trip_people.all())
     gear = tuple(loaded.gear.all())
     figures = DerivedTripFigures.objects.filter(trip=loaded).first()
     points = price_points(party)
@@ -99,9 +102,8 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
     then = price_on(points, loaded.ends_on, party.currency)
     plan_minutes = parts.planned_minutes(loaded, first.site if first else None)
     outlay = cost.outlay_minor if cost.is_known("outlay") else None
-    rows = checklist_rows(party)
     zone_name = (first.site.time_zone if first else "") or party.time_zone
-    costs = tuple(loaded.costs.all().select_related("paid_by").order_by("stage", "kind", "pk"))
+    costs = tuple(sorted(loaded.costs.all(), key=lambda x: (x.stage, x.kind, x.pk)))
     worths = () if is_plan else _worths(figures, outlay, cost, then, now, today, party)
     checks = (
         trip_checklist(party, loaded, rows, sites=sites, people=people, gear=gear, as_of=today)
@@ -142,9 +144,9 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
         packs=rows.book.packs,
         sign_offs=tuple(loaded.sign_offs.all()),
         shares=parts.shares(people, [c for c in costs if c.stage == Cost.Stage.PAID], outlay),
-        pans=tuple(loaded.pans.select_related("spot__site", "derived_share")),
-        runs=tuple(loaded.runs.select_related("spot__site", "gear", "derived_share")),
-        hours=tuple(loaded.hours.select_related("person", "site")),
+        pans=tuple(loaded.pans.all()),
+        runs=tuple(loaded.runs.all()),
+        hours=tuple(loaded.hours.all()),
         activities=parts.hours_by_activity(loaded.hours.all()),
         costs=costs,
         weigh_ins=tuple(loaded.weigh_ins.all()),
@@ -236,21 +238,43 @@ def _compared(trip, cost, under, planned, figures, units) -> tuple[parts.Compari
     )
 
 
-def _as_planned(trip: Trip) -> Trip:
-    """The same trip as it stood in the plan: first choice, planned costs, no records."""
-    plan = (
-        Trip.objects.select_related("vehicle")
-        .prefetch_related(
-            "gear",
-            "trip_people",
-            Prefetch("costs", Cost.objects.filter(stage=Cost.Stage.PLANNED)),
-            Prefetch("runs", Run.objects.none()),
-            Prefetch("hours", HoursBlock.objects.none()),
-            Prefetch("trip_sites", TripSite.objects.filter(rank=0).select_related("site")),
-        )
-        .get(pk=trip.pk)
+def _loaded(party: Party, trip: Trip) -> Trip:
+    """The trip with every row of it that the page shows or counts, each kind fetched once."""
+    kept = copy.copy(trip)
+    kept._prefetched_objects_cache = {}
+    kept.party = party
+    prefetch_related_objects(
+        [kept],
+        "gear",
+        "weigh_ins",
+        Prefetch("costs", Cost.objects.select_related("paid_by")),
+        Prefetch("runs", Run.objects.select_related("spot__site", "gear", "derived_share")),
+        Prefetch("pans", TestPan.objects.select_related("spot__site", "derived_share")),
+        Prefetch("hours", HoursBlock.objects.select_related("person", "site")),
+        Prefetch("trip_people", TripPerson.objects.select_related("person")),
+        Prefetch("trip_sites", TripSite.objects.select_related("site").order_by("rank")),
     )
+    return kept
+
+
+def _as_planned(trip: Trip) -> Trip:
+    """The same trip as it stood in the plan: first choice, planned costs, no records; no query."""
+    plan = copy.copy(trip)
+    plan._prefetched_objects_cache = {
+        **trip._prefetched_objects_cache,
+        "costs": _kept(Cost, [x for x in trip.costs.all() if x.stage == Cost.Stage.PLANNED]),
+        "runs": _kept(Run, []),
+        "hours": _kept(HoursBlock, []),
+        "trip_sites": _kept(TripSite, [x for x in trip.trip_sites.all() if x.rank == 0]),
+    }
     plan.party, plan.state = trip.party, State.PLANNED
     plan.driven_sealed_m = plan.driven_unsealed_m = plan.driven_track_m = None
     plan.engine_fuel_ml = None
     return plan
+
+
+def _kept(model: type[Model], rows: list[Any]) -> QuerySet[Any]:
+    """Rows that are there already, as a query that needs no fetching."""
+    found = model._default_manager.none()
+    found._result_cache = rows
+    return found
