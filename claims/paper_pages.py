@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 from claims import agenda
 from claims.models import ConditionMark, Duty, OwnRule, Paper, PaperCondition, Party, Site
+from claims.packs import packs_of
 from claims.rules.duties import NextDue, next_due, weekend_words
+from claims.rules.effects import PaperTerm
 from claims.rules.repeats import due_days
 from claims.rules.spans import from_iso
 from claims.rules.term_end import Renewal, TermEnd
@@ -91,6 +93,7 @@ class PaperPage:
     conditions: tuple[ConditionView, ...]
     duties: tuple[tuple[Duty, NextDue, str], ...]
     has_renewal_duty: bool
+    rule_terms: tuple[tuple[str, str], ...] = ()
 
 
 def paper_page(paper: Paper, day: dt.date) -> PaperPage:
@@ -113,6 +116,27 @@ def paper_page(paper: Paper, day: dt.date) -> PaperPage:
         conditions=tuple(_condition(line, paper, rules, day) for line in lines),
         duties=_duties(duties, day),
         has_renewal_duty=last is not None and agenda.has_renewal_duty(paper, last, duties),
+        rule_terms=rule_terms(paper, day),
+    )
+
+
+def rule_terms(paper: Paper, day: dt.date) -> tuple[tuple[str, str], ...]:
+    """What rules of its pack say of the term of such a paper, with the source of each.
+
+    Only for a paper that says which one of a pack it is; whether a rule's own conditions are met
+    isn't looked at, and the last day printed on the paper comes first anyway.
+    """
+    pack_id, _, code = paper.rule_code.partition("/")
+    loaded = packs_of(paper.party.packs.all()).get(pack_id) if code else None
+    if loaded is None:
+        return ()
+    return tuple(
+        (rule.text, f"{loaded.pack.sources_of(rule)[0].title}, {rule.section}".rstrip(", "))
+        for rule in loaded.pack.rule
+        if isinstance(rule.effect, PaperTerm)
+        and rule.effect.paper == code
+        and not (rule.valid_from and day < rule.valid_from)
+        and not (rule.valid_to and day > rule.valid_to)
     )
 
 
