@@ -15,6 +15,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 from playwright.sync_api import Error as PlaywrightError
+from playwright.sync_api import expect
 
 from trips.management.commands.test import HOW_TO_GET_ONE, find_browser
 
@@ -28,6 +29,8 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+# A machine that also runs other tests may take seconds for what a person sees at once.
+expect.set_options(timeout=15_000)
 AXE = Path(__file__).parents[1] / "vendor" / "axe-core" / "axe.min.js"
 AXE_RULES = [
     "wcag2a",

@@ -21,6 +21,8 @@ const SCREENS = {
   cost: costScreen, hours: hoursScreen, photo: photoScreen, outbox: outboxScreen, leave: leaveScreen, more: moreScreen,
 };
 const SEND_SOON_MS = 1500, TRY_AGAIN_MS = 60000;
+// A network that has just come back often fails once more: a few quick tries, then the slow beat.
+const QUICK_TRIES_MS = [2000, 5000, 15000];
 
 function draw() {
   const [name, key] = location.hash.slice(1).split("/");
@@ -43,10 +45,14 @@ function redraw() {
 const tabs = "BroadcastChannel" in globalThis ? new BroadcastChannel("gravel-field") : null;
 const tellTabs = () => { if (tabs) tabs.postMessage("changed"); };
 
-let soon = null;
+let soon = null, failed = 0;
 async function send(all = false) {
   clearTimeout(soon);
   await sendAll({ all });
+  failed = state.link && state.link.kind === "offline" ? failed + 1 : 0;
+  if (failed && navigator.onLine && waiting().length && failed <= QUICK_TRIES_MS.length) {
+    soon = setTimeout(() => send(all).catch(broke), QUICK_TRIES_MS[failed - 1]);
+  }
   tellTabs();
   state.room = await room();
   redraw();
@@ -95,7 +101,7 @@ async function start() {
     draw(); document.getElementById("content").focus();
     scrollTo(0, 0);
   });
-  addEventListener("online", sendSoon);
+  addEventListener("online", () => { failed = 0; sendSoon(); });
   document.addEventListener("visibilitychange", () => { if (!document.hidden) sendSoon(); });
   document.addEventListener("send", event => send(Boolean(event.detail && event.detail.all)).catch(broke));
   document.addEventListener("changed", async () => { await reload(); redraw(); });

@@ -9,7 +9,7 @@ import { refold, reload, state, trip } from "./state.js";
 const AT_ONCE = 50;
 const PATIENCE_MS = 20000;
 const STATUS = { stored: SENT, already: SENT, look: LOOK, differs: DIFFERS, refused: REFUSED };
-let busy = false;
+let busy = false, asked = false;
 
 const address = name => document.body.dataset[name];
 
@@ -40,14 +40,18 @@ async function ask(url, options = {}) {
   return body;
 }
 
-// Runs one sender at a time, over all tabs where the browser can.
+// Runs one sender at a time, over all tabs where the browser can. Whoever asks meanwhile isn't
+// forgotten: the network may have come back after the running one had failed.
 async function alone(work) {
-  if (busy) return;
+  if (busy) { asked = true; return; }
   busy = true;
   try {
     if (!navigator.locks) await work();
     else await navigator.locks.request("gravel-field-send", { ifAvailable: true }, lock => (lock ? work() : null));
   } finally { busy = false; }
+  if (!asked) return;
+  asked = false;
+  if (state.link && state.link.kind === "offline") await alone(work);
 }
 
 // Send what waits and fetch what is new. `all`: everything again, which is safe any time.
