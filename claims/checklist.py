@@ -13,7 +13,8 @@ from claims.cautions import WorkFacts, cautions
 from claims.lines import CheckLine, worst
 from claims.models import Hole, Paper, Party, Site
 from claims.notelines import hole_lines, line, noted_lines, who
-from claims.rulecheck import PlanFacts, RuleBook, rule_book, rule_lines
+from claims.rulebook import PlanFacts, RuleBook, rule_book
+from claims.rulecheck import rule_lines
 from claims.rules.terms import Term, first_closed_day, window_words
 from claims.web import show
 

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from claims.models import Hole, Paper, Party
-from claims.rulecheck import PlanFacts, RuleBook, rule_book, situation_of
+from claims.rulebook import PlanFacts, RuleBook, rule_book
+from claims.rulecheck import situation_of
 from claims.rules.due import DutyDue
 from claims.rules.effects import Duty
 from claims.rules.evaluate import evaluate

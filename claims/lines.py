@@ -13,15 +13,18 @@ COUNT_WORDS = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "t
 class Answerable:
     """What can be answered to a line: a question, or that what it asks for was seen to.
 
-    `choices` are (value, words). `on_site` is kept for the site, the rest for the trip. `said` is
+    `entry` says how: one of the `choices` (value, words), "hours" of a day, or an "amount" of
+    `unit`. `on_site` is kept for the site, the rest for the trip. `said` is
     the answer given, with whose and when.
     """
 
     key: str
     question: str
-    choices: tuple[tuple[str, str], ...]
+    choices: tuple[tuple[str, str], ...] = ()
     on_site: bool = False
     said: str = ""
+    entry: str = "choice"
+    unit: str = ""
 
 
 @dataclass(frozen=True)

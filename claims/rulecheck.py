@@ -5,16 +5,15 @@ may be unknown. Nothing here queries.
 """
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
-from claims.lines import Answerable, CheckLine
-from claims.models import Hole, OwnRule, Paper, PartyPack, Person, Site
-from claims.packs import packs_of
+from claims.answers import answers_for, free_of, hours_of
+from claims.lines import CheckLine
+from claims.models import Hole, Paper, Person, Site
+from claims.rulebook import PlanFacts, RuleBook
 from claims.rules.evaluate import Evaluation, evaluate
 from claims.rules.facts import (
-    AmountFact,
-    Gear,
     HoleFact,
     PaperFact,
     PersonFact,
@@ -22,112 +21,10 @@ from claims.rules.facts import (
     Situation,
 )
 from claims.rules.findings import Finding
-from claims.rules.loader import LoadedPack, stack
-from claims.rules.own import OwnTerm, own_pack
-from claims.rules.schema import Pack
-from claims.rules.truth import Missing
 from claims.rules.windows import Sun
 from claims.rules.words import HOW_KNOWN_WORDS
-from claims.web import show
 
-SunTimes = Callable[[Site, dt.date], Sun]
-YES_NO = (("yes", "yes"), ("no", "no"))
-MET = (("yes", "seen to"), ("no", "refused or not possible"))
 PLAIN_LAND = {Site.LandKind.PRIVATE: "private", Site.LandKind.PUBLIC: "public"}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Said:
-    """An answer to a line of the checklist."""
-
-    value: str
-    by: str
-    at: str
-    note: str = ""
-
-    @property
-    def words(self) -> str:
-        """The answer for people."""
-        note = f" ({self.note})" if self.note else ""
-        return f"{self.value}{note}, said by {self.by} on {self.at}"
-
-
-@dataclass(frozen=True, kw_only=True)
-class PlanFacts:
-    """What is known of the work; whatever is None asks. `answers` are by site id, then key."""
-
-    as_of: dt.date | None = None
-    gear: tuple[Gear, ...] | None = None
-    people: tuple[PersonFact, ...] | None = None
-    amounts: tuple[AmountFact, ...] | None = None
-    uncounted: frozenset[str] = frozenset()
-    answers: Mapping[int, Mapping[str, Said]] = field(default_factory=dict)
-    sun: SunTimes | None = None
-
-
-@dataclass(frozen=True)
-class RuleBook:
-    """Packs at hand, and the party's own rules by site id (None: every site)."""
-
-    packs: Mapping[str, LoadedPack]
-    own: tuple[OwnRule, ...]
-    party_name: str
-
-    def at(self, site: Site) -> tuple[Pack, ...]:
-        """Packs that hold at a site, widest first, the own rules last."""
-        chosen = [each.pack for each in stack(self.packs, site.rule_packs)]
-        terms = tuple(
-            own_term(row) for row in self.own if row.site_id is None or row.site_id == site.pk
-        )
-        mine = own_pack(terms, self.party_name, dt.date(2000, 1, 1))
-        return (*chosen, mine) if mine else tuple(chosen)
-
-    def uses_sun(self, site: Site) -> bool:
-        """Whether a rule at the site hangs on sunrise or sunset."""
-        return any(each.uses_sun for each in stack(self.packs, site.rule_packs))
-
-    def amounts_used(self, sites: Iterable[Site]) -> frozenset[str]:
-        """Amounts of the record that rules at these sites ask for."""
-        used = {
-            amount
-            for site in sites
-            for each in stack(self.packs, site.rule_packs)
-            for amount in each.amounts_used
-        }
-        own = {"moved_volume" for row in self.own if row.shape == OwnRule.Shape.VOLUME}
-        return frozenset(used | own)
-
-    def gone(self, site: Site) -> tuple[str, ...]:
-        """Ids that the site names and that aren't at hand any more."""
-        return tuple(name for name in site.rule_packs if name not in self.packs)
-
-
-def rule_book(uploaded: Iterable[PartyPack], own: Iterable[OwnRule], party_name: str) -> RuleBook:
-    """The rule book of a party from its rows."""
-    return RuleBook(packs_of(uploaded), tuple(own), party_name)
-
-
-def own_term(row: OwnRule) -> OwnTerm:
-    """An own rule as the pure code takes it."""
-    return OwnTerm(
-        id=f"own-{row.pk or 0}",
-        shape=row.shape,
-        text=row.text,
-        agreed_with=row.agreed_with,
-        written_where=row.written_where,
-        dated=row.dated,
-        closed_from=row.closed_from,
-        closed_until=row.closed_until,
-        gear_class=row.gear_class,
-        most_ml=row.most_ml,
-        most_mm=row.most_mm,
-        most_people=row.most_people,
-        period=row.period,
-        due=row.due,
-        lead_days=row.lead_days,
-        valid_from=row.valid_from,
-        valid_to=row.valid_to,
-    )
 
 
 def rule_lines(
@@ -194,6 +91,8 @@ def situation_of(
         open_holes=sum(hole.site_id == site.pk for hole in holes),
         purpose=values.get("purpose"),
         answers=_by_prefix(values, "answer:"),
+        hours=hours_of(values.get("hours", "")),
+        free=free_of(values),
         met={
             key: value
             for key, value in _by_prefix(values, "met:").items()
@@ -298,7 +197,7 @@ def check_line(finding: Finding, site: Site, book: RuleBook, plan: PlanFacts) ->
         due=finding.due_words,
         evidence=finding.evidence,
         warnings=finding.warnings,
-        answers=_answers(finding, site, book, plan),
+        answers=answers_for(finding, site, book, plan),
     )
 
 
@@ -308,64 +207,12 @@ def _days_words(finding: Finding) -> str:
     return words if first == last else f"{words} to {last.day} {last:%b}"
 
 
-def _answers(
-    finding: Finding, site: Site, book: RuleBook, plan: PlanFacts
-) -> tuple[Answerable, ...]:
-    made = [each for missing in finding.missing if (each := _answerable(missing, book))]
-    if finding.can_be_met and not finding.missing:
-        made.append(Answerable(f"met:{finding.key}", "Has it been seen to?", MET))
-    elif said := plan.answers.get(site.pk, {}).get(f"met:{finding.key}"):
-        made.append(Answerable(f"met:{finding.key}", "Has it been seen to?", MET, said=said.words))
-    return tuple(_with_said(each, site, plan) for each in made)
-
-
-def _with_said(each: Answerable, site: Site, plan: PlanFacts) -> Answerable:
-    said = plan.answers.get(site.pk, {}).get(each.key)
-    if said is None:
-        return each
-    return Answerable(each.key, each.question, each.choices, each.on_site, said.words)
-
-
-def _answerable(missing: Missing, book: RuleBook) -> Answerable | None:
-    """What can be answered on the spot; the rest is noted where it belongs (gear, site, paper)."""
-    if missing.key.startswith("answer:"):
-        pack_id, _, name = missing.key.removeprefix("answer:").partition("/")
-        loaded = book.packs.get(pack_id)
-        question = next((q for q in loaded.pack.question if q.id == name), None) if loaded else None
-        if question is None:
-            return None
-        choices = tuple((each, each) for each in question.choices) or YES_NO
-        return Answerable(missing.key, question.text, choices, question.scope == "site")
-    if missing.key.startswith("area:"):
-        return Answerable(missing.key, missing.words, YES_NO, on_site=True)
-    if missing.key == "purpose":
-        choices = tuple((each, each) for each in ("recreation", "education", "tour", "commercial"))
-        return Answerable("purpose", missing.words, choices)
-    if missing.key == "supervised" or missing.key.endswith(":supervised"):
-        return Answerable("supervised", "Does an adult look after every child?", YES_NO)
-    return None
-
-
-def answered(site: Site, book: RuleBook, plan: PlanFacts) -> tuple[Answerable, ...]:
-    """What was answered for this plan at a site, to be read, changed or taken back."""
-    made = []
-    for key, said in sorted(plan.answers.get(site.pk, {}).items()):
-        if key.startswith("met:"):
-            pack_id, _, rule_id = key.removeprefix("met:").partition("/")
-            rules = [rule for pack in book.at(site) if pack.id == pack_id for rule in pack.rule]
-            text = next((rule.text for rule in rules if rule.id == rule_id), rule_id)
-            made.append(Answerable(key, f"Seen to? {text}", MET, said=said.words))
-        elif each := _answerable(Missing(key, key), book):
-            made.append(Answerable(key, each.question, each.choices, each.on_site, said.words))
-    return tuple(made)
-
-
 def _gone_lines(book: RuleBook, site: Site) -> list[CheckLine]:
     return [
         CheckLine(
             outcome="ask",
             text=f"{site}: the rule pack “{name}” isn't here any more. Ask what holds.",
-            why="The site names it.",
+            why="The site, or a pack that holds there, names it.",
             source="the party's own note on the site",
             confirm_with="the office of the place",
             site_id=site.pk,
@@ -373,8 +220,3 @@ def _gone_lines(book: RuleBook, site: Site) -> list[CheckLine]:
         )
         for name in book.gone(site)
     ]
-
-
-def said_at(instant: dt.datetime) -> str:
-    """When something was said, for people."""
-    return show.day(instant.date())

@@ -5,7 +5,14 @@ from django.core.exceptions import ValidationError
 
 from claims.forms.ground import MonthDayField
 from claims.models import OwnRule, Site
-from claims.rules.loader import MAX_BYTES, LoadedPack, PackError, check_together, load_text
+from claims.rules.loader import (
+    MAX_BYTES,
+    LoadedPack,
+    PackError,
+    check_together,
+    load_text,
+    stack,
+)
 from claims.rules.schema import Pack
 from claims.web.fields import CountField, QuantityField
 from claims.web.forms import LedgerForm
@@ -50,13 +57,15 @@ class SitePacksForm(LedgerForm, forms.ModelForm):
     def __init__(self, *args, packs: dict[str, LoadedPack], **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["rule_packs"].choices = [
-            (name, _pack_words(each)) for name, each in sorted(packs.items())
+            (name, _pack_words(each, packs)) for name, each in sorted(packs.items())
         ]
 
 
-def _pack_words(loaded: LoadedPack) -> str:
+def _pack_words(loaded: LoadedPack, packs: dict[str, LoadedPack]) -> str:
     head = loaded.pack.pack
-    return f"{head.title} ({head.code}, edition {head.version})"
+    wider = [each.pack.pack.title for each in stack(packs, head.within)]
+    brings = f"; brings along {', '.join(wider)}" if wider else ""
+    return f"{head.title} ({head.code}, edition {head.version}){brings}"
 
 
 class SiteFactsForm(forms.Form):

@@ -20,7 +20,8 @@ UNIT = {"volume": "m3", "mass": "g", "days": "days", "time": "h"}
 class Tally:
     """`so_far` is from the record, `planned` what the plan adds (None: not said).
 
-    `is_complete` is false when a line of the record lacks its amount.
+    `is_complete` is false when a line of the record lacks its amount. `could_be_free` is how much
+    may be single pieces that don't count, `free` how much was said to be and is left out.
     """
 
     so_far: int
@@ -28,6 +29,8 @@ class Tally:
     is_complete: bool
     evidence: tuple[str, ...]
     unit: str
+    could_be_free: int = 0
+    free: int = 0
 
     @property
     def low(self) -> int:
@@ -58,7 +61,8 @@ class Tally:
         """The sum for people."""
         least = "" if self.is_complete else "at least "
         planned = "" if not self.planned else f", {in_unit(self.planned, self.unit)} planned"
-        return f"{least}{in_unit(self.so_far, self.unit)} so far{planned}"
+        free = f" without {in_unit(self.free, self.unit)} in big pieces" if self.free else ""
+        return f"{least}{in_unit(self.so_far, self.unit)} so far{free}{planned}"
 
 
 def tally(
@@ -69,10 +73,14 @@ def tally(
     period: Period,
     unit: str = "",
     free_pieces_from: int | None = None,
+    free_base: int | None = None,
 ) -> Tally | None:
     """The amount for a day's period; None when there is no record to look at or no place.
 
-    Args: free_pieces_from: single pieces of this many base units or more don't count.
+    Args:
+        free_pieces_from: single pieces of this many base units or more don't count.
+        free_base: how much of the rest is such pieces by somebody's word. Lines that are too small
+            to hold one stay counted, whatever was said.
     """
     is_kept = amount not in situation.uncounted
     if situation.amounts is None or not is_kept or not _place_is_known(situation, per):
@@ -87,16 +95,26 @@ def tally(
         and not _is_free(line, free_pieces_from)
     ]
     so_far = sum(_share(line.base, line.people, per) for line in lines if line.base is not None)
+    could_be_free = 0
+    if free_pieces_from is not None:
+        could_be_free = sum(
+            _share(line.base, line.people, per)
+            for line in lines
+            if line.base is not None and line.base >= free_pieces_from
+        )
+    free = min(free_base or 0, could_be_free)
     planned = situation.planned.get(amount)
     if planned is not None:
         planned = _share(planned, len(situation.people or ()) or 1, per)
     shown = unit or UNIT[AMOUNTS[amount][1]]
     return Tally(
-        so_far,
+        so_far - free,
         planned,
         all(line.base is not None for line in lines),
         _evidence(lines, first, last, per, shown),
         shown,
+        could_be_free,
+        free,
     )
 
 

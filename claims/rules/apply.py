@@ -5,15 +5,16 @@ import math
 
 from claims.rules import effects as e
 from claims.rules.amounts import period_words, tally
+from claims.rules.apply_gear import gear_count, gear_limit, gear_list
 from claims.rules.apply_papers import apply_paper_effect
 from claims.rules.due import DutyDue, next_business_day
 from claims.rules.findings import Said, asking
-from claims.rules.gearfit import fits, gear_words, number_within, sum_within
-from claims.rules.judge import NO_GEAR, NO_PEOPLE, Case, count_of, distance, judge_all
+from claims.rules.judge import HOURS, NO_GEAR, NO_PEOPLE, Case, count_of, distance, judge_all
 from claims.rules.quantities import Bound
 from claims.rules.schema import Rule
-from claims.rules.truth import Verdict, any_of, unknown
-from claims.rules.words import AMOUNTS, DUE_POINTS, GEAR_NUMBERS, PER_WORDS
+from claims.rules.truth import Missing, unknown
+from claims.rules.windows import clock_words
+from claims.rules.words import AMOUNTS, DUE_POINTS, PER_WORDS
 from trips.calc import money
 
 DEVICES = (
@@ -32,11 +33,13 @@ def apply_effect(effect: e.Effect, rule: Rule, case: Case) -> Said | None:
         case e.Prohibit():
             return Said("stop", f"Not as planned: {rule.text}", "plan")
         case e.GearList():
-            return _gear_list(effect, rule, case)
+            return gear_list(effect, rule, case)
         case e.OnlyIf():
             return _only_if(effect, rule, case)
         case e.GearLimit():
-            return _gear_limit(effect, rule, case)
+            return gear_limit(effect, rule, case)
+        case e.GearCount():
+            return gear_count(effect, rule, case)
         case e.AmountLimit():
             return _amount_limit(effect, rule, case)
         case e.HoleLimit():
@@ -81,82 +84,50 @@ def _only_if(effect: e.OnlyIf, rule: Rule, case: Case) -> Said:
     return Said("stop", f"Not as planned: {rule.text}", "plan", verdict.used, (), verdict.evidence)
 
 
-def _gear_list(effect: e.GearList, rule: Rule, case: Case) -> Said:
-    gear = case.situation.gear
-    if gear is None:
-        return asking(NO_GEAR, rule.text)
-    found = [(item, any_of([fits(item, one, case.pack) for one in effect.allow])) for item in gear]
-    off = [gear_words(item) for item, verdict in found if verdict.value is False]
-    if off:
-        return Said("stop", f"Leave at home {', '.join(off)}: {rule.text}", "plan", tuple(off))
-    open_ones = [verdict for _, verdict in found if verdict.value is None]
-    if open_ones:
-        missing = tuple(dict.fromkeys(m for v in open_ones for m in v.missing))
-        return asking(Verdict(None, missing=missing), rule.text)
-    return Said("know", rule.text, "plan", tuple(gear_words(item) for item in gear))
-
-
-def _gear_limit(effect: e.GearLimit, rule: Rule, case: Case) -> Said | None:
-    gear, bound = case.situation.gear, effect.bound
-    if gear is None:
-        return asking(NO_GEAR, rule.text)
-    limit = (f"gear:{effect.number}:{','.join(effect.cls)}:{effect.add_up}", bound)
-    fit = [(item, fits(item, effect, case.pack)) for item in gear]
-    if all(verdict.value is False for _, verdict in fit):
-        return None
-    if effect.add_up:
-        verdict = sum_within(gear, effect, effect.number, bound, case.pack)
-    else:
-        checks = []
-        for item, fitting in fit:
-            inside = number_within(item, effect.number, bound)
-            if fitting.value is True:
-                checks.append(inside)
-            elif fitting.value is None and inside.value is not True:
-                checks.append(fitting)
-        wrong = [check for check in checks if check.value is False]
-        unsure = [check for check in checks if check.value is None]
-        verdict = (wrong or unsure or checks or [Verdict(True)])[0]
-        if not wrong and unsure:
-            every = tuple(dict.fromkeys(m for v in unsure for m in v.missing))
-            verdict = Verdict(None, missing=every)
-    name = GEAR_NUMBERS[effect.number][0]
-    if verdict.value is None:
-        return asking(verdict, rule.text)
-    if verdict.value is False:
-        return Said(
-            "stop",
-            f"Not with this gear ({name} {bound.words}): {rule.text}",
-            "plan",
-            verdict.used,
-            limit=limit,
-        )
-    return Said(
-        "know", f"{name.capitalize()} {bound.words}. {rule.text}", "plan", verdict.used, limit=limit
-    )
-
-
 def _amount_limit(effect: e.AmountLimit, rule: Rule, case: Case) -> Said:
     bound, name = effect.bound, AMOUNTS[effect.amount][0]
     unit = bound.sides[0].unit
-    free = effect.big_nuggets_free.base if effect.big_nuggets_free else None
-    count = tally(case.situation, case.day, effect.amount, effect.per, effect.period, unit, free)
+    free_from = effect.big_nuggets_free
+    said_free = case.situation.free.get(case.own(rule.id))
+    count = tally(
+        case.situation,
+        case.day,
+        effect.amount,
+        effect.per,
+        effect.period,
+        unit,
+        free_from.base if free_from else None,
+        said_free,
+    )
     period = period_words(effect.period)
     if count is None:
         key = f"amount:{effect.amount}"
         return asking(unknown(key, f"How much {name} is there so far {period}?"), rule.text)
     limit = (f"amount:{effect.amount}:{effect.per}:{period}", bound)
+    asks_free: tuple[Missing, ...] = ()
+    if free_from is not None and count.could_be_free:
+        question = f"How many {unit} of it are single pieces of {free_from.words} or more?"
+        asks_free = (Missing(f"free:{case.own(rule.id)}", question),)
     words = f"{name.capitalize()} {PER_WORDS[effect.per]} {period}: {bound.words}; {count.words}."
     if count.within(bound) is False:
-        return Said("stop", f"{words} {rule.text}", "plan", (), (), count.evidence, limit=limit)
+        return Said(
+            "stop", f"{words} {rule.text}", "plan", (), asks_free, count.evidence, limit=limit
+        )
     if not count.is_complete:
         verdict = unknown(
             f"amount:{effect.amount}", f"How much {name} is missing in the record {period}?"
         )
         said = asking(verdict, rule.text)
-        return Said("ask", said.text, "plan", (words,), said.missing, count.evidence)
+        missing = (*said.missing, *asks_free)
+        return Said("ask", said.text, "plan", (words,), missing, count.evidence)
     return Said(
-        "do", f"Keep to it: {words} {rule.text}", "creek", (), (), count.evidence, limit=limit
+        "do",
+        f"Keep to it: {words} {rule.text}",
+        "creek",
+        (),
+        asks_free,
+        count.evidence,
+        limit=limit,
     )
 
 
@@ -232,11 +203,11 @@ def _closed_hours(effect: e.ClosedHours, rule: Rule, case: Case) -> Said:
     if effect.within.minutes(sun) is None:
         return asking(unknown("sun", "When does the sun rise and set there?"), rule.text)
     if hours is None:
-        return Said("do", f"{words} {rule.text}", "creek")
-    meets = effect.within.meets(*hours, sun)
-    if meets:
-        return Said("stop", f"{words} The plan reaches into them: {rule.text}", "plan")
-    return Said("know", f"{words} {rule.text}", "creek")
+        return Said("do", f"{words} {rule.text}", "creek", missing=(HOURS,))
+    why = (f"work from {clock_words(hours[0])} to {clock_words(hours[1])}",)
+    if effect.within.meets(*hours, sun):
+        return Said("stop", f"{words} The plan reaches into them: {rule.text}", "plan", why)
+    return Said("know", f"{words} {rule.text}", "creek", why)
 
 
 def _duty(effect: e.Duty, rule: Rule, case: Case) -> Said:

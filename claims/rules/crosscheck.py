@@ -172,7 +172,7 @@ def _values(pack: Pack) -> Iterator[Wrong]:
             yield from _bound(item, path, AMOUNTS[item.amount][1])
         elif isinstance(item, c.DistanceIs | e.Setback):
             yield from _bound(item, path, "length")
-        elif isinstance(item, c.CountIs | e.CountLimit):
+        elif isinstance(item, c.CountIs | e.CountLimit | e.GearCount):
             yield from _bound(item, path, "count")
         yield from _single(item, path)
 
@@ -207,6 +207,8 @@ def _single(item: Any, path: Path) -> Iterator[Wrong]:
             yield path, "needs years, months or days"
         case e.PaperTerm(until="fixed_day", fixed_day=None):
             yield (*path, "fixed_day"), "is missing: on which day does it end for everybody?"
+        case e.GearLimit(add_up=True, each_alone=True):
+            yield path, "is either added up or each piece alone, not both"
         case e.Fee() if not CURRENCY.match(item.currency):
             yield (*path, "currency"), f"is “{item.currency}”; write three capital letters"
         case _:

@@ -79,6 +79,19 @@ class GearLimit(GearFilter, Bounded):
     TAG: ClassVar[str] = "gear_limit"
     number: words.GearNumber = doc("Which number.")
     add_up: bool = doc("Add it up over all pieces that fit (ganged units).", False)
+    each_alone: bool = doc(
+        "The text bounds each piece by itself. Neither this nor add_up: the text is silent, and "
+        "pieces that only together pass the bound ask.",
+        False,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class GearCount(GearFilter, Bounded):
+    """How many pieces of this gear there may be."""
+
+    TAG: ClassVar[str] = "gear_count"
+    per_person: bool = doc("The bound holds for each person.", False)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -253,6 +266,7 @@ SimpleEffect = (
     | NeedConsent
     | GiveNotice
     | GearLimit
+    | GearCount
     | AmountLimit
     | HoleLimit
     | CountLimit

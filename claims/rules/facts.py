@@ -125,7 +125,8 @@ class Situation:
     `as_of` is the day on which somebody looks; lead times count from it. `answers` are by question
     id, for yes-or-no as bool. `met` says of a rule (by "pack/rule") that what it asks for has been
     seen to. `planned` is what the plan adds to an amount. `uncounted` are amounts that the record
-    doesn't keep at all.
+    doesn't keep at all. `free` says, by "pack/rule", how much of an amount doesn't count for a
+    limit that leaves big single pieces out.
     """
 
     first_day: dt.date
@@ -139,6 +140,7 @@ class Situation:
     papers: tuple[PaperFact, ...] | None = None
     amounts: tuple[AmountFact, ...] | None = None
     uncounted: frozenset[str] = frozenset()
+    free: Mapping[str, int] = field(default_factory=dict)
     planned: Mapping[str, int] = field(default_factory=dict)
     holes: tuple[HoleFact, ...] | None = None
     open_holes: int | None = None

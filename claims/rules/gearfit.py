@@ -30,6 +30,20 @@ POWER_OF: dict[str, str] = {
     "chemicals": "none",
 }
 
+# What can work side by side, so that several small ones do the work of a big one.
+GANGED = (
+    "pump",
+    "sluice_stream_fed",
+    "sluice_pumped",
+    "dry_washer_hand",
+    "dry_washer_battery",
+    "dry_washer_engine",
+    "dredge_suction",
+    "dredge_gravity_siphon",
+    "rocker",
+    "trommel",
+)
+
 
 def power_of(item: Gear) -> str | None:
     """Its source of power: as noted, otherwise what its class says."""
@@ -89,6 +103,39 @@ def number_within(item: Gear, number: str, bound: Bound) -> Verdict:
         return unknown(f"gear:{item.name}:{number}", f"What is the {name} of {item.name}?")
     bound = bound.in_steps(item.steps.get(number, 1))
     return known(bound.holds(base), f"{name} of {item.name}: {in_unit(base, bound.sides[0].unit)}")
+
+
+def count_fitting(gear: Iterable[Gear], wanted: GearFilter, pack: Pack) -> tuple[int, Verdict]:
+    """How many pieces fit for certain, and what is open about the others (yes: nothing)."""
+    sure, open_ones = 0, []
+    for item in gear:
+        fit = fits(item, wanted, pack)
+        if fit.value is True:
+            sure += item.count
+        elif fit.value is None:
+            open_ones.append(fit)
+    return sure, all_of(open_ones)
+
+
+def several_within(
+    gear: Iterable[Gear], wanted: GearFilter, number: str, bound: Bound, pack: Pack
+) -> str | None:
+    """What several pieces come to together where that passes a bound that each keeps alone.
+
+    None where they don't pass it, or where only one piece can work at a time.
+    """
+    fitting = [
+        item for item in gear if item.cls in GANGED and fits(item, wanted, pack).value is not False
+    ]
+    most = bound.under or bound.at_most
+    if most is None or sum(item.count for item in fitting) < 2:
+        return None
+    sizes = [item.numbers[number] * item.count for item in fitting if number in item.numbers]
+    upper = Bound(under=bound.under, at_most=bound.at_most)
+    if len(sizes) < len(fitting) or upper.holds(sum(sizes)):
+        return None
+    names = ", ".join(gear_words(item) for item in fitting)
+    return f"{names}: {in_unit(sum(sizes), most.unit)} together"
 
 
 def sum_within(

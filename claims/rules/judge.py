@@ -11,11 +11,13 @@ from claims.rules.facts import Gear, PaperFact, PersonFact, Situation
 from claims.rules.gearfit import fits, gear_words, number_within, sum_within
 from claims.rules.quantities import Bound, in_unit
 from claims.rules.schema import Pack
-from claims.rules.truth import Verdict, all_of, any_of, known, negated, unknown
+from claims.rules.truth import Missing, Verdict, all_of, any_of, known, negated, unknown
+from claims.rules.windows import clock_words
 
 NO_GEAR = unknown("gear", "Which gear comes along?")
 NO_PEOPLE = unknown("people", "Who comes along?")
 NO_PAPERS = unknown("papers", "Which papers are held?")
+HOURS = Missing("hours", "From when to when will you work?", at_creek=True)
 
 
 @dataclass(frozen=True)
@@ -287,9 +289,9 @@ def _hours(test: c.HoursIn, case: Case) -> Verdict:
     if test.within.minutes(sun) is None:
         return unknown("sun", "When does the sun rise and set there?")
     if hours is None:
-        return unknown("hours", "From when to when will you work?", at_creek=True)
+        return Verdict(None, missing=(HOURS,))
     meets = bool(test.within.meets(*hours, sun))
-    return known(meets, test.within.words(sun))
+    return known(meets, f"work from {clock_words(hours[0])} to {clock_words(hours[1])}")
 
 
 def _answer(test: c.AnswerIs, case: Case) -> Verdict:

@@ -173,6 +173,7 @@ class SituationFile:
     """A file of situations for one pack, or for several that stack."""
 
     packs: tuple[Slug, ...] = doc("Ids of packs; those they lie within come along.")
+    alone: bool = doc("Look at these packs alone, without those they lie within.", False)
     situation: tuple[SituationText, ...] = doc("Situations.")
 
 
@@ -215,7 +216,10 @@ def run_file(
             Problem(file, "packs", None, f"names “{name}”, and there is no such pack")
             for name in unknown
         )
-    stacked = [loaded.pack for loaded in stack(packs, situations.packs)]
+    chosen = [packs[name] for name in situations.packs]
+    stacked = [
+        loaded.pack for loaded in (chosen if situations.alone else stack(packs, situations.packs))
+    ]
     known = {f"{pack.id}/{rule.id}" for pack in stacked for rule in pack.rule}
     results = []
     problems = []

@@ -5,7 +5,7 @@ import datetime as dt
 from django.db import transaction
 
 from claims.models import OwnRule, Party, PartyPack, Site, User
-from claims.rulecheck import said_at
+from claims.rulebook import said_at
 from claims.rules.loader import LoadedPack
 
 

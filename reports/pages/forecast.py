@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from claims.checklist import checklist_rows, site_checklists, worst
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Site, Spot
-from claims.rulecheck import PlanFacts, RuleBook
+from claims.rulebook import PlanFacts, RuleBook
 from claims.rules.terms import first_closed_day
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.outlook import (

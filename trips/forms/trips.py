@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 
 from claims.checklist import checklist_rows, site_checklists
 from claims.models import Person, Site
-from claims.rulecheck import PlanFacts
+from claims.rulebook import PlanFacts
 from claims.web.fields import MinutesField, MoneyField, RowChoices, ScaledField
 from claims.web.forms import LedgerForm
 from trips.forms.owned import OwnedForm

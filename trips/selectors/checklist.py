@@ -4,10 +4,11 @@ import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from claims.answers import answered
 from claims.checklist import ChecklistRows, WorkFacts, first_checklist, is_open
 from claims.lines import CheckLine, PhaseLines, by_phase
 from claims.models import Party, Person, Site, Spot
-from claims.rulecheck import PlanFacts, answered
+from claims.rulebook import PlanFacts
 from trips.models import Gear, Trip, TripSite
 from trips.selectors.plan_facts import trip_facts
 from trips.selectors.trip_parts import SiteChecks

@@ -10,7 +10,8 @@ from collections.abc import Iterable
 from django.db.models import Count
 
 from claims.models import Hole, Party, Person, Site
-from claims.rulecheck import PlanFacts, RuleBook, Said, person_fact, said_at
+from claims.rulebook import PlanFacts, RuleBook, Said, said_at
+from claims.rulecheck import person_fact
 from claims.rules.facts import AmountFact, Gear, PersonFact
 from claims.rules.ground import hole_volume_ml
 from claims.rules.windows import Sun

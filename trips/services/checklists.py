@@ -5,9 +5,10 @@ import datetime as dt
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from claims.answers import read_answer
 from claims.lines import Answerable
 from claims.models import Site, User
-from claims.rulecheck import said_at
+from claims.rulebook import said_at
 from trips.models import SignOff, Trip, TripAnswer
 from trips.selectors.checklist import Checklist
 from trips.selectors.snapshot import digest, snapshot
@@ -42,10 +43,13 @@ def answer(
 ) -> None:
     """Keep an answer with whose and when; an empty value takes it back.
 
-    Raises: ValidationError for a value that isn't among the choices.
+    Raises: ValidationError for a value that isn't among the choices or can't be read.
     """
-    if value and value not in {choice for choice, _ in question.choices}:
-        raise ValidationError("Choose one of the answers.", "choice")
+    if value:
+        try:
+            value = read_answer(question, value)
+        except ValueError as error:
+            raise ValidationError(str(error), "answer") from error
     if question.on_site:
         _on_site(site, question.key, value, str(user), at)
         return

@@ -10,7 +10,8 @@ from django.db import transaction
 
 from claims.checklist import ChecklistRows, checklist_rows, is_open
 from claims.models import Party
-from claims.rulecheck import PlanFacts, evaluation
+from claims.rulebook import PlanFacts
+from claims.rulecheck import evaluation
 from claims.rules.due import DutyDue
 from claims.services.rule_duties import is_kept, keep_rule_duties, withdraw_rule_duties
 from trips.models import Trip, TripSite
