@@ -7,11 +7,12 @@ main unit. All chance comes from the generator given, so a seed repeats a season
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from reports.decide.belief import Belief, learn
 from reports.decide.evidence import Spot, Washed
+from reports.decide.hierarchy import Region
 from reports.decide.ranking import Outing
 from reports.decide.scouting import lessons
 from reports.decide.stopping import Pan, Stakes, row_for, says, stopping_table
@@ -36,6 +37,7 @@ class Creeks:
     fuel: Array
     day_hours: float
     clump: float | None  # shape of the negative binomial of a pan; None is Poisson
+    region: Region  # what they were drawn from; φ is a pan's at the mean rate
 
     def seen(self, rng: Array, rate: float, litres: float, whole: float) -> int:
         """Colours in `litres`; clumps are of the size of `whole` litres."""
@@ -59,7 +61,9 @@ def draw_creeks(rng: Array, world: World, sites: int = 8, spots: int = 6) -> Cre
     site_means = mean * rng.gamma(site_shape, 1 / site_shape, sites)
     rates = site_means[:, None] * rng.gamma(spot_shape, 1 / spot_shape, (sites, spots))
     drive = rng.uniform(0.3, 2.0, sites)
-    return Creeks(rates, drive, 2 * drive * 5.0 + 4.0, 9.0, clump)
+    phi = 1.0 if clump is None else 1 + mean * PAN_L / clump
+    region = Region(float(mean), float(site_shape), float(spot_shape), float(phi))
+    return Creeks(rates, drive, 2 * drive * 5.0 + 4.0, 9.0, clump, region)
 
 
 @dataclass
@@ -73,10 +77,14 @@ class Day:
 
 @dataclass
 class Memory:
-    """What a party has washed, by site and spot, and what its trips brought."""
+    """What a party has washed, by site and spot, and what its trips brought.
+
+    `region` is what it was told of the creeks' true shapes; None fits them.
+    """
 
     washed: dict[tuple[int, int], list[Washed]] = field(default_factory=dict)
     last_net: dict[int, float] = field(default_factory=dict)
+    region: Region | None = None
 
     def raw(self, site: int) -> dict[int, float]:
         """Colours per litre by spot of a site, pans and box as they come."""
@@ -93,7 +101,8 @@ class Memory:
             [
                 Spot(site * spots + spot, site, tuple(rows))
                 for (site, spot), rows in sorted(self.washed.items())
-            ]
+            ],
+            self.region,
         )
 
 
@@ -190,6 +199,13 @@ def play_season(creeks: Creeks, days: int, rng: Array) -> float:
     return sum(advised_day(party, days - 1 - n) for n in range(days))
 
 
+def play_told(creeks: Creeks, days: int, rng: Array, region: Region) -> float:
+    """The advice for the season when it is told of the region instead of learning it."""
+    party = Party(creeks, rng)
+    party.memory.region = region
+    return sum(advised_day(party, days - 1 - n) for n in range(days))
+
+
 def advised_day(party: Party, later: int) -> float:
     """One day by the advice: where to go, then pan, dig or move until the day is over."""
     creeks, spots = party.creeks, party.creeks.rates.shape[1]
@@ -279,14 +295,36 @@ PLAYS: dict[str, Callable[[Creeks, int, Array], float]] = {
 }
 
 
-def rehearse(world: World, seasons: int, days: int, seed: int) -> dict[str, list[float]]:
-    """Net of each party over each season; every season has creeks of its own, shared by all."""
+# What the advice may be told of the truth, to see which part of it is missing.
+TOLD: dict[str, Callable[[Region], Region]] = {
+    "told the true shapes": lambda true: replace(Region(), **_shapes(true)),
+    "told the true mean": lambda true: Region(mean=true.mean),
+    "told mean, shapes and dispersion": lambda true: true,
+    "the same, counts as pure chance": lambda true: replace(true, dispersion=1.0),
+}
+
+
+def _shapes(region: Region) -> dict[str, float]:
+    return {"site_shape": region.site_shape, "spot_shape": region.spot_shape}
+
+
+def rehearse(
+    world: World, seasons: int, days: int, seed: int, told: bool = False
+) -> dict[str, list[float]]:
+    """Net of each party over each season; every season has creeks of its own, shared by all.
+
+    Args: told: also the advice that knows parts of the truth, with the chance of the advice.
+    """
     import numpy as np
 
-    found: dict[str, list[float]] = {name: [] for name in PLAYS}
+    found: dict[str, list[float]] = {name: [] for name in (*PLAYS, *(TOLD if told else ()))}
+    advised = list(PLAYS).index(ADVISED) + 1
     for season in range(seasons):
         creeks = draw_creeks(np.random.default_rng([seed, season]), world)
         for number, (name, play) in enumerate(PLAYS.items()):
             rng = np.random.default_rng([seed, season, number + 1])
             found[name].append(play(creeks, days, rng))
+        for name, of_truth in TOLD.items() if told else ():
+            rng = np.random.default_rng([seed, season, advised])
+            found[name].append(play_told(creeks, days, rng, of_truth(creeks.region)))
     return found

@@ -7,6 +7,7 @@ from reports.decide.rehearsal import (
     ADVISED,
     KNOWING,
     PLAYS,
+    TOLD,
     Party,
     draw_creeks,
     play_knowing,
@@ -58,3 +59,14 @@ def test_one_site_leaves_nothing_to_choose():
     known = play_knowing(creeks, 4, np.random.default_rng(1))
     advised = play_season(creeks, 4, np.random.default_rng(1))
     assert advised == pytest.approx(known, abs=abs(known) * 0.6 + 60)
+
+
+def test_parts_of_the_truth_can_be_told_without_changing_the_others():
+    plain, told = rehearse("clumpier", 1, 2, 5), rehearse("clumpier", 1, 2, 5, told=True)
+    assert set(told) == {*PLAYS, *TOLD}
+    assert {name: told[name] for name in PLAYS} == plain
+    true = draw_creeks(np.random.default_rng(1), "clumpier").region
+    means = {name: of_truth(true).mean == true.mean for name, of_truth in TOLD.items()}
+    assert not means["told the true shapes"]
+    assert sum(means.values()) == 3
+    assert true.dispersion > 1

@@ -14,6 +14,9 @@ class Command(BaseCommand):
         parser.add_argument("--seasons", type=int, default=60)
         parser.add_argument("--days", type=int, default=20)
         parser.add_argument("--seed", type=int, default=1)
+        parser.add_argument(
+            "--told", action="store_true", help="also the advice told parts of the truth"
+        )
 
     def handle(self, *args, **options):
         import numpy as np
@@ -23,7 +26,7 @@ class Command(BaseCommand):
         self.stdout.write("| creeks | party | net a season | of all knowledge | advice ahead by |")
         self.stdout.write("|---|---|---|---|---|")
         for world in WORLDS:
-            rows = rehearse(world, seasons, days, seed)
+            rows = rehearse(world, seasons, days, seed, options["told"])
             full, advised = np.array(rows[KNOWING]), np.array(rows[ADVISED])
             for name, nets in rows.items():
                 ahead, ahead_by = advised - np.array(nets), ""
