@@ -24,6 +24,7 @@ from trips.calc.costs import CostLine
 from trips.calc.gold import fine_mass_ug
 from trips.models import Gear, GoldLot, HoursBlock, Run, TestPan, Trip, TripPerson, TripSite
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
+from trips.selectors.rates import car_rates
 
 KIND_WORDS = dict(Gear.Kind.choices)
 ON_THE_WAY = (HoursBlock.Activity.DRIVE, HoursBlock.Activity.WALK)
@@ -306,4 +307,5 @@ def cost_lines(party: Party, trips: Sequence[TripFacts]) -> tuple[CostLine, ...]
         return tuple(line for trip in trips for line in trip.lines or ())
     under = paper_trips(party)
     found = trips_for_costing(party, [trip.trip_id for trip in trips])
-    return tuple(line for trip in found for line in cost_of(trip, under).lines)
+    rates = car_rates(party, found)
+    return tuple(line for trip in found for line in cost_of(trip, under, rates).lines)

@@ -15,6 +15,7 @@ from reports.figures.work_done import work_done
 from reports.selectors.facts import trip_name
 from trips.models import DerivedShare, Gear, HoursBlock, Run, TestPan, Trip, TripSite, WeighIn
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
+from trips.selectors.rates import car_rates
 
 NOTHING = (0, 0, 0)
 
@@ -146,10 +147,11 @@ def _trips(
             went[each.trip_id].add(each.site_id)
     under = paper_trips(party)
     loaded = {trip.pk: trip for trip in trips_for_costing(party, ids)}
-    return tuple(_trip(loaded[pk], covered, went[pk], under) for pk in ids)
+    rates = car_rates(party, loaded.values())
+    return tuple(_trip(loaded[pk], covered, went[pk], under, rates) for pk in ids)
 
 
-def _trip(trip: Trip, covered: list[int], went: set[int], under) -> facts.TripWork:
+def _trip(trip: Trip, covered: list[int], went: set[int], under, rates) -> facts.TripWork:
     plan: list[TripSite] = list(trip.trip_sites.all())
     visited = {row.site_id for row in plan if row.was_visited} | went
     wrapped_up = trip.state == Trip.State.WRAPPED_UP
@@ -169,7 +171,7 @@ def _trip(trip: Trip, covered: list[int], went: set[int], under) -> facts.TripWo
         ),
         covered=tuple(sorted(set(covered) & (visited | {row.site_id for row in plan}))),
         incidents=trip.incidents,
-        costs=cost_of(trip, under).lines if wrapped_up else (),
+        costs=cost_of(trip, under, rates).lines if wrapped_up else (),
     )
 
 

@@ -12,6 +12,7 @@ from typing import Literal
 
 from trips.calc.errors import OutOfRange
 from trips.calc.gold import Unknown
+from trips.calc.kmrates import RatedDrive
 from trips.calc.money import minor_per_main, round_minor
 from trips.calc.wear import GearUse, gear_wear, vehicle_wear_minor
 
@@ -122,12 +123,15 @@ def trip_cost(
     paid: Sequence[PaidLine],
     vehicle_wear_milli_per_km: int | None,
     gear: Sequence[GearUse] = (),
+    rate: RatedDrive | Unknown | None = None,
 ) -> TripCost:
     """Cost of one trip in minor units, with every line and what is not known.
 
     Args: legs: None if the drive is not recorded, () for none; engine_fuel_ml: 0 for no engine,
         None if not known; paid: entered lines, a paper's share of its fee among them;
-        vehicle_wear_milli_per_km: thousandths of the main unit, None if not known.
+        vehicle_wear_milli_per_km: thousandths of the main unit, None if not known;
+        rate: a published rate chosen instead of it, None for none. What such a rate holds of
+        fuel is taken off, because the fuel is a line of its own.
     Returns: lines in another currency stay unknown, since no exchange rate is kept.
     Raises: OutOfRange for negative figures; UnknownCurrency.
     """
@@ -136,7 +140,9 @@ def trip_cost(
     if not any(line.kind == "fuel" for line, _ in entered):
         lines += _estimated_fuel(legs, engine_fuel_ml, fuel_price_milli_per_l, currency)
     lines += entered
-    lines += _wear(legs, vehicle_wear_milli_per_km, gear, currency)
+    fuel = _fuel_of_drive(legs, [line for line, _ in entered], fuel_price_milli_per_l, currency)
+    lines += _vehicle_wear(legs, vehicle_wear_milli_per_km, rate, fuel, currency)
+    lines += _gear_wear(gear)
     by_layer = {"fuel": 0, "outlay": 0, "wear": 0}
     for line, _ in lines:
         by_layer[line.layer] += line.amount_minor or 0
@@ -202,24 +208,75 @@ def _estimated_fuel(
     return lines
 
 
-def _wear(
+def _fuel_of_drive(
+    legs: Sequence[Leg] | None,
+    entered: Sequence[CostLine],
+    price_milli: int | None,
+    currency: str,
+) -> int | None:
+    """What of the fuel lines is the drive's, in minor units; None when it can't be known.
+
+    Worked out where that is possible, but never more than was paid; else all that was paid.
+    """
+    receipts = [line.amount_minor for line in entered if line.kind == "fuel"]
+    paid = None if None in receipts else sum(each or 0 for each in receipts)
+    fuel_ml = drive_fuel_ml(legs) if legs is not None else None
+    worked_out = None
+    if fuel_ml is not None and (price_milli is not None or fuel_ml == 0):
+        worked_out = fuel_cost_minor(fuel_ml, price_milli or 0, currency)
+    if not receipts:
+        return worked_out
+    return paid if worked_out is None or paid is None else min(worked_out, paid)
+
+
+def _vehicle_wear(
     legs: Sequence[Leg] | None,
     milli_per_km: int | None,
-    gear: Sequence[GearUse],
+    rate: RatedDrive | Unknown | None,
+    fuel_minor: int | None,
     currency: str,
 ) -> list[tuple[CostLine, str]]:
-    """Lines for the wear of the vehicle and of each piece of gear."""
-    lines: list[tuple[CostLine, str]] = []
+    """The line for the wear of the vehicle: by a published rate or by the party's own figure."""
     label = "Wear of the vehicle"
     distance_m = sum(leg.distance_m for leg in legs) if legs is not None else None
     if distance_m is None:
-        lines.append(_unknown_line("wear", label, "Vehicle wear: the drive is not recorded."))
-    elif distance_m and milli_per_km is None:
-        lines.append(_unknown_line("wear", label, "Vehicle wear per km is not known."))
-    elif distance_m and milli_per_km is not None:
-        amount = vehicle_wear_minor(distance_m, milli_per_km, currency)
-        basis = f"{distance_m / 1000:.1f} km at {currency} {milli_per_km / 1000:.3f} per km"
-        lines.append((CostLine("wear", label, amount, basis, True), ""))
+        return [_unknown_line("wear", label, "Vehicle wear: the drive is not recorded.")]
+    if not distance_m:
+        return []
+    if isinstance(rate, RatedDrive):
+        return [_by_rate(label, rate, fuel_minor, currency)]
+    instead = f"{rate.reason} Own figure instead: " if rate is not None else ""
+    if milli_per_km is None:
+        reason = rate.reason if rate is not None else "Vehicle wear per km is not known."
+        return [_unknown_line("wear", label, reason)]
+    amount = vehicle_wear_minor(distance_m, milli_per_km, currency)
+    basis = f"{instead}{distance_m / 1000:.1f} km at {currency} {milli_per_km / 1000:.3f} per km"
+    return [(CostLine("wear", label, amount, basis, True), "")]
+
+
+def _by_rate(
+    label: str, rate: RatedDrive, fuel_minor: int | None, currency: str
+) -> tuple[CostLine, str]:
+    """A published rate's charge, without the fuel that has lines of its own."""
+    source = f". Source: {rate.source}"
+    if not rate.holds_fuel:
+        basis = f"{rate.basis}; it holds no fuel{source}"
+        return CostLine("wear", label, rate.amount_minor, basis, True), ""
+    if fuel_minor is None:
+        reason = (
+            "Vehicle wear: the published rate holds the fuel, and the drive's fuel, which would "
+            "be taken off, is not known."
+        )
+        return _unknown_line("wear", label, reason)
+    scale = minor_per_main(currency)
+    charged, fuel = (f"{currency} {each / scale:.2f}" for each in (rate.amount_minor, fuel_minor))
+    basis = f"{rate.basis}: {charged}, less {fuel} for the drive's fuel, which it holds{source}"
+    return CostLine("wear", label, max(0, rate.amount_minor - fuel_minor), basis, True), ""
+
+
+def _gear_wear(gear: Sequence[GearUse]) -> list[tuple[CostLine, str]]:
+    """A line for the wear of each piece of gear."""
+    lines = []
     for use in gear:
         worn = gear_wear(use)
         label = f"Wear of {use.label}"

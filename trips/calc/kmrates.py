@@ -4,14 +4,16 @@ The rates are for claims against tax and hold all costs of a car; a hobby trip's
 the running-cost tier. A table with no row for a day gives Unknown, never the nearest year.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal
 
 from trips.calc.errors import OutOfRange
 from trips.calc.gold import Unknown
+from trips.calc.money import minor_per_main, round_minor
 from trips.calc.units import MI_KM
 
 
@@ -28,7 +30,7 @@ class RateTable:
     """One published rate: its days (last included), unit, currency, tiers and where it stood.
 
     The distance that fills the tiers begins anew each year on `year_starts` (month-day); empty:
-    on the month and day of `first_day`.
+    on the month and day of `first_day`. `holds_fuel`: the fuel of the drive is in the rate.
     """
 
     name: str
@@ -39,6 +41,7 @@ class RateTable:
     tiers: tuple[Tier, ...]
     source: str
     year_starts: str = ""
+    holds_fuel: bool = True
 
     def year_of(self, day: date) -> date:
         """The first day of the rate's own year that a day lies in."""
@@ -65,6 +68,16 @@ class Charge:
     distance: Decimal
     unit: str
     reason: str
+
+
+@dataclass(frozen=True)
+class RatedDrive:
+    """What a published rate charges for one drive, in minor units, and from what, in words."""
+
+    amount_minor: int
+    basis: str
+    holds_fuel: bool
+    source: str
 
 
 def distance_charge(
@@ -137,3 +150,63 @@ def charge(
         filled[year] = before + length
         distance += length
     return Charge(total, currency, distance, unit, "")
+
+
+def rated_drive(
+    tables: Sequence[RateTable],
+    name: str,
+    drive: Driven,
+    before: Sequence[Driven],
+    currency: str,
+    other_m: int = 0,
+) -> RatedDrive | Unknown:
+    """One drive at the rate of its own day, after what fills the tiers of the rate's year.
+
+    Args: before: earlier drives of the car, of any year; other_m: driven otherwise in each year.
+    Returns: Unknown with the reason where no rate holds or its currency is another.
+    Raises: OutOfRange for a negative distance; UnknownCurrency.
+    """
+    table = table_on(tables, name, drive.day)
+    if isinstance(table, Unknown):
+        return table
+    if table.currency != currency:
+        return Unknown(
+            f"The rate {name} is in {table.currency}, this record in {currency}, and no exchange "
+            "rate is kept."
+        )
+    year = table.year_of(drive.day)
+    filled_m = other_m + sum(one.distance_m for one in before if year <= one.day <= drive.day)
+    per_unit = Decimal(1000) if table.unit == "km" else MI_KM * 1000
+    length, filled = drive.distance_m / per_unit, filled_m / per_unit
+    amount = distance_charge(table.tiers, length, filled)
+    minor = round_minor(Fraction(amount) * minor_per_main(currency))
+    after = f" after {filled:,.0f} {table.unit} since {year}" if len(table.tiers) > 1 else ""
+    capped = table.tiers[-1].limit
+    if capped is not None:
+        after = f" after {filled:,.0f} {table.unit} since {year}, nothing beyond {capped:,}"
+    basis = f"{length:,.1f} {table.unit} by the rate {name} from {table.first_day}{after}"
+    return RatedDrive(minor, basis, table.holds_fuel, table.source)
+
+
+@dataclass(frozen=True)
+class CarDrive:
+    """A car's drive on a trip that happened."""
+
+    trip_id: int
+    driven: Driven
+
+
+@dataclass(frozen=True)
+class CarRates:
+    """The rates that a party's cars go by: all tables, and each car's drives, oldest first."""
+
+    tables: tuple[RateTable, ...] = ()
+    drives: Mapping[int, tuple[CarDrive, ...]] = field(default_factory=dict)
+
+    def before(self, car_id: int, trip_id: int, day: date) -> list[Driven]:
+        """What the car drove before a trip; of one day's trips the older row comes first."""
+        return [
+            each.driven
+            for each in self.drives.get(car_id, ())
+            if (each.driven.day, each.trip_id) < (day, trip_id)
+        ]

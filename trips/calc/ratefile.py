@@ -9,8 +9,8 @@ from itertools import pairwise
 from trips.calc.errors import CalcError
 from trips.calc.kmrates import RateTable, Tier, distance_charge
 
-KEYS = {"name", "first_day", "last_day", "unit", "currency", "tiers", "source", "year_starts"}
-NEEDED = KEYS - {"year_starts"}
+NEEDED = {"name", "first_day", "last_day", "unit", "currency", "tiers", "source"}
+KEYS = NEEDED | {"year_starts", "holds_fuel"}
 
 
 class RateFileError(CalcError):
@@ -51,6 +51,9 @@ def _table(at: int, entry: object) -> RateTable:
     starts = str(entry.get("year_starts", ""))
     if starts and not re.fullmatch(r"\d\d-\d\d", starts):
         raise RateFileError(f"{where}: year_starts is a month and day such as 04-06.")
+    holds_fuel = entry.get("holds_fuel", True)
+    if not isinstance(holds_fuel, bool):
+        raise RateFileError(f"{where}: holds_fuel is true or false.")
     tiers = tuple(_tier(where, tier) for tier in entry["tiers"])
     try:
         distance_charge(tiers, Decimal(1))
@@ -65,6 +68,7 @@ def _table(at: int, entry: object) -> RateTable:
         tiers=tiers,
         source=str(entry["source"]),
         year_starts=starts,
+        holds_fuel=holds_fuel,
     )
 
 

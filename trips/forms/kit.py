@@ -8,9 +8,15 @@ from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
 from trips.calc.engines import average_l_per_h
 from trips.forms.owned import OwnedForm
 from trips.models import Gear, Vehicle
+from trips.selectors.rates import own_rates, published
 
 USE_HIGH = 100_000  # ml per 100 km; a hundred litres is a lorry towing
 
+RATE_HINT = (
+    "Instead of the figure above, on the days the rate holds; on others the figure above stands. A "
+    "published rate holds all costs of a car, so it replaces wear, and what the drive's fuel costs "
+    "is taken off it: the fuel stays a line of its own and counts once."
+)
 WEAR_HINT = (
     "What a kilometre uses up of the car itself: tyres, service, value. Fuel is counted apart. "
     "To compare: the part for loss of value in the US rate of 2023 is 0.28 US$ a mile, 0.17 a km "
@@ -77,6 +83,15 @@ class VehicleForm(OwnedForm, forms.ModelForm):
         label="Wear per kilometre",
         help_text=WEAR_HINT,
     )
+    rate_name = forms.ChoiceField(required=False, label="Published rate", help_text=RATE_HINT)
+    rate_other_m = QuantityField(
+        kind="distance",
+        unit="km",
+        high=1_000_000_000,
+        required=False,
+        label="Driven otherwise in a year",
+        help_text="Private kilometres too, if they fill the rate's first tier. Empty: none.",
+    )
 
     layout = (
         ("The car", ("name", "fuel")),
@@ -87,7 +102,7 @@ class VehicleForm(OwnedForm, forms.ModelForm):
                 ("track_ml_per_100km", "towing_pct"),
             ),
         ),
-        ("Wear", ("wear_milli_per_km", "wear_source")),
+        ("Wear", ("wear_milli_per_km", "wear_source", "rate_name", "rate_other_m")),
         ("", ("is_active",)),
     )
 
@@ -102,6 +117,8 @@ class VehicleForm(OwnedForm, forms.ModelForm):
             "towing_pct",
             "wear_milli_per_km",
             "wear_source",
+            "rate_name",
+            "rate_other_m",
             "is_active",
         ]
         labels = {"wear_source": "Where that figure is from", "is_active": "In use"}
@@ -109,6 +126,13 @@ class VehicleForm(OwnedForm, forms.ModelForm):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["wear_milli_per_km"].unit_label = f"{self.currency} per km"
+        tables = (*own_rates(self.instance.party), *published())
+        # A rate in another currency can't be added to a trip's costs; a chosen one stays shown.
+        names = dict.fromkeys(t.name for t in tables if t.currency == self.currency)
+        if self.instance.rate_name:
+            names.setdefault(self.instance.rate_name)
+        choices = [(name, name) for name in names]
+        self.fields["rate_name"].choices = [("", "none: the figure above"), *choices]
 
     def clean_towing_pct(self):
         return self.cleaned_data["towing_pct"] or 130

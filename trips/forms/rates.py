@@ -35,6 +35,8 @@ class RateForm(OwnedForm, forms.ModelForm):
             "rate_milli",
             "first_tier_upto",
             "second_rate_milli",
+            "year_starts",
+            "holds_fuel",
             "source",
         ]
         labels = {
@@ -44,8 +46,15 @@ class RateForm(OwnedForm, forms.ModelForm):
             "unit": "For one",
             "currency": "Currency",
             "source": "Source",
+            "year_starts": "Its year begins on (month-day)",
+            "holds_fuel": "The fuel of the drive is in the rate",
         }
-        help_texts = {"source": "Where the rate stands, as you would cite it."}
+        help_texts = {
+            "source": "Where the rate stands, as you would cite it.",
+            "year_starts": "Such as 04-06. The distance that fills the first rate begins anew on "
+            "that day. Empty: on the first day's date. A rate that changes within its year is "
+            "typed in as two of one name, both with the same beginning.",
+        }
 
     def clean_currency(self):
         return currency_of(self.cleaned_data["currency"])

@@ -53,6 +53,8 @@ class DerivedTripFigures(models.Model):
     washed_ml = models.PositiveBigIntegerField(null=True)
     # Which paper fees this trip carries, by paper id: shows when a neighbour's share moves.
     fee_parts = models.JSONField(default=dict)
+    # What the drive fills of a published rate's year: car, day and metres, if it has such a rate.
+    rate_use = models.JSONField(default=dict)
     unknown = models.JSONField(default=list)
     # Every line of the cost, as its page shows them; null in rows made before they were kept.
     cost_lines = models.JSONField(null=True, default=None)

@@ -1,5 +1,6 @@
 """Cars and gear: what they use and how they wear."""
 
+from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 
@@ -30,6 +31,11 @@ class Vehicle(Fact):
         null=True, blank=True, help_text="Thousandths of a currency unit per kilometre."
     )
     wear_source = models.CharField(max_length=200, blank=True)
+    # The name of a published rate that stands for the own figure on the days it holds.
+    rate_name = models.CharField(max_length=120, blank=True)
+    rate_other_m = models.PositiveBigIntegerField(
+        null=True, blank=True, help_text="Driven otherwise in each year of the rate, in metres."
+    )
     is_active = models.BooleanField(default=True)
 
     class Meta:
@@ -152,6 +158,18 @@ class DistanceRate(Fact):
     first_tier_upto = models.PositiveIntegerField(null=True, blank=True)
     second_rate_milli = models.PositiveIntegerField(null=True, blank=True)
     source = models.CharField(max_length=200)
+    # Month and day on which the distance that fills the tiers begins anew; empty: as first_day.
+    year_starts = models.CharField(
+        max_length=5,
+        blank=True,
+        validators=[
+            RegexValidator(
+                r"^(0[1-9]|1[0-2])-(0[1-9]|1\d|2[0-8])$",
+                "A month and a day up to the 28th were expected, such as 04-06.",
+            )
+        ],
+    )
+    holds_fuel = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["name", "-first_day", "pk"]

@@ -2,7 +2,8 @@
 
 What stands in for what isn't recorded, each said in the line's basis or its reason:
 a drive that wasn't noted is twice the farthest access leg of the sites visited (of the first
-choice while planned); engine fuel that wasn't noted is the runs' minutes times the gear's use.
+choice while planned); engine fuel that wasn't noted is the runs' minutes times the gear's use; on
+days that a car's published rate doesn't hold, its own wear figure.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from claims.models import Paper, Party, Site
 from trips.calc.costs import Leg, PaidLine, TripCost
 from trips.calc.costs import trip_cost as cost_sum
 from trips.calc.fees import fee_basis, fee_by_days, fee_by_trips
+from trips.calc.gold import Unknown
+from trips.calc.kmrates import CarRates, Driven, RatedDrive, rated_drive
 from trips.calc.wear import GearUse
 from trips.models import Cost, Gear, HoursBlock, Trip, TripSite
 
@@ -285,7 +288,24 @@ def paid_lines(trip: Trip, shares: Sequence[FeeShare]) -> list[PaidLine]:
     return lines
 
 
-def cost_of(trip: Trip, under: PaperTrips) -> TripCost:
+def vehicle_rate(
+    trip: Trip, legs: Sequence[Leg] | None, rates: CarRates
+) -> RatedDrive | Unknown | None:
+    """What the published rate of the trip's car charges; None when it has none or didn't drive."""
+    car, metres = trip.vehicle, sum(leg.distance_m for leg in legs or ())
+    if not metres or car is None or not car.rate_name:
+        return None
+    return rated_drive(
+        rates.tables,
+        car.rate_name,
+        Driven(trip.starts_on, metres),
+        rates.before(car.pk, trip.pk, trip.starts_on),
+        trip.party.currency,
+        car.rate_other_m or 0,
+    )
+
+
+def cost_of(trip: Trip, under: PaperTrips, rates: CarRates) -> TripCost:
     """Cost of a trip from `trips_for_costing`; no queries."""
     legs = legs_of(trip)
     return cost_sum(
@@ -300,10 +320,5 @@ def cost_of(trip: Trip, under: PaperTrips) -> TripCost:
         paid=paid_lines(trip, fee_shares(trip, under)),
         vehicle_wear_milli_per_km=trip.vehicle.wear_milli_per_km if trip.vehicle else None,
         gear=gear_uses(trip),
+        rate=vehicle_rate(trip, legs, rates),
     )
-
-
-def trip_cost(trip: Trip) -> TripCost:
-    """Cost of one trip, for its page; a constant number of queries."""
-    [loaded] = trips_for_costing(trip.party, [trip.pk])
-    return cost_of(loaded, paper_trips(trip.party))

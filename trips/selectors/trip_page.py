@@ -35,6 +35,7 @@ from trips.selectors import trip_parts as parts
 from trips.selectors.checklist import Checklist, trip_checklist
 from trips.selectors.costing import cost_of, paper_trips, visited_sites
 from trips.selectors.prices import price_points
+from trips.selectors.rates import car_rates
 
 State = Trip.State
 
@@ -89,7 +90,8 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
     loaded = _loaded(party, trip)
     rows = checklist_rows(party)
     under = paper_trips(party, rows.papers)
-    cost = cost_of(loaded, under)
+    rates = car_rates(party, [loaded])
+    cost = cost_of(loaded, under, rates)
     sites = list(loaded.trip_sites.all())
     first = sites[0] if sites else None
     people = tuple(row.person for row in loaded.trip_people.all())
@@ -157,7 +159,9 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
         ),
         figures=figures,
         worths=worths,
-        compared=() if is_plan else _compared(loaded, cost, under, plan_minutes, figures, units),
+        compared=()
+        if is_plan
+        else _compared(loaded, cost, under, rates, plan_minutes, figures, units),
         prices=points,
     )
 
@@ -198,10 +202,10 @@ def _worths(figures, outlay, cost, then, now, today, party) -> tuple[parts.Worth
     return (first, parts.worth(title=f"At {show.day(today)}", price=now, **common))
 
 
-def _compared(trip, cost, under, planned, figures, units) -> tuple[parts.Comparison, ...]:
+def _compared(trip, cost, under, rates, planned, figures, units) -> tuple[parts.Comparison, ...]:
     """Plan against record: where, how long, what it cost."""
     plan = _as_planned(trip)
-    plan_cost = cost_of(plan, under)
+    plan_cost = cost_of(plan, under, rates)
     money = trip.party.currency
     first = [row.site.name for row in trip.trip_sites.all() if row.rank == 0]
     return (

@@ -16,6 +16,7 @@ from trips import hooks
 from trips.calc.allocation import RunEvidence, net_units, split_weighin
 from trips.calc.counts import ClassCounts, ClassMasses
 from trips.calc.gold import fine_mass_ug
+from trips.calc.kmrates import CarRates
 from trips.models import DerivedShare, DerivedTripFigures, Run, TestPan, Trip, WeighIn
 from trips.selectors.costing import (
     WORK,
@@ -28,6 +29,7 @@ from trips.selectors.costing import (
     trips_for_costing,
 )
 from trips.selectors.masses import class_masses
+from trips.selectors.rates import car_rates, rate_use
 
 SUM_VERSION = 1  # raise when the same facts would give other figures
 FIGURES = (
@@ -42,6 +44,7 @@ FIGURES = (
     "work_minutes",
     "washed_ml",
     "fee_parts",
+    "rate_use",
     "unknown",
     "cost_lines",
     "sum_version",
@@ -52,8 +55,8 @@ FIGURES = (
 def rebuild_trip(trip_id: int) -> None:
     """Shares and figures of one trip; of its neighbours too when a fee is shared anew."""
     trip = Trip.objects.select_related("party").get(pk=trip_id)
-    before = DerivedTripFigures.objects.filter(trip_id=trip_id).values_list("fee_parts", flat=True)
-    old_parts = dict(before[0]) if before else {}
+    before = DerivedTripFigures.objects.filter(trip_id=trip_id).values_list("fee_parts", "rate_use")
+    old_parts, old_use = before[0] if before else ({}, {})
     _rebuild_shares(trip.party, [trip_id])
     under = paper_trips(trip.party)
     [figures] = _rebuild_figures(trip.party, [trip_id], under)
@@ -61,7 +64,17 @@ def rebuild_trip(trip_id: int) -> None:
         changed = {int(pk) for pk in old_parts.keys() ^ figures.fee_parts.keys()}
         neighbours = {t for pk in changed for t in under.trip_ids.get(pk, ())} - {trip_id}
         _rebuild_figures(trip.party, neighbours, under)
+    if old_use != figures.rate_use:
+        _rebuild_figures(trip.party, _charged_after(trip, old_use, figures.rate_use), under)
     hooks.tell_facts_changed(trip.party_id)
+
+
+def _charged_after(trip: Trip, *uses: dict) -> list[int]:
+    """Trips whose kilometres come after a drive that a published rate counts, or counted."""
+    cars = {use["car"] for use in uses if use}
+    first = min(use["day"] for use in uses if use)
+    later = Trip.objects.filter(party=trip.party, vehicle__in=cars, starts_on__gte=first)
+    return list(later.exclude(pk=trip.pk).values_list("pk", flat=True))
 
 
 @transaction.atomic
@@ -130,14 +143,15 @@ def _rebuild_figures(
     party: Party, trip_ids: Iterable[int] | None, under: PaperTrips
 ) -> list[DerivedTripFigures]:
     trips = trips_for_costing(party, trip_ids)
-    rows = [_figures_of(trip, under) for trip in trips]
+    rates = car_rates(party, trips)
+    rows = [_figures_of(trip, under, rates) for trip in trips]
     return DerivedTripFigures.objects.bulk_create(
         rows, batch_size=200, update_conflicts=True, unique_fields=["trip"], update_fields=FIGURES
     )
 
 
-def _figures_of(trip: Trip, under: PaperTrips) -> DerivedTripFigures:
-    cost = cost_of(trip, under)
+def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates) -> DerivedTripFigures:
+    cost = cost_of(trip, under, rates)
     unknown = list(cost.unknown)
     mass_ug, fine_ug = _gold_of(trip)
     if mass_ug is None:
@@ -163,6 +177,7 @@ def _figures_of(trip: Trip, under: PaperTrips) -> DerivedTripFigures:
         work_minutes=elapsed_minutes(trip, WORK),
         washed_ml=None if None in volumes or not volumes else sum(volumes),
         fee_parts={str(s.paper.pk): s.amount_minor for s in fee_shares(trip, under)},
+        rate_use=rate_use(trip),
         unknown=unknown,
         cost_lines=[asdict(line) for line in cost.lines],
         sum_version=SUM_VERSION,

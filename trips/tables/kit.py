@@ -21,6 +21,7 @@ class VehicleTable(LedgerTable):
     track_ml_per_100km = NumberColumn(verbose_name="Track, 100 km", default=show.UNKNOWN)
     towing_pct = NumberColumn(verbose_name="Towing")
     wear_milli_per_km = NumberColumn(verbose_name="Wear per km", default=show.UNKNOWN)
+    rate_name = tables.Column(verbose_name="Published rate", default="none")
     is_active = tables.Column(verbose_name="In use")
 
     class Meta(LedgerTable.Meta):
@@ -33,6 +34,7 @@ class VehicleTable(LedgerTable):
             "track_ml_per_100km",
             "towing_pct",
             "wear_milli_per_km",
+            "rate_name",
             "is_active",
         )
 

@@ -50,6 +50,8 @@ def _export(request, fmt, cars, gear):
             "towing_pct",
             f"wear_milli_{currency}_per_km",
             "wear_source",
+            "rate_name",
+            "rate_other_m",
             "in_use",
         )
         rows = cars.values_list(
@@ -61,6 +63,8 @@ def _export(request, fmt, cars, gear):
             "towing_pct",
             "wear_milli_per_km",
             "wear_source",
+            "rate_name",
+            "rate_other_m",
             "is_active",
         )
         return export_response("cars", fmt, headers, rows)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.contrib import messages
+from django.db import transaction
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
@@ -18,6 +19,7 @@ from trips.calc.wear import vehicle_wear_minor
 from trips.forms.rates import CompareForm, RateForm
 from trips.models import DistanceRate, Vehicle
 from trips.selectors.rates import driven_by_car, own_rates, published
+from trips.services import derive
 
 
 @dataclass(frozen=True)
@@ -116,7 +118,10 @@ def rate_edit(request, pk):
 def _form(request, rate, heading):
     form = RateForm(request.POST or None, instance=rate, **form_options(request))
     if request.method == "POST" and form.is_valid():
-        saved = form.save()
+        with transaction.atomic():
+            saved = form.save()
+            # Cars that go by the rate are charged anew.
+            derive.rebuild_party(request.party)
         messages.success(request, f"{saved} is saved.")
         return redirect("trips:rate_overview")
     page = FormPage(heading, form, "Save", reverse("trips:rate_overview"), "", "Distance rates")
@@ -126,8 +131,11 @@ def _form(request, rate, heading):
 @keeper_page
 def rate_delete(request, pk):
     rate = own_rate(request, pk)
+    cars = tuple(Vehicle.objects.filter(party=request.party, rate_name=rate.name))
     if request.method == "POST":
-        rate.delete()
+        with transaction.atomic():
+            rate.delete()
+            derive.rebuild_party(request.party)
         messages.success(request, f"{rate} is deleted.")
         return redirect("trips:rate_overview")
-    return render(request, "trips/rate_delete.html", {"rate": rate})
+    return render(request, "trips/rate_delete.html", {"rate": rate, "cars": cars})
