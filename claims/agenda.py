@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from django.urls import reverse
 
 from claims import hooks
-from claims.hole_rules import rule_fills
-from claims.models import Duty, Hole, Paper, PaperCondition, Party
+from claims.hole_rules import fills_of_papers, paper_fills, rule_fills
+from claims.models import Duty, Hole, Paper, Party
 from claims.rules.duties import (
     ORDER,
     State,
@@ -99,11 +99,7 @@ def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -
     Args: filled_since: holes filled on or after this day come along; else only open ones.
     """
     papers = tuple(party.papers.prefetch_related("sites"))
-    lines = PaperCondition.objects.filter(paper__party=party).exclude(fill_due="")
-    rules: dict[int, list[FillRule]] = {}
-    for line in lines.select_related("paper"):
-        rule = FillRule(line.fill_due, from_iso(line.fill_span), line.fill_by, str(line.paper))
-        rules.setdefault(line.paper_id, []).append(rule)
+    rules = paper_fills(party)
     holes = tuple(
         hole
         for hole in party.holes.select_related("site", "spot").filter(opened_on__lte=day)
@@ -121,7 +117,7 @@ def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -
         ),
         papers=papers,
         holes=holes,
-        fill_rules={pk: tuple(found) for pk, found in rules.items()},
+        fill_rules=rules,
         rule_fills=fills,
         visit_ends=ends,
     )
@@ -279,11 +275,10 @@ def _end_words(end: dt.date, today: dt.date) -> str:
 
 def hole_due(hole: Hole, book: Ledger) -> FillDue | None:
     """By when a hole is to be filled, by the papers and rules that held when it was dug."""
-    rules = list(book.rule_fills.get(hole.pk, ()))
-    for paper in book.papers:
-        held = paper.term_on(hole.opened_on).covers
-        if held and hole.site_id in {site.pk for site in paper.sites.all()}:
-            rules += book.fill_rules.get(paper.pk, ())
+    rules = [
+        *book.rule_fills.get(hole.pk, ()),
+        *fills_of_papers(hole, book.papers, book.fill_rules),
+    ]
     return fill_due(hole.opened_on, book.visit_ends.get(hole.pk), rules)
 
 

@@ -6,7 +6,7 @@ same three queries of `checklist_rows`.
 """
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from claims.cautions import WorkFacts, cautions
@@ -15,6 +15,7 @@ from claims.models import Hole, Paper, Party, Site
 from claims.notelines import hole_lines, line, noted_lines, who
 from claims.rulebook import PlanFacts, RuleBook, rule_book
 from claims.rulecheck import rule_lines
+from claims.rules.ground import FillDue
 from claims.rules.terms import Term, first_closed_day, window_words
 from claims.web import show
 
@@ -58,6 +59,7 @@ def first_checklist(
     facts: WorkFacts | None = None,
     book: RuleBook | None = None,
     plan: PlanFacts | None = None,
+    dues: Mapping[int, FillDue] | None = None,
 ) -> tuple[CheckLine, ...]:
     """Lines of every site in the order given, then the cautions that hold anywhere.
 
@@ -69,7 +71,7 @@ def first_checklist(
     """
     sites = tuple(sites)
     by_site = site_checklists(
-        sites, day, papers=papers, holes=holes, until=until, book=book, plan=plan
+        sites, day, papers=papers, holes=holes, until=until, book=book, plan=plan, dues=dues
     )
     lines = [line for site in sites for line in by_site[site.pk]]
     lines += cautions(facts or WorkFacts())
@@ -85,12 +87,14 @@ def site_checklists(
     until: dt.date | None = None,
     book: RuleBook | None = None,
     plan: PlanFacts | None = None,
+    dues: Mapping[int, FillDue] | None = None,
 ) -> dict[int, tuple[CheckLine, ...]]:
     """Lines by site id, worst first, for any number of sites; no queries of its own.
 
     Args:
         book: packs and own rules; without it only the party's own notes are looked at.
         plan: what is known of the work; what isn't asks.
+        dues: by when holes are to be filled, by their ids.
     """
     plan = plan or PlanFacts()
     last = max(until or day, day)
@@ -105,7 +109,7 @@ def site_checklists(
                 *_window_lines(site, day, last),
                 *_land_lines(site),
                 *_paper_lines(site, covering.get(site.pk, []), day, last),
-                *hole_lines(site, open_holes, day),
+                *hole_lines(site, open_holes, day, dues),
                 *noted_lines(site),
                 *_rule_lines(book, site, day, last, covering.get(site.pk, []), open_holes, plan),
             ]

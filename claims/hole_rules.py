@@ -4,24 +4,75 @@ A rule that hangs on what isn't known here, such as the gear of that day, sets n
 only given where the rule certainly speaks.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from claims.models import Hole, Paper, Party
+from claims import hooks
+from claims.models import Hole, Paper, PaperCondition, Party
 from claims.rulebook import PlanFacts, RuleBook, rule_book
 from claims.rulecheck import situation_of
 from claims.rules.due import DutyDue
 from claims.rules.effects import Duty
 from claims.rules.evaluate import evaluate
-from claims.rules.ground import FillRule
+from claims.rules.ground import FillDue, FillRule, fill_due
 from claims.rules.schema import Pack
 from claims.rules.spans import from_iso
 
 
+def fill_dues(
+    party: Party, holes: Sequence[Hole], papers: Iterable[Paper], book: RuleBook | None = None
+) -> dict[int, FillDue]:
+    """By when each hole is to be filled, by its id, where a condition or a rule says so.
+
+    Args:
+        holes: with their sites.
+        papers: with their sites prefetched.
+        book: the party's rule book where it is at hand; otherwise it is fetched.
+    """
+    if not holes:
+        return {}
+    papers = tuple(papers)
+    lines, fills = paper_fills(party), rule_fills(party, holes, papers, book)
+    ends = hooks.visit_ends(party, holes) if lines or fills else {}
+    found = {}
+    for hole in holes:
+        rules = [*fills.get(hole.pk, ()), *fills_of_papers(hole, papers, lines)]
+        if due := fill_due(hole.opened_on, ends.get(hole.pk), rules):
+            found[hole.pk] = due
+    return found
+
+
+def paper_fills(party: Party) -> dict[int, tuple[FillRule, ...]]:
+    """What conditions say about filling holes, by paper; one query."""
+    lines = PaperCondition.objects.filter(paper__party=party).exclude(fill_due="")
+    rules: dict[int, tuple[FillRule, ...]] = {}
+    for line in lines.select_related("paper"):
+        rule = FillRule(line.fill_due, from_iso(line.fill_span), line.fill_by, str(line.paper))
+        rules[line.paper_id] = (*rules.get(line.paper_id, ()), rule)
+    return rules
+
+
+def fills_of_papers(
+    hole: Hole, papers: Iterable[Paper], lines: Mapping[int, tuple[FillRule, ...]]
+) -> list[FillRule]:
+    """What the papers that held when a hole was dug say about filling it."""
+    return [
+        rule
+        for paper in papers
+        if paper.pk in lines
+        and paper.term_on(hole.opened_on).covers
+        and hole.site_id in {site.pk for site in paper.sites.all()}
+        for rule in lines[paper.pk]
+    ]
+
+
 def rule_fills(
-    party: Party, holes: Sequence[Hole], papers: Iterable[Paper]
+    party: Party,
+    holes: Sequence[Hole],
+    papers: Iterable[Paper],
+    book: RuleBook | None = None,
 ) -> dict[int, tuple[FillRule, ...]]:
-    """What rules say about filling each hole, by its id; at most two queries.
+    """What rules say about filling each hole, by its id; at most two queries, none with a book.
 
     Args:
         holes: with their sites.
@@ -29,8 +80,9 @@ def rule_fills(
     """
     if not holes:
         return {}
-    chosen = any(hole.site.rule_packs for hole in holes)
-    book = rule_book(party.packs.all() if chosen else (), party.own_rules.all(), party.name)
+    if book is None:
+        chosen = any(hole.site.rule_packs for hole in holes)
+        book = rule_book(party.packs.all() if chosen else (), party.own_rules.all(), party.name)
     papers = tuple(papers)
     seen: dict[tuple, tuple[FillRule, ...]] = {}
     found = {}

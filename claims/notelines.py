@@ -1,10 +1,14 @@
 """Lines of a checklist that come from the party's own notes on a site."""
 
 import datetime as dt
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Literal
 
 from claims.lines import CheckLine
 from claims.models import Hole, Site
+from claims.rules.ground import FillDue
+from claims.web import show
 
 OWN_NOTE = "the party's own note on the site"
 Outcome = Literal["stop", "do", "ask", "know"]
@@ -35,23 +39,34 @@ def who(site: Site) -> str:
     return "the mining or land office of the place"
 
 
-def hole_lines(site: Site, holes: list[Hole], day: dt.date) -> list[CheckLine]:
+def hole_lines(
+    site: Site, holes: list[Hole], day: dt.date, dues: Mapping[int, FillDue] | None = None
+) -> list[CheckLine]:
+    """Holes that are open here, by when the first is to be filled, and how many elsewhere."""
     here = [hole for hole in holes if hole.site_id == site.pk]
     away = len(holes) - len(here)
     lines = []
     if here:
         oldest = max((day - hole.opened_on).days for hole in here)
-        lines.append(
-            line(
-                site,
-                "do",
-                f"Fill {_holes(len(here))} at {site} before you leave.",
-                f"The oldest has been open for {oldest} {'day' if oldest == 1 else 'days'}.",
-                who(site),
-                "the party's own record of holes",
-                "home",
-            )
+        given = [dues[hole.pk] for hole in here if dues and hole.pk in dues]
+        first = min(given, key=lambda due: due.day, default=None)
+        made = line(
+            site,
+            "do",
+            f"Fill {_holes(len(here))} at {site} before you leave.",
+            f"The oldest has been open for {oldest} {'day' if oldest == 1 else 'days'}.",
+            who(site),
+            "the party's own record of holes",
+            "home",
         )
+        if first is not None:
+            past = ": that day is past" if first.day < day else ""
+            made = replace(
+                made,
+                due=f"{first.words}, {show.day(first.day)}{past}",
+                why=f"{made.why} To be filled {first.words}: {first.source}.",
+            )
+        lines.append(made)
     if away:
         lines.append(
             line(

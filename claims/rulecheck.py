@@ -23,6 +23,7 @@ from claims.rules.facts import (
 from claims.rules.findings import Finding
 from claims.rules.windows import Sun
 from claims.rules.words import HOW_KNOWN_WORDS
+from claims.web import show
 
 PLAIN_LAND = {Site.LandKind.PRIVATE: "private", Site.LandKind.PUBLIC: "public"}
 
@@ -194,11 +195,18 @@ def check_line(finding: Finding, site: Site, book: RuleBook, plan: PlanFacts) ->
         date_of_text="; ".join(dict.fromkeys(each.date_of_text for each in finding.sources)),
         how_known=", ".join(known),
         url=first.url,
-        due=finding.due_words,
+        due=_due_words(finding),
         evidence=finding.evidence,
         warnings=finding.warnings,
         answers=answers_for(finding, site, book, plan),
     )
+
+
+def _due_words(finding: Finding) -> str:
+    """By when, with its day where the words don't name it."""
+    if finding.due_on is None or str(finding.due_on.year) in finding.due_words:
+        return finding.due_words
+    return f"{finding.due_words}, {show.day(finding.due_on)}".lstrip(", ")
 
 
 def _days_words(finding: Finding) -> str:

@@ -154,7 +154,10 @@ class GearWords:
 
 @dataclass(frozen=True)
 class HoleSize:
-    """A hole with its size; a side that wasn't measured is None."""
+    """A hole with its size; a side that wasn't measured is None.
+
+    `fill_by` is the last day that a condition or rule gave for filling it, `fill_words` which.
+    """
 
     site_id: int
     spot: str
@@ -164,6 +167,15 @@ class HoleSize:
     width_mm: int | None
     depth_mm: int | None
     photos: tuple[PhotoFact, ...] = ()
+    fill_by: date | None = None
+    fill_words: str = ""
+
+    def days_late(self, day: date) -> int:
+        """By how many days it was filled too late, or is by a day while still open; 0: it isn't."""
+        if self.fill_by is None:
+            return 0
+        filled = day if self.filled_on is None or self.filled_on > day else self.filled_on
+        return max(0, (filled - self.fill_by).days)
 
 
 @dataclass(frozen=True)

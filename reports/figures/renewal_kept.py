@@ -202,6 +202,10 @@ def kept_gaps(facts: RenewalFacts, asked: RenewalAsked) -> tuple[str, ...]:
         for hole in facts.holes
         if hole.filled_on is not None and asked.first <= hole.filled_on <= end
     ]
+    slow = sum(1 for hole in facts.holes if hole.opened_on <= end and hole.days_late(end))
+    if slow:
+        one = "1 hole is" if slow == 1 else f"{slow} holes are"
+        found.append(f"{one} open past the day for filling, or was filled after it.")
     bare = sum(1 for hole in filled if "after" not in {photo.role for photo in hole.photos})
     if bare:
         one = "1 hole filled in the period has" if bare == 1 else f"{bare} holes filled have"

@@ -87,18 +87,20 @@ def gold_part(
 
 
 def holes_part(facts: RenewalFacts, asked: RenewalAsked, holes: Sequence[HoleLine]) -> Part:
-    """Holes that were open in the period, with size and what became of them."""
+    """Holes that were open in the period, with size, due day and what became of them."""
+    said = [line.hole for line in holes]
     rows = [
         (
             facts.site_names[line.hole.site_id],
             line.hole.spot,
             line.hole.opened_on,
+            line.hole.fill_by or "no day said",
             "open" if line.hole.filled_on is None else line.hole.filled_on,
             _metres(line.hole.length_mm),
             _metres(line.hole.width_mm),
             _metres(line.hole.depth_mm),
             _cubic_metres(line.hole),
-            "still open" if line.is_open else "filled",
+            _hole_state(line, state_day(asked)),
         )
         for line in holes
     ]
@@ -109,6 +111,7 @@ def holes_part(facts: RenewalFacts, asked: RenewalAsked, holes: Sequence[HoleLin
             Column("site", "Site"),
             Column("spot", "Spot"),
             Column("opened", "Opened"),
+            Column("fill-by", "Fill by"),
             Column("filled", "Filled"),
             Column("length", "Length", "m", "right"),
             Column("width", "Width", "m", "right"),
@@ -118,7 +121,14 @@ def holes_part(facts: RenewalFacts, asked: RenewalAsked, holes: Sequence[HoleLin
         ),
         rows=tuple(rows),
         empty="No hole is noted at these sites in this period.",
+        notes=tuple(dict.fromkeys(f"Fill {hole.fill_words}." for hole in said if hole.fill_words)),
     )
+
+
+def _hole_state(line: HoleLine, day: date) -> str:
+    late = line.hole.days_late(day)
+    state = "still open" if line.is_open else "filled"
+    return f"{state}, {late} {'day' if late == 1 else 'days'} late" if late else state
 
 
 def outlay_part(facts: RenewalFacts, asked: RenewalAsked, counted: Sequence[TripWork]) -> Part:

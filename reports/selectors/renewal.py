@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from claims.agenda import work_asked
 from claims.duty_pages import amount_words
+from claims.hole_rules import fill_dues
 from claims.models import Duty, KeptFile, Paper, Party
 from claims.rules.repeats import due_days
 from reports.figures import renewal_facts as facts
@@ -260,7 +261,11 @@ def _power(gear: Gear) -> str:
 
 
 def _holes(party: Party, covered: list[int], last: dt.date) -> tuple[facts.HoleSize, ...]:
-    rows = party.holes.filter(site__in=covered, opened_on__lte=last).select_related("spot")
+    found = party.holes.filter(site__in=covered, opened_on__lte=last)
+    rows = list(
+        found.select_related("spot", "site").order_by("opened_on", "pk").prefetch_related("files")
+    )
+    dues = fill_dues(party, rows, party.papers.prefetch_related("sites"))
     return tuple(
         facts.HoleSize(
             site_id=hole.site_id,
@@ -271,8 +276,10 @@ def _holes(party: Party, covered: list[int], last: dt.date) -> tuple[facts.HoleS
             width_mm=hole.width_mm,
             depth_mm=hole.depth_mm,
             photos=tuple(_photo(file) for file in hole.files.all() if file.is_photo),
+            fill_by=dues[hole.pk].day if hole.pk in dues else None,
+            fill_words=f"{dues[hole.pk].words}: {dues[hole.pk].source}" if hole.pk in dues else "",
         )
-        for hole in rows.order_by("opened_on", "pk").prefetch_related("files")
+        for hole in rows
     )
 
 

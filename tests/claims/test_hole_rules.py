@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+from django.urls import reverse
 
 from claims.agenda import agenda, dues_of_holes, ledger
 from claims.hole_rules import fill_rule
@@ -112,3 +113,24 @@ def test_twice_the_holes_cost_the_same_queries(client, site):
     for _ in range(2):
         hole_at(site)
     assert queries_of(client, url("hole_list")) == first
+
+
+def test_the_trips_page_names_the_day_and_the_rule_of_every_hole_there(client, site):
+    hole_at(site)
+    trip = make.make_trip(site.party, site, starts_on=LATER, ends_on=LATER)
+    client = make.signed_in(client, site.party)
+    shown = text_of(client.get(reverse("trips:trip_detail", args=[trip.pk])))
+    assert "to be filled the same day: 14 May 2031 (Hill text)" in shown
+    assert "the same day, 14 May 2031: that day is past" in shown
+    assert "Holes are filled on the same day. on the same day, 16 May 2031" in shown
+
+
+def test_the_renewal_record_names_the_day_and_how_late_a_hole_was_filled(client, site):
+    paper = make.make_paper(site.party, [site], issued_on=dt.date(2031, 1, 1))
+    hole_at(site, filled_on=LATER)
+    client = make.signed_in(client, site.party)
+    asked = {"from": "2031-01-01", "to": "2031-12-31", "as_of": "2031-12-31"}
+    shown = text_of(client.get(reverse("reports:renewal_record", args=[paper.pk]), asked))
+    assert "filled, 2 days late" in shown
+    assert "Fill the same day: Hill text." in shown
+    assert "1 hole is open past the day for filling, or was filled after it." in shown

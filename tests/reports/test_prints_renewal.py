@@ -122,8 +122,8 @@ def test_page_csv_xlsx_and_pdf_show_the_same_figures(client):
         assert "100.0" in text
         assert "1.000g" in text
     hole = next(row for row in rows if row[-1:] == ["still open"])
-    assert hole[4:8] == ["1.00", "0.80", "0.50", "0.40"]  # 1.0 × 0.8 × 0.5 m, by hand
-    assert [book["Holes"].cell(2, column).value for column in (5, 6, 7, 8)] == [1, 0.8, 0.5, 0.4]
+    assert hole[5:9] == ["1.00", "0.80", "0.50", "0.40"]  # 1.0 × 0.8 × 0.5 m, by hand
+    assert [book["Holes"].cell(2, column).value for column in (6, 7, 8, 9)] == [1, 0.8, 0.5, 0.4]
 
 
 def test_the_same_record_gives_the_same_bytes(client):

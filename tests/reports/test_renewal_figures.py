@@ -250,7 +250,7 @@ def test_holes_opened_filled_and_open_with_size():
     )
     states = [row[-1] for row in part(found, "holes").rows]
     assert states == ["filled", "filled", "still open", "still open"]
-    assert part(found, "holes").rows[0][7] == Decimal("1.00")
+    assert part(found, "holes").rows[0][8] == Decimal("1.00")
     assert part(found, "holes").rows[3][7] is None
     assert figure(found, "Holes opened") == ("3", "in the period; 2 filled in it")
     assert figure(found, "Holes still open")[0] == "2"

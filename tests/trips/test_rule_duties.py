@@ -18,7 +18,7 @@ from tests.factories import (
 )
 from tests.factories_rules import PACK_TEXT
 from trips.services.trip_duties import follow_plan
-from trips.services.trips import call_off
+from trips.services.trips import call_off, reopen_trip
 
 pytestmark = pytest.mark.django_db
 NOW = dt.datetime(2031, 5, 3, tzinfo=dt.UTC)
@@ -132,3 +132,15 @@ def test_a_trip_that_is_called_off_leaves_only_what_is_due_every_year(client, tr
     sign(client, trip)
     call_off(trip=trip, reason="Snow.")
     assert set(days()) == {"in."}
+
+
+def test_a_trip_that_is_opened_again_has_its_duties_again_at_once(client, trip):
+    sign(client, trip)
+    before = days()
+    call_off(trip=trip, reason="Snow.")
+    reopen_trip(trip=trip, as_of=dt.date(2031, 5, 1), now=NOW)
+    assert days() == before
+    call_off(trip=trip, reason="Snow.")
+    signed_in(client, trip.party)
+    client.post(reverse("trips:trip_reopen", args=[trip.pk]))
+    assert days() == before

@@ -1,7 +1,7 @@
 """The checklist of one trip: every site of the plan, and the cautions that the plan chooses."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from claims.answers import answered
@@ -9,6 +9,7 @@ from claims.checklist import ChecklistRows, WorkFacts, first_checklist, is_open
 from claims.lines import CheckLine, PhaseLines, by_phase
 from claims.models import Party, Person, Site, Spot
 from claims.rulebook import PlanFacts
+from claims.rules.ground import FillDue
 from trips.models import Gear, Trip, TripSite
 from trips.selectors.plan_facts import trip_facts
 from trips.selectors.trip_parts import SiteChecks
@@ -39,6 +40,7 @@ def trip_checklist(
     people: Iterable[Person],
     gear: Iterable[Gear],
     as_of: dt.date,
+    dues: Mapping[int, FillDue] | None = None,
 ) -> Checklist:
     """The checklist of a plan; fallbacks get theirs in the same go."""
     sites, people, gear = tuple(sites), tuple(people), tuple(gear)
@@ -63,6 +65,7 @@ def trip_checklist(
         facts=_work(trip, places, people, gear, rows),
         book=rows.book,
         plan=plan,
+        dues=dues,
     )
     return Checklist(
         tuple(

@@ -11,8 +11,10 @@ from typing import Any
 from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
 
 from claims.checklist import checklist_rows, is_open
+from claims.hole_rules import fill_dues
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Person
+from claims.rules.ground import FillDue
 from claims.rules.loader import LoadedPack
 from claims.web import show
 from claims.web.asof import zone
@@ -74,7 +76,7 @@ class TripPage:
     activities: tuple[tuple[str, int], ...]
     costs: tuple[Cost, ...]
     weigh_ins: tuple[WeighIn, ...]
-    holes: tuple[Hole, ...]
+    holes: tuple[tuple[Hole, FillDue | None], ...]
     figures: DerivedTripFigures | None
     worths: tuple[parts.Worth, ...]
     compared: tuple[parts.Comparison, ...]
@@ -107,8 +109,13 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
     zone_name = (first.site.time_zone if first else "") or party.time_zone
     costs = tuple(sorted(loaded.costs.all(), key=lambda x: (x.stage, x.kind, x.pk)))
     worths = () if is_plan else _worths(figures, outlay, cost, then, now, today, party)
+    at = {row.site_id for row in sites}
+    holes = [hole for hole in rows.holes if hole.site_id in at and is_open(hole, loaded.ends_on)]
+    dues = fill_dues(party, holes, rows.papers, rows.book)
     checks = (
-        trip_checklist(party, loaded, rows, sites=sites, people=people, gear=gear, as_of=today)
+        trip_checklist(
+            party, loaded, rows, sites=sites, people=people, gear=gear, as_of=today, dues=dues
+        )
         if loaded.state in (State.PLANNED, State.UNDER_WAY)
         else None
     )
@@ -152,11 +159,7 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
         activities=parts.hours_by_activity(loaded.hours.all()),
         costs=costs,
         weigh_ins=tuple(loaded.weigh_ins.all()),
-        holes=tuple(
-            hole
-            for hole in rows.holes
-            if hole.site_id in {row.site_id for row in sites} and is_open(hole, loaded.ends_on)
-        ),
+        holes=tuple((hole, dues.get(hole.pk)) for hole in holes),
         figures=figures,
         worths=worths,
         compared=()

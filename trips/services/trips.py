@@ -4,6 +4,7 @@ planned → under way → wrapped up; a planned trip or one under way can be cal
 wrapped up or called off can be reopened. Every refusal is a ValidationError in plain words.
 """
 
+import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -13,7 +14,7 @@ from django.db import transaction
 from claims.models import Person, Site
 from trips.models import Cost, Gear, GoldLot, Trip, TripPerson, TripSite
 from trips.services import derive
-from trips.services.trip_duties import drop_trip_duties
+from trips.services.trip_duties import drop_trip_duties, follow_plan
 
 State = Trip.State
 
@@ -76,10 +77,16 @@ def call_off(*, trip: Trip, reason: str) -> Trip:
     return off
 
 
-def reopen_trip(*, trip: Trip) -> Trip:
-    """Back one step: a wrapped-up trip is under way again, a called-off one planned again."""
+def reopen_trip(*, trip: Trip, as_of: dt.date, now: dt.datetime) -> Trip:
+    """Back one step: a wrapped-up trip is under way again, a called-off one planned again.
+
+    What its rules leave to be done comes back at once if it was signed off.
+    """
     to = State.PLANNED if trip.state == State.CALLED_OFF else State.UNDER_WAY
-    return _move(trip, {State.WRAPPED_UP, State.CALLED_OFF}, to)
+    with transaction.atomic():
+        again = _move(trip, {State.WRAPPED_UP, State.CALLED_OFF}, to)
+        follow_plan(trip=again, party=again.party, as_of=as_of, now=now)
+    return again
 
 
 @transaction.atomic

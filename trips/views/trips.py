@@ -1,6 +1,7 @@
 """The list of trips, planning, and the page a trip lives on."""
 
 from dataclasses import dataclass
+from functools import partial
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
@@ -179,7 +180,8 @@ def trip_start(request, pk):
 @hand_page
 @require_POST
 def trip_reopen(request, pk):
-    return _step(request, pk, services.reopen_trip, "The trip is open again.")
+    again = partial(services.reopen_trip, as_of=as_of(request), now=timezone.now())
+    return _step(request, pk, again, "The trip is open again.")
 
 
 def _step(request, pk, service, words):
