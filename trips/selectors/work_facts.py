@@ -1,0 +1,143 @@
+"""What the cautions of a trip hang on, read from its plan: water, digging, engine, season, place.
+
+Seasons are a rule of thumb by months from midsummer and latitude (common practice, no source);
+they overlap on purpose, and a place without a position gets both.
+"""
+
+from collections.abc import Iterable
+
+from claims.cautions import WorkFacts
+from claims.checklist import is_open
+from claims.models import Hole, Person, Site, Spot
+from trips.models import Gear, Trip
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+DRY = (Gear.Kind.DRY_WASHER, Gear.Kind.DETECTOR)
+# Worked without a hole; whoever brings a shovel or a box digs.
+NO_HOLE = (Gear.Kind.PAN, Gear.Kind.DETECTOR, Gear.Kind.SIEVE, Gear.Kind.SPIRAL_WHEEL)
+TROPIC_UDEG = 23_440_000
+FAR_UDEG = 60_000_000
+MIDSUMMER = {"north": 7, "south": 1}
+HOT_MONTHS, MILD_MONTHS = 2, 1  # months from midsummer: up to which hot, from beyond which cold
+
+
+def work_facts(
+    trip: Trip,
+    places: Iterable[Site],
+    people: tuple[Person, ...],
+    gear: tuple[Gear, ...],
+    holes: Iterable[Hole],
+) -> WorkFacts:
+    """Facts for `claims.cautions`, with the words that say where each is from; one query."""
+    places = list(places)
+    at = {site.pk: site for site in places}
+    here = [hole for hole in holes if hole.site_id in at and is_open(hole, trip.starts_on)]
+    deepest = max((hole.depth_mm for hole in here if hole.depth_mm), default=None)
+    old = list(
+        Spot.objects.filter(site_id__in=at, feature=Spot.Feature.TAILINGS)
+        .order_by("site__name")
+        .values_list("site__name", flat=True)
+        .distinct()
+    )
+    heat, cold = seasons(trip, places)
+    engines = [piece.name for piece in gear if piece.power == Gear.Power.ENGINE]
+    winches = [piece.name for piece in gear if piece.kind == Gear.Kind.WINCH]
+    at_water, water_words = _water(places, gear)
+    digs, digs_words = _digs(gear, len(here))
+    words = {
+        "has_engine": f"an engine comes along: {', '.join(engines)}",
+        "has_winch": f"a winch comes along: {', '.join(winches)}",
+        "is_alone": f"only {people[0]} goes" if len(people) == 1 else "",
+        "deepest_mm": f"an open hole there is {(deepest or 0) / 1000:.2f} m deep",
+        "near_old_workings": f"old tailings are noted at {', '.join(old)}" if old else "",
+        "heat": season_words(trip, places),
+        "cold": season_words(trip, places),
+        "at_water": water_words,
+        "digs": digs_words,
+    }
+    return WorkFacts(
+        has_engine=bool(engines) if gear else None,
+        has_winch=bool(winches) if gear else None,
+        is_alone=len(people) == 1 if people else None,
+        deepest_mm=deepest,
+        heat=heat,
+        cold=cold,
+        near_old_workings=True if old else None,
+        at_water=at_water,
+        digs=digs,
+        words={name: said for name, said in words.items() if said and not said.endswith(": ")},
+    )
+
+
+def _water(places: list[Site], gear: tuple[Gear, ...]) -> tuple[bool | None, str]:
+    """At water by a water's name or wet gear; away from it only with dry gear and no name."""
+    names = [site.water_name for site in places if site.water_name]
+    if names:
+        return True, f"the plan goes to water: {', '.join(dict.fromkeys(names))}"
+    wet = [piece.name for piece in gear if piece.kind not in (*DRY, Gear.Kind.HAND_TOOL)]
+    if wet:
+        return True, f"the gear needs water: {', '.join(wet)}"
+    dry = bool(gear) and any(piece.kind in DRY for piece in gear)
+    return (False, "") if dry else (None, "")
+
+
+def _digs(gear: tuple[Gear, ...], open_holes: int) -> tuple[bool | None, str]:
+    if open_holes:
+        return True, "holes are open there"
+    if not gear:
+        return None, ""
+    tools = [piece.name for piece in gear if piece.kind not in NO_HOLE]
+    return (True, f"gear to dig with comes along: {', '.join(tools)}") if tools else (False, "")
+
+
+def _months(trip: Trip) -> list[int]:
+    """Months that the trip touches, at most twelve."""
+    first, last = trip.starts_on, trip.ends_on
+    count = min(11, (last.year - first.year) * 12 + last.month - first.month)
+    return [(first.month - 1 + step) % 12 + 1 for step in range(count + 1)]
+
+
+def seasons(trip: Trip, places: list[Site]) -> tuple[bool | None, bool | None]:
+    """Whether it may be hot, and cold, on the trip; None where no place has a position."""
+    heat: list[bool | None] = []
+    cold: list[bool | None] = []
+    for site in places:
+        if site.latitude_udeg is None:
+            heat.append(None)
+            cold.append(None)
+            continue
+        for month in _months(trip):
+            hot, chilly = _season(site.latitude_udeg, month)
+            heat.append(hot)
+            cold.append(chilly)
+    return _any(heat), _any(cold)
+
+
+def _season(latitude_udeg: int, month: int) -> tuple[bool, bool]:
+    if abs(latitude_udeg) < TROPIC_UDEG:
+        return True, False
+    middle = MIDSUMMER["north" if latitude_udeg >= 0 else "south"]
+    away = min((month - middle) % 12, (middle - month) % 12)
+    return away <= HOT_MONTHS, away > MILD_MONTHS or abs(latitude_udeg) >= FAR_UDEG
+
+
+def _any(values: list[bool | None]) -> bool | None:
+    """Yes if any place says so; not known if any isn't; else no."""
+    if True in values:
+        return True
+    return None if not values or None in values else False
+
+
+def season_words(trip: Trip, places: list[Site]) -> str:
+    """The months and where, e.g. "the trip is in May, at 47° north"."""
+    months = " and ".join(dict.fromkeys(MONTHS[month - 1] for month in _months(trip)))
+    known = [site.latitude_udeg for site in places if site.latitude_udeg is not None]
+    where = dict.fromkeys(
+        f"{abs(lat) // 1_000_000}° {'north' if lat >= 0 else 'south'}" for lat in known
+    )
+    if len(known) < len(places) or not places:
+        where["a site without a position"] = None
+    return f"the trip is in {months}, at {' and '.join(where)}"
