@@ -22,7 +22,8 @@ from claims.pictures import MAX_PHOTO_BYTES
 from claims.services import changes, files
 from claims.web.export import undefused
 from trips.models import Trip, TripFile, WeighIn
-from trips.moving import tables
+from trips.moving import kept_rules, tables
+from trips.moving.errors import NoRecord
 from trips.services.tracks import keep_track, move_clock
 
 MAX_ENTRIES = 20_000
@@ -30,11 +31,8 @@ MAX_TABLE_BYTES = 60_000_000
 MAX_ROWS = 400_000
 MAX_CELL = 100_000
 MAX_FILES_BYTES = 4_000_000_000
+FOLDERS = ("files/", "tracks/", "packs/", "sign-offs/")
 MOST_SHIFT_MINUTES = 10 * 366 * 24 * 60
-
-
-class NoRecord(ValueError):
-    """The file can't be brought in; the message says which table, line and column."""
 
 
 @dataclass
@@ -79,6 +77,7 @@ def _bring_in(inside, user: User, now: dt.datetime, kept: list[str]) -> Party:
         _fill(model, rows, party, numbers)
     _bring_files(inside, party, user, now, numbers, kept)
     _bring_tracks(inside, party, user, now, numbers, kept)
+    _bring_rules(inside, party, user, numbers)
     hooks.tell_party_changed(party)
     return party
 
@@ -91,11 +90,12 @@ def _check_outline(inside: zipfile.ZipFile) -> None:
         raise NoRecord(f"It holds {len(names)} files; at most {MAX_ENTRIES} are read.")
     known = {tables.LIST, "README.txt", "tables/files.csv", "tables/tracks.csv"}
     known |= {tables.table_name(model) for model in tables.fact_tables()}
+    known |= {kept_rules.PACKS, kept_rules.SIGN_OFFS}
     total = 0
     for info in inside.infolist():
         if info.filename in known:
             limit = MAX_TABLE_BYTES
-        elif info.filename.startswith(("files/", "tracks/")) and ".." not in info.filename:
+        elif info.filename.startswith(FOLDERS) and ".." not in info.filename:
             limit = MAX_PHOTO_BYTES
             total += info.file_size
         else:
@@ -348,3 +348,16 @@ def _bring_tracks(inside, party, user, now, numbers: _Numbers, kept: list[str]) 
             raise NoRecord(f"{where}: {' '.join(problem.messages)}") from None
         except ValueError:
             raise NoRecord(f"{where}: a value can't be read.") from None
+
+
+def _bring_rules(inside, party, user, numbers: _Numbers) -> None:
+    def content(path: str) -> bytes:
+        if path not in inside.namelist():
+            raise NoRecord(f"There is no file “{path[:80]}” in here.")
+        return _bytes(inside, path)
+
+    packs, signed = (
+        _read(inside, name, MAX_ENTRIES) for name in (kept_rules.PACKS, kept_rules.SIGN_OFFS)
+    )
+    kept_rules.bring_packs(packs, content, party=party, user=user)
+    kept_rules.bring_sign_offs(signed, content, trips=numbers.new.get(Trip, {}))

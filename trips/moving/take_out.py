@@ -11,14 +11,15 @@ from claims.models import KeptFile, Party
 from claims.services import files
 from claims.web.export import csv_bytes
 from trips.models import Track, TripFile
-from trips.moving import tables
+from trips.moving import kept_rules, tables
 
 ABOUT = """{party}: the whole record, taken out on {day}
 
 Every file in the folder "tables" is one table as CSV: UTF-8, commas, one line of column names,
 one line a row. Open it with any spreadsheet program. "files" holds photos and papers as they are
 kept; tables/files.csv says what each belongs to. "tracks" holds GPX files as they came;
-tables/tracks.csv says of which trip.
+tables/tracks.csv says of which trip. "packs" holds rule packs of your own, "sign-offs" every
+checklist as it was signed, with its hash in tables/sign-offs.csv.
 
 How to read a table
 - "id" numbers the rows of one table. A column that ends in "_id" holds the number of a row of
@@ -51,6 +52,7 @@ def take_out(party: Party, target: BinaryIO, *, now: dt.datetime) -> None:
         out.writestr("tables/files.csv", csv_bytes(tables.FILE_COLUMNS, lines))
         lines = _write_tracks(out, party)
         out.writestr("tables/tracks.csv", csv_bytes(tables.TRACK_COLUMNS, lines))
+        rows |= kept_rules.write(out, party)
         about = {"kind": tables.KIND, "format": tables.FORMAT, "made_at": now.isoformat()}
         out.writestr(tables.LIST, json.dumps(about | {"rows": rows}, indent=1))
 
