@@ -4,7 +4,9 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import Http404
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from claims.access import hand_page, may, reader_page
@@ -46,7 +48,15 @@ def deleted_bring_back(request, key):
     else:
         rows = "1 row is" if count == 1 else f"{count} rows are"
         messages.success(request, f"{rows} back: {found[0].title}.")
-    return redirect("claims:deleted_list")
+    return redirect(_onwards(request))
+
+
+def _onwards(request) -> str:
+    """Back to the page that offered it, if that is one of ours."""
+    wanted = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure()):
+        return wanted
+    return reverse("claims:deleted_list")
 
 
 def _may_bring_back(request, one) -> bool:

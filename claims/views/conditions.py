@@ -14,6 +14,7 @@ from claims.views.party import form_page
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from claims.web.pages import DeletePage, FormPage
+from claims.web.undoing import tell_deleted
 
 
 @keeper_page
@@ -59,7 +60,7 @@ def condition_delete(request, pk):
     back = reverse("claims:paper_detail", args=[condition.paper.pk])
     if request.method == "POST":
         condition.delete()
-        messages.success(request, "The condition is deleted.")
+        tell_deleted(request, "The condition is deleted.")
         return redirect(back)
     marks = condition.marks.count()
     said = "What was said about keeping it goes with it." if marks else ""
@@ -99,7 +100,7 @@ def mark_delete(request, pk):
     back = reverse("claims:paper_detail", args=[mark.condition.paper.pk])
     if request.method == "POST":
         mark.delete()
-        messages.success(request, "The note is deleted.")
+        tell_deleted(request, "The note is deleted.")
         return redirect(back)
     page = DeletePage("Delete note", f"{mark}: {mark.how}", "", back, mark.condition.paper.name)
     return render(request, "claims/delete_page.html", {"page": page})

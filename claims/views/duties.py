@@ -18,6 +18,7 @@ from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options, units_of
 from claims.web.pages import DeletePage, FormPage
 from claims.web.tables import show_table
+from claims.web.undoing import tell_deleted
 
 HEADERS = ("duty", "kind", "for", "next_due", "state", "how_often", "work_done_of_due")
 
@@ -110,7 +111,7 @@ def duty_delete(request, pk):
     back = reverse("claims:duty_detail", args=[pk])
     if request.method == "POST":
         duty.delete()
-        messages.success(request, f"{duty} is deleted.")
+        tell_deleted(request, f"{duty} is deleted.")
         return redirect("claims:duty_list")
     settled = duty.settled.count()
     also = f"{settled} settled due days go with it." if settled else ""
@@ -148,7 +149,7 @@ def settled_delete(request, pk):
     back = reverse("claims:duty_detail", args=[done.duty_id])
     if request.method == "POST":
         duties.unsettle(done=done, now=timezone.now())
-        messages.success(request, "It is due again.")
+        tell_deleted(request, "It is due again.")
         return redirect(back)
     page = DeletePage("Undo", f"{done}: {done.get_outcome_display()}", "", back, "Duty")
     return render(request, "claims/delete_page.html", {"page": page})

@@ -26,6 +26,7 @@ from claims.services import files
 from claims.views.party import form_page
 from claims.web.forms import form_options
 from claims.web.pages import FormPage
+from claims.web.undoing import tell_deleted
 
 KEPT_BY_BROWSER = "private, max-age=3600"
 
@@ -154,7 +155,7 @@ def file_delete(request, pk):
     back = hooks.address_of_file(file)
     if request.method == "POST":
         files.delete_file(file=file)
-        messages.success(request, f"The {file.get_kind_display()} is deleted.")
+        tell_deleted(request, f"The {file.get_kind_display()} is deleted.")
         return redirect(f"{back}#files")
     return render(request, "claims/file_delete.html", {"file": file, "back": back})
 

@@ -31,6 +31,7 @@ from claims.views.party import form_page
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from claims.web.pages import DeletePage, FormPage
+from claims.web.undoing import tell_deleted
 
 
 @dataclass(frozen=True)
@@ -158,7 +159,7 @@ def rule_delete(request, pk):
     rule = own_rule(request, pk)
     if request.method == "POST":
         rule.delete()
-        messages.success(request, "The rule is deleted.")
+        tell_deleted(request, "The rule is deleted.")
         return redirect("claims:rule_list")
     page = DeletePage(
         "Delete an own rule", str(rule), cancel=reverse("claims:rule_list"), crumb="Rules"

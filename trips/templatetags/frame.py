@@ -8,6 +8,8 @@ from django.forms import BaseForm
 from django.forms.boundfield import BoundField
 from django.urls import NoReverseMatch, reverse
 
+from claims.web.undoing import undo_key
+
 register = template.Library()
 
 MAIN = (
@@ -145,6 +147,12 @@ def _rows(names, left: dict[str, BoundField]) -> tuple[tuple[Cell, ...], ...]:
         if cells:
             rows.append(tuple(cells))
     return tuple(rows)
+
+
+@register.simple_tag
+def undo_of(message):
+    """The key of the deletion that a message tells of, for its button; else None."""
+    return undo_key(message)
 
 
 @register.simple_tag

@@ -13,6 +13,7 @@ from claims.web.asof import as_of
 from claims.web.forms import form_options
 from claims.web.pages import FormPage
 from claims.web.tables import PAGE_ROWS
+from claims.web.undoing import tell_deleted
 from trips.access import own_flood, own_gauge
 from trips.forms.floods import FloodForm, GaugeForm, PeaksForm
 from trips.models import Flood, Gauge
@@ -70,7 +71,7 @@ def gauge_delete(request, pk):
     gauge = own_gauge(request, pk)
     if request.method == "POST":
         services.delete_gauge(gauge=gauge)
-        messages.success(request, f"{gauge} and its floods are deleted.")
+        tell_deleted(request, f"{gauge} and its floods are deleted.")
         return redirect("trips:flood_overview")
     context = {"what": f"{gauge} with all its floods", "back": "trips:gauge_detail", "pk": pk}
     return render(request, "trips/flood_delete.html", context)
@@ -125,7 +126,7 @@ def flood_delete(request, pk):
     gauge_pk = flood.gauge_id
     if request.method == "POST":
         services.delete_flood(flood=flood)
-        messages.success(request, f"The flood of {show.day(flood.day)} is deleted.")
+        tell_deleted(request, f"The flood of {show.day(flood.day)} is deleted.")
         return redirect("trips:gauge_detail", pk=gauge_pk)
     what = f"the flood of {show.day(flood.day)} at {flood.gauge}"
     context = {"what": what, "back": "trips:gauge_detail", "pk": gauge_pk}

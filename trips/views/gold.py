@@ -13,6 +13,7 @@ from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options, units_of
 from claims.web.tables import show_table
+from claims.web.undoing import tell_deleted
 from trips.access import own_lot, own_trip, own_weigh_in
 from trips.calc.gold import Valuation, price_on
 from trips.calc.holdings import Holdings, holdings, value_on_hand
@@ -215,7 +216,7 @@ def weighin_delete(request, pk):
         except ValidationError as error:
             problem = error.messages[0]
         else:
-            messages.success(request, f"The {name} is deleted. Its runs count as not weighed.")
+            tell_deleted(request, f"The {name} is deleted. Its runs count as not weighed.")
             return redirect("trips:trip_detail", pk=trip_pk)
     context = {"weigh_in": weigh_in, "name": name, "problem": problem}
     return render(request, "trips/weighin_delete.html", context)
@@ -267,6 +268,6 @@ def lot_delete(request, pk):
         except ValidationError as error:
             messages.error(request, " ".join(error.messages))
             return redirect("trips:weighin_detail", pk=weigh_in_pk)
-        messages.success(request, f"The lot “{name}” is deleted; its gold counts as on hand.")
+        tell_deleted(request, f"The lot “{name}” is deleted; its gold counts as on hand.")
         return redirect("trips:weighin_detail", pk=weigh_in_pk)
     return render(request, "trips/lot_delete.html", {"lot": lot})

@@ -10,6 +10,7 @@ from claims.web import show
 from claims.web.asof import as_of
 from claims.web.forms import form_options, units_of
 from claims.web.pages import FormPage
+from claims.web.undoing import tell_deleted
 from trips.access import own_lot, own_merged
 from trips.forms.lots import MergedForm, MergeForm, SplitForm
 from trips.selectors.gold import loose_lots, lots_in
@@ -88,7 +89,7 @@ def merged_delete(request, pk):
         except ValidationError as error:
             problem = " ".join(error.messages)
         else:
-            messages.success(request, f"“{merged}” is taken apart; its lots stand alone again.")
+            tell_deleted(request, f"“{merged}” is taken apart; its lots stand alone again.")
             return redirect("trips:weighin_list")
     context = {"merged": merged, "problem": problem}
     return render(request, "trips/merged_delete.html", context)

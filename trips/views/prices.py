@@ -15,6 +15,7 @@ from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options
 from claims.web.tables import show_table
+from claims.web.undoing import tell_deleted
 from trips.access import own_price
 from trips.calc.gold import price_on
 from trips.calc.price_csv import (
@@ -126,7 +127,7 @@ def price_delete(request, pk):
     words = f"{price_words(price.amount_micros)} {price.currency} of {show.day(price.day)}"
     if request.method == "POST":
         price.delete()
-        messages.success(request, f"The price of {words} is deleted.")
+        tell_deleted(request, f"The price of {words} is deleted.")
         return redirect("trips:price_list")
     return render(request, "trips/price_delete.html", {"price": price, "words": words})
 

@@ -13,6 +13,7 @@ from claims.web import show
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from claims.web.pages import FormPage
+from claims.web.undoing import tell_deleted
 from trips.access import own_rate
 from trips.calc.kmrates import Charge, RateTable, charge
 from trips.calc.wear import vehicle_wear_minor
@@ -136,6 +137,6 @@ def rate_delete(request, pk):
         with transaction.atomic():
             rate.delete()
             derive.rebuild_party(request.party)
-        messages.success(request, f"{rate} is deleted.")
+        tell_deleted(request, f"{rate} is deleted.")
         return redirect("trips:rate_overview")
     return render(request, "trips/rate_delete.html", {"rate": rate, "cars": cars})

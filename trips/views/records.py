@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from claims.access import hand_page
 from claims.web.forms import form_options
+from claims.web.undoing import tell_deleted
 from trips.access import own_cost, own_hours, own_pan, own_run, own_trip
 from trips.forms.problems import tell
 from trips.forms.records import CostForm, HoursForm, PanForm, RunForm, TripOptions
@@ -156,7 +157,7 @@ def _delete(request, record, kind):
         context = {"record": record, "trip": record.trip, "kind": kind}
         return render(request, "trips/record_delete.html", context)
     records.delete_record(record=record)
-    messages.success(request, f"{kind.word.capitalize()} deleted.")
+    tell_deleted(request, f"{kind.word.capitalize()} deleted.")
     return redirect(f"{reverse('trips:trip_detail', args=[trip_pk])}#{kind.name}")
 
 

@@ -14,6 +14,7 @@ from claims.models import Membership, Person
 from claims.views.party import form_page
 from claims.web.forms import form_options
 from claims.web.pages import FormPage
+from claims.web.undoing import tell_deleted
 from trips.access import own_track, own_trip
 from trips.forms.problems import tell
 from trips.forms.tracks import ClockForm, TakeOverForm, TrackFileForm
@@ -151,6 +152,6 @@ def track_delete(request, pk):
     if request.method == "POST":
         trip_pk = track.trip_id
         track.delete()
-        messages.success(request, "The track is deleted. Hours and spots taken from it stay.")
+        tell_deleted(request, "The track is deleted. Hours and spots taken from it stay.")
         return redirect("trips:trip_detail", trip_pk)
     return render(request, "trips/track_delete.html", {"track": track})

@@ -15,6 +15,7 @@ from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options, units_of
 from claims.web.tables import show_table
+from claims.web.undoing import tell_deleted
 from trips.access import own_trip
 from trips.forms.problems import tell
 from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripPlanForm
@@ -221,7 +222,7 @@ def trip_delete(request, pk):
         except ValidationError as error:
             problem = " ".join(error.messages)
         else:
-            messages.success(request, f"{words} is deleted with all its records.")
+            tell_deleted(request, f"{words} is deleted with all its records.")
             return redirect("trips:trip_list")
     counts = (
         (trip.pans.count(), "test pans"),
