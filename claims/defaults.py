@@ -28,7 +28,7 @@ COLOUR_MASS = (
     "Washington State bulletin (seen second-hand). Your weigh-ins correct them later."
 )
 CURRENCY = "Three letters. Starts as EUR. It can't change once amounts are recorded in it."
-TIME_ZONE = "Says which day it is for you. Starts as UTC."
+TIME_ZONE = "Says which day it is for you. Starts as what your browser says, else as UTC."
 PHOTO_PLACE = (
     "Off: photos lose place and time when they come in. Switching it off later erases what was "
     "kept; photos that are here already don't get it back."

@@ -157,6 +157,25 @@ class SiteForm(_Positioned):
         return cleaned
 
 
+class FirstSiteForm(SiteForm):
+    """As much of a site as a first plan rests on; the rest waits on the site's own form."""
+
+    asked = ("name", "land_kind", "sealed_m", "unsealed_m", "track_m", "drive_minutes")
+    layout = (
+        ("", ("name", "land_kind")),
+        (
+            "The way there",
+            (("sealed_m", "unsealed_m", "track_m"), "drive_minutes"),
+            "One way from home. What is empty is not known, and the plan says so; none at all "
+            "is 0.",
+        ),
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields = {name: self.fields[name] for name in self.asked}
+
+
 class SpotForm(_Positioned):
     layout = (("", ("name", "feature", "position", "notes")),)
 

@@ -7,6 +7,7 @@ from claims.views import conditions, files, holes, papers, shapes, sites
 urlpatterns = [
     path("sites/", sites.site_list, name="site_list"),
     path("sites/new/", sites.site_create, name="site_create"),
+    path("first-steps/site/", sites.first_site, name="first_site"),
     path("sites/<int:pk>/edit/", sites.site_edit, name="site_edit"),
     path("sites/<int:pk>/shape/", shapes.site_shape, name="site_shape"),
     path("sites/<int:pk>/spots/new/", sites.spot_create, name="spot_create"),

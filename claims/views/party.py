@@ -43,14 +43,16 @@ def party_create(request):
         party = parties.create_party(party=form.instance, user=request.user)
         request.session[SESSION_KEY] = party.pk
         messages.success(request, f"{party} is set up. You are its keeper.")
-        return redirect("reports:where_next")
+        return redirect("trips:first_car")
     page = FormPage(
-        "Name your record" if first else "A new party",
+        "Your record and your home" if first else "A new party",
         form,
         "Set up",
         "" if first else reverse(PARTY),
-        "A party is everybody who shares one record, often one person. Everything here can be "
-        "changed later, but the currency only until amounts are recorded.",
+        "A party is everybody who shares one record, often one person. Everything is filled in "
+        "as far as it must be and can be changed later under Party, the currency only until "
+        "amounts are recorded.",
+        step=1,
     )
     return form_page(request, page)
 

@@ -37,7 +37,7 @@ def sign_up(request):
             )
         login(request, user, backend="django.contrib.auth.backends.ModelBackend")
         if member is None:
-            messages.success(request, f"You are signed in as {user}. Now name your record.")
+            messages.success(request, f"You are signed in as {user}. Five steps lead to a plan.")
             return redirect("claims:party_create")
         request.session[SESSION_KEY] = member.party_id
         messages.success(

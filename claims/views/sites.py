@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from claims.access import hand_page, own_site, own_spot, reader_page
-from claims.forms.ground import SiteForm, SpotForm
+from claims.forms.ground import FirstSiteForm, SiteForm, SpotForm
 from claims.models import Site, Spot
 from claims.selectors import hole_row, list_sites
 from claims.services import ground
@@ -58,6 +58,28 @@ def _bare(row):
 @hand_page
 def site_create(request):
     return _site_form(request, Site(party=request.party), "Add a site", reverse("claims:site_list"))
+
+
+@hand_page
+def first_site(request):
+    """The fourth step of a new record: a place, its land and the way there; then the plan."""
+    form = FirstSiteForm(
+        request.POST or None, instance=Site(party=request.party), **form_options(request)
+    )
+    if request.method == "POST" and form.is_valid():
+        site = ground.save_site(site=form.instance)
+        messages.success(request, f"{site} is saved. Now the plan of a first trip there.")
+        return redirect(f"{reverse('trips:trip_create')}?site={site.pk}")
+    page = FormPage(
+        "Your first site",
+        form,
+        "Save and plan a trip",
+        intro="A place you go to, or would like to. Only its name is needed; position, closed "
+        "window, dangers and whom to ask can be noted on its page.",
+        step=4,
+        skip=reverse("reports:where_next"),
+    )
+    return form_page(request, page)
 
 
 @hand_page

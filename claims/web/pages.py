@@ -4,10 +4,17 @@ from dataclasses import dataclass
 
 from django.forms import BaseForm
 
+# What a new record asks, in this order; every step may be skipped.
+FIRST_RUN = ("Home", "Car", "Gear", "First site", "First plan")
+
 
 @dataclass(frozen=True)
 class FormPage:
-    """A title, a form, the words of its button and the way back."""
+    """A title, a form, the words of its button and the way back.
+
+    `step` is the place in the first run, from 1 (0: not part of it); `skip` is where leaving the
+    step out leads.
+    """
 
     title: str
     form: BaseForm
@@ -15,6 +22,19 @@ class FormPage:
     cancel: str = ""
     intro: str = ""
     crumb: str = ""
+    step: int = 0
+    skip: str = ""
+
+    @property
+    def steps(self) -> tuple[tuple[str, str], ...]:
+        """(words, "done", "now" or "") of each step of the first run."""
+        if not self.step:
+            return ()
+        state = {True: "done", False: ""}
+        return tuple(
+            (f"{number} {words}", "now" if number == self.step else state[number < self.step])
+            for number, words in enumerate(FIRST_RUN, start=1)
+        )
 
 
 @dataclass(frozen=True)

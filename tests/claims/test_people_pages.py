@@ -44,7 +44,7 @@ def test_from_signing_up_to_a_record_of_ones_own(client):
     assert "robin’s record" in page.content.decode()
     sent = {"name": "Marl", "home_name": "", "time_zone": "UTC", "currency": "eur"}
     response = client.post(response.url, sent | {"hourly_figure_minor": "12,50"})
-    assert response.url == reverse("reports:where_next")
+    assert response.url == reverse("trips:first_car")
     party = Party.objects.get()
     assert (party.currency, party.hourly_figure_minor) == ("EUR", 1250)
     assert party.memberships.get().user.username == "robin"

@@ -6,8 +6,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from tests import factories as make
-from trips.forms.kit import PRESETS
 from trips.models import Gear, Vehicle
+from trips.presets import GEAR
 from trips.services import derive
 
 pytestmark = pytest.mark.django_db
@@ -116,7 +116,7 @@ def test_another_party_may_use_the_same_name(keeper):
     assert Vehicle.objects.count() == 2
 
 
-@pytest.mark.parametrize("key", PRESETS)
+@pytest.mark.parametrize("key", GEAR)
 def test_presets_fill_the_form_and_can_be_saved(keeper, key):
     form = keeper.get(reverse("trips:gear_create"), {"preset": key}).context["form"]
     data = {name: form[name].value() for name in form.fields}
@@ -125,7 +125,7 @@ def test_presets_fill_the_form_and_can_be_saved(keeper, key):
         {name: "" if value is None else value for name, value in data.items()},
     )
     stored = Gear.objects.get()
-    for name, value in PRESETS[key][1].items():
+    for name, value in GEAR[key].values.items():
         assert getattr(stored, name) == value
 
 
@@ -134,13 +134,13 @@ def test_presets_fill_the_form_and_can_be_saved(keeper, key):
 )
 def test_pump_preset_burns_by_the_published_rule():
     """0.060 US gal an hour for each hp: 2.5 hp burn 0.57 L (figure worked out from the rule)."""
-    assert round(PRESETS["pumped"][1]["fuel_ml_per_h"] / 1000, 2) == 0.57
+    assert round(GEAR["pumped"].values["fuel_ml_per_h"] / 1000, 2) == 0.57
 
 
 @pytest.mark.outside("J. H. Wells, Placer Examination, 1969, Part V sec. 2b (seen)")
 def test_pan_preset_holds_what_the_handbook_says():
     """336 cubic inches = 5.51 L."""
-    assert round(PRESETS["pan16"][1]["volume_ml"] / 1000, 2) == 5.51
+    assert round(GEAR["pan16"].values["volume_ml"] / 1000, 2) == 5.51
 
 
 def test_a_change_of_consumption_reaches_the_trips(keeper, party):

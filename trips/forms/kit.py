@@ -1,11 +1,8 @@
 """Forms for cars and gear. Hints carry published figures with their source; all stay editable."""
 
-from decimal import Decimal
-
 from django import forms
 
 from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
-from trips.calc.engines import average_l_per_h
 from trips.forms.owned import OwnedForm
 from trips.models import Gear, Vehicle
 from trips.selectors.rates import own_rates, published
@@ -253,26 +250,3 @@ class GearForm(OwnedForm, forms.ModelForm):
                 "residual_minor", "It can't fetch more at the end than it was bought for."
             )
         return data
-
-
-def _engine_fuel_ml_per_h(rated_hp: str) -> int:
-    return int((average_l_per_h(Decimal(rated_hp)) * 1000).to_integral_value())
-
-
-# Starting points: (words of the link, values put into the form). Figures as in the hints.
-PRESETS: dict[str, tuple[str, dict[str, object]]] = {
-    "pan16": ("Pan, 16 in", {"name": "Pan, 16 in", "kind": "pan", "volume_ml": 5_506}),
-    "pan12": ("Pan, 12 in", {"name": "Pan, 12 in", "kind": "pan", "volume_ml": 2_490}),
-    "sluice": ("Sluice, stream-fed", {"name": "Stream sluice", "kind": "sluice_stream_fed"}),
-    "pumped": (
-        "Box fed by a 2.5 hp pump",
-        {
-            "name": "Pump-fed box",
-            "kind": "sluice_pumped",
-            "power": "engine",
-            "hp_hundredths": 250,
-            "fuel_ml_per_h": _engine_fuel_ml_per_h("2.5"),
-        },
-    ),
-    "tools": ("Shovel and bar", {"name": "Shovel and bar", "kind": "hand_tool"}),
-}

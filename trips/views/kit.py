@@ -11,8 +11,9 @@ from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options, units_of
 from claims.web.tables import show_table
 from trips.access import own_gear, own_vehicle
-from trips.forms.kit import PRESETS, GearForm, VehicleForm
+from trips.forms.kit import GearForm, VehicleForm
 from trips.models import Gear, Vehicle
+from trips.presets import CARS, GEAR
 from trips.services import derive
 from trips.tables.kit import GearTable, VehicleTable
 
@@ -99,7 +100,7 @@ def _export(request, fmt, cars, gear):
 
 @keeper_page
 def vehicle_create(request):
-    return _edit(request, VehicleForm, Vehicle(party=request.party), "Add a car")
+    return _edit(request, VehicleForm, Vehicle(party=request.party), "Add a car", presets=CARS)
 
 
 @keeper_page
@@ -110,12 +111,7 @@ def vehicle_edit(request, pk):
 
 @keeper_page
 def gear_create(request):
-    chosen = PRESETS.get(request.GET.get("preset", ""))
-    initial = chosen[1] if chosen else {}
-    presets = [(key, words) for key, (words, _) in PRESETS.items()]
-    return _edit(
-        request, GearForm, Gear(party=request.party), "Add gear", initial=initial, presets=presets
-    )
+    return _edit(request, GearForm, Gear(party=request.party), "Add gear", presets=GEAR)
 
 
 @keeper_page
@@ -124,9 +120,13 @@ def gear_edit(request, pk):
     return _edit(request, GearForm, gear, f"Change {gear}")
 
 
-def _edit(request, form_class, instance, heading, *, initial=None, presets=()):
+def _edit(request, form_class, instance, heading, *, presets=None):
+    chosen = (presets or {}).get(request.GET.get("preset", ""))
     form = form_class(
-        request.POST or None, instance=instance, initial=initial, **form_options(request)
+        request.POST or None,
+        instance=instance,
+        initial=chosen.values if chosen else {},
+        **form_options(request),
     )
     if request.method == "POST" and form.is_valid():
         with transaction.atomic():
@@ -135,5 +135,6 @@ def _edit(request, form_class, instance, heading, *, initial=None, presets=()):
             derive.rebuild_party(request.party)
         messages.success(request, f"{saved} is saved.")
         return redirect("trips:kit_list")
-    context = {"form": form, "heading": heading, "presets": presets}
+    offered = [(key, preset.words) for key, preset in (presets or {}).items()]
+    context = {"form": form, "heading": heading, "presets": offered, "chosen": chosen}
     return render(request, "trips/kit_form.html", context)
