@@ -1,10 +1,16 @@
 """Which party's record a request works on, and what to say when two saved at once."""
 
+from django.conf import settings
 from django.shortcuts import render
+from django.utils import translation
 
 from claims.models.fact import ChangedMeanwhile
+from claims.web.export import FILE_TYPES
+from claims.web.tongues import language_of, manner_of
+from trips.calc import local
 
 SESSION_KEY = "party_id"
+FILE_ENDS = (".ics", ".json")
 
 
 def current_party(get_response):
@@ -26,6 +32,31 @@ def current_party(get_response):
         return get_response(request)
 
     return middleware
+
+
+class OwnManner:
+    """Write the page in the person's language, and numbers, dates and money in their manner.
+
+    Stands inside LocaleMiddleware, whose finding, the browser's wish, counts without a choice.
+    What other programs read is the same for everybody: English, and the program's own manner.
+    """
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        language = language_of(request.user) or translation.get_language()
+        with translation.override(language), local.written(manner_of(request.user)):
+            request.LANGUAGE_CODE = language
+            response = self.get_response(request)
+        response.headers.setdefault("Content-Language", language)
+        return response
+
+    def process_view(self, request, view, args, kwargs):
+        wanted = kwargs.get("fmt") or request.GET.get("export", "")
+        if (wanted in FILE_TYPES and wanted != "pdf") or request.path.endswith(FILE_ENDS):
+            translation.activate(settings.LANGUAGE_CODE)
+            local.use(local.OWN)
 
 
 class TwoSavedAtOnce:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from claims import agenda
 from claims.calendar_events import CalendarEvent, events
 from claims.models import Party
+from trips.calc import local
 
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 
@@ -62,9 +63,9 @@ def month_page(party: Party, year: int, month: int, today: dt.date) -> MonthPage
     )
     earlier, later = _step(year, month, -1), _step(year, month, 1)
     return MonthPage(
-        title=f"{calendar.month_name[month]} {year}",
+        title=local.month_of_year(dt.date(year, month, 1)),
         month=f"{year:04d}-{month:02d}",
-        weekdays=tuple((name[:2], name) for name in calendar.day_name),
+        weekdays=local.weekday_names(),
         weeks=weeks,
         days=tuple(day for week in weeks for day in week if day.in_month and day.events),
         earlier=earlier[0],
@@ -79,4 +80,4 @@ def _step(year: int, month: int, step: int) -> tuple[str, str]:
     year, month = year + (month - 1 + step) // 12, (month - 1 + step) % 12 + 1
     if not FIRST_YEAR <= year <= LAST_YEAR:
         return "", ""
-    return f"{year:04d}-{month:02d}", f"{calendar.month_name[month]} {year}"
+    return f"{year:04d}-{month:02d}", local.month_of_year(dt.date(year, month, 1))

@@ -12,6 +12,7 @@ from claims.models import Membership, Party, Person, User
 from claims.models.party import currency_code
 from claims.web.fields import CountField, FinenessField, MoneyField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
+from claims.web.tongues import language_choices, region_choices
 
 
 @cache
@@ -54,11 +55,23 @@ class OwnSettingsForm(LedgerForm, forms.ModelForm):
     layout = (
         ("You", ("first_name", "last_name", "email")),
         (
+            "Language and place",
+            ("language", "region", "date_style"),
+            "Used for what you read and for the decimal mark of what you type. Files for other "
+            "programs stay as they are.",
+        ),
+        (
             "Units",
             ("mass_unit", "volume_unit", "distance_unit"),
             "Used for what you read and what you type. Others keep theirs.",
         ),
     )
+
+    language = forms.ChoiceField(choices=language_choices, required=False)
+    region = forms.ChoiceField(
+        label="Numbers, dates and money", choices=region_choices, required=False
+    )
+    date_style = forms.ChoiceField(label="Dates", choices=User.DateStyle.choices, required=False)
 
     class Meta:
         model = User
@@ -66,6 +79,9 @@ class OwnSettingsForm(LedgerForm, forms.ModelForm):
             "first_name",
             "last_name",
             "email",
+            "language",
+            "region",
+            "date_style",
             "mass_unit",
             "volume_unit",
             "distance_unit",
@@ -76,6 +92,9 @@ class OwnSettingsForm(LedgerForm, forms.ModelForm):
             "distance_unit": "Roads",
             "email": "E-mail",
         }
+
+    def clean_date_style(self):
+        return self.cleaned_data["date_style"] or User.DateStyle.REGION
 
 
 class _PartyBase(LedgerForm, forms.ModelForm):

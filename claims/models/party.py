@@ -14,7 +14,7 @@ currency_code = RegexValidator(
 
 
 class User(AbstractUser):
-    """A log-in, with the units this person reads and writes in."""
+    """A log-in, with the language, manner of numbers and units this person reads and writes in."""
 
     class MassUnit(models.TextChoices):
         GRAM = "g", "grams (g)"
@@ -31,6 +31,16 @@ class User(AbstractUser):
         KILOMETRE = "km", "kilometres (km)"
         MILE = "mi", "miles (mi)"
 
+    class DateStyle(models.TextChoices):
+        REGION = "region", "as the region writes them"
+        WORDS = "words", "with the month in letters"
+        ISO = "iso", "year-month-day (2031-05-03)"
+
+    # Empty: what the browser asks for, and the program's own manner. Languages and regions come
+    # and go with the site's catalogues, so no list of them is part of the table.
+    language = models.CharField(max_length=16, blank=True)
+    region = models.CharField(max_length=16, blank=True)
+    date_style = models.CharField(max_length=8, choices=DateStyle, default=DateStyle.REGION)
     mass_unit = models.CharField(max_length=8, choices=MassUnit, default=MassUnit.GRAM)
     volume_unit = models.CharField(max_length=8, choices=VolumeUnit, default=VolumeUnit.LITRE)
     distance_unit = models.CharField(

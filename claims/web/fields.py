@@ -12,11 +12,16 @@ from decimal import Decimal
 from django import forms
 from django.core.exceptions import ValidationError
 
-from trips.calc import money, units
+from trips.calc import local, money, units
 from trips.calc.errors import CalcError
-from trips.calc.numbers import parse_decimal
+from trips.calc.numbers import parse_decimal as parse_any
 
 LONGEST = 60
+
+
+def parse_decimal(text: str) -> Decimal:
+    """One number by the reader's own decimal mark; the other mark is read where it is certain."""
+    return parse_any(text, local.decimal_mark())
 
 
 class _TypedField(forms.Field):
@@ -131,7 +136,7 @@ class MoneyField(_TypedField):
         return minor
 
     def show(self, value: int) -> str:
-        return str(money.from_minor(value, self.currency))
+        return str(money.from_minor(value, self.currency)).replace(".", local.decimal_mark())
 
 
 class ScaledField(_TypedField):
@@ -282,7 +287,7 @@ class PositionField(forms.CharField):
         if len(parts) != 2:
             raise problem
         try:
-            lat, lon = (int((parse_decimal(p) * 1_000_000).to_integral_value()) for p in parts)
+            lat, lon = (int((parse_any(p) * 1_000_000).to_integral_value()) for p in parts)
         except CalcError as error:
             raise problem from error
         if abs(lat) > 90_000_000 or abs(lon) > 180_000_000:
@@ -291,7 +296,8 @@ class PositionField(forms.CharField):
 
     def prepare_value(self, value):
         if isinstance(value, tuple):
-            return ", ".join(_plain(Decimal(part) / 1_000_000) for part in value)
+            # Always points: a comma parts the two.
+            return ", ".join(_plain(Decimal(p) / 1_000_000).replace(",", ".") for p in value)
         return value
 
 
@@ -323,6 +329,7 @@ def _shortest(base: int, unit: units.Unit) -> str:
 
 
 def _plain(number: Decimal) -> str:
-    """A decimal without exponent and without trailing zeros."""
+    """A decimal as it is typed: the reader's mark, no groups, exponent or trailing zeros."""
     text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return text.replace(".", local.decimal_mark())

@@ -1,19 +1,20 @@
 """Stored integers as text for people. Unknown is the word, never a zero or a blank."""
 
-import calendar
 import datetime as dt
 from decimal import Decimal
 
+from trips.calc import local
 from trips.calc import money as money_calc
 from trips.calc import units as units_calc
 
 UNKNOWN = "unknown"
+THIN = "\u2009"
 DIGITS = {"g": 2, "dwt": 2, "grain": 1, "ozt": 4, "L": 1, "us_gal": 1, "imp_gal": 1, "km": 1}
 
 
 def grouped(number: Decimal | int) -> str:
-    """Digits in threes with a thin space, and a true minus sign."""
-    return f"{number:,}".replace(",", "\u2009").replace("-", "\u2212")
+    """Digits grouped as the reader writes them; without a region in threes with a thin space."""
+    return local.number(number, group=THIN)
 
 
 def quantity(kind: str, base: int | None, unit: str, places: int | None = None) -> str:
@@ -30,15 +31,16 @@ def quantity(kind: str, base: int | None, unit: str, places: int | None = None) 
 
 def grams(mass_ug: int) -> str:
     """Grams with as many decimals as the figure needs, e.g. "0.8 g"."""
-    number, _, unit = quantity("mass", mass_ug, "g", 6).partition("\u202f")
-    return f"{number.rstrip('0').rstrip('.')}\u202f{unit}"
+    exact = units_calc.from_base(mass_ug, units_calc.unit("mass", "g"), 6)
+    places = max(0, -int(exact.normalize().as_tuple().exponent))
+    return quantity("mass", mass_ug, "g", places)
 
 
 def money(minor: int | None, currency: str) -> str:
     """An amount with its currency, e.g. "12.50 EUR"."""
     if minor is None:
         return UNKNOWN
-    return f"{grouped(money_calc.from_minor(minor, currency))}\u202f{currency}"
+    return local.money(money_calc.from_minor(minor, currency), currency, group=THIN)
 
 
 def minutes(value: int | None) -> str:
@@ -60,7 +62,7 @@ def counts(coarse: int | None, medium: int | None, fine: int | None) -> str:
 
 def day(value: dt.date | None) -> str:
     """A date that can't be misread, e.g. "3 May 2031"."""
-    return UNKNOWN if value is None else f"{value.day} {value:%b %Y}"
+    return UNKNOWN if value is None else local.day(value)
 
 
 def position(latitude_udeg: int | None, longitude_udeg: int | None) -> str:
@@ -73,4 +75,4 @@ def position(latitude_udeg: int | None, longitude_udeg: int | None) -> str:
 def month_day(text: str) -> str:
     """A stored "MM-DD" as people say it, e.g. "31 October"."""
     month, number = (int(part) for part in text.split("-"))
-    return f"{number} {calendar.month_name[month]}"
+    return local.month_and_day(month, number)

@@ -5,7 +5,6 @@ pans, costs and hours by time. What the next trip asks for is the mean of the pa
 may bring comes from gold and litres, or, without litres, from the share of trips that reached it.
 """
 
-from calendar import month_name
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -19,6 +18,7 @@ from reports.figures.facts import GearPart, PartyFacts, SitePart
 from reports.figures.returns import Outing, Return, of_share, past_share, returns, whole_trips
 from reports.figures.season import RungCount, outing_rungs
 from reports.figures.value import ValuedTrip
+from trips.calc import local
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug
 from trips.calc.money import round_minor
 from trips.calc.payladder import (
@@ -97,7 +97,7 @@ def grouped(
             found.setdefault(name, []).extend(whole_trips([each]))
         ordered = sorted(found.items())
         label: Callable[[str], str] = (
-            (lambda name: month_name[int(name)]) if by == "month" else (lambda name: name)
+            (lambda name: local.month_name(int(name))) if by == "month" else (lambda name: name)
         )
         return tuple(Group(label(name), tuple(outings)) for name, outings in ordered)
     return tuple(Group(name, tuple(outings)) for name, outings in sorted(found.items()) if outings)

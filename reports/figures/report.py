@@ -10,9 +10,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from trips.calc import local
+
 UNKNOWN = "unknown"
-NARROW = "\u202f"
-MINUS = "\u2212"
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ def cell_text(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | Decimal):
-        return f"{value:,}".replace(",", NARROW).replace("-", MINUS)
+        return local.number(value)
     if isinstance(value, date):
-        return f"{value.day} {value:%b %Y}"
+        return local.day(value)
     return str(value)

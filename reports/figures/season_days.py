@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from reports.decide.ranking import Outing
 from reports.decide.season import MOST_VISITS, Choice, Plan, falling
+from trips.calc import local
 
 KEEP = 0.85  # what the next trip to a site still brings of the one before (own judgement)
 DRAWS = 4_000
@@ -26,7 +27,7 @@ class Month:
     @property
     def name(self) -> str:
         """E.g. "May 2031"."""
-        return f"{self.first:%B %Y}"
+        return local.month_of_year(self.first)
 
     @property
     def length(self) -> int:

@@ -13,6 +13,7 @@ from typing import Literal
 from reports.figures.attribution import Share, attribute
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.words import NARROW
+from trips.calc import local
 from trips.calc.gold import PricePoint, Unknown, price_on, value_gold
 
 PriceBasis = Literal["trip", "today"]
@@ -100,6 +101,6 @@ def price_words(point: PricePoint | Unknown) -> str:
     if isinstance(point, Unknown):
         return point.reason
     unit = "troy ounce" if point.unit == "ozt" else "gram"
-    amount = f"{point.amount.normalize():,f}".replace(",", NARROW)
-    day = f"{point.day.day} {point.day:%b %Y}"
-    return f"{amount} {point.currency} per {unit} of {day} ({point.source})"
+    exponent = point.amount.normalize().as_tuple().exponent
+    amount = local.fixed(point.amount, max(0, -int(exponent)), group=NARROW)
+    return f"{amount} {point.currency} per {unit} of {local.day(point.day)} ({point.source})"

@@ -2,15 +2,15 @@
 
 from collections.abc import Sequence
 
+from trips.calc import local
 from trips.calc.money import from_minor
 
-MINUS, NARROW = "\u2212", "\u202f"  # the space doesn't break a line
+NARROW = "\u202f"  # doesn't break a line
 
 
 def money_words(amount_minor: int, currency: str) -> str:
     """An amount with its currency, e.g. "−12.50 EUR"."""
-    number = f"{from_minor(amount_minor, currency):,}".replace(",", NARROW).replace("-", MINUS)
-    return f"{number}{NARROW}{currency}"
+    return local.money(from_minor(amount_minor, currency), currency)
 
 
 def trips_word(count: int) -> str:

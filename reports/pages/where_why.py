@@ -9,6 +9,7 @@ from reports.decide.scouting import lessons
 from reports.figures.outlook import PANS, Outlook, first_at_price
 from reports.figures.ranking import PER_WORDS, said, toss_up
 from reports.pages.forecast import Record
+from trips.calc import local
 from trips.calc.floods import kept_since
 from trips.calc.gold import Unknown
 from trips.calc.returns import seed_from
@@ -23,7 +24,7 @@ def flood(found: Record, site: Site, last_visit: dt.date | None) -> str:
     size = "size not known"
     if last.return_years is not None:
         size = f"about once in {last.return_years:.0f} years"
-    words = f"{last.day.day} {last.day:%b %Y}, {size}"
+    words = f"{local.day(last.day)}, {size}"
     if last_visit and last_visit < last.day:
         kept = kept_since(floods, last_visit, found.as_of)
         words += (

@@ -20,6 +20,7 @@ from reports.figures.facts import (
     SitePart,
     TripFacts,
 )
+from trips.calc import local
 from trips.calc.costs import CostLine
 from trips.calc.gold import fine_mass_ug
 from trips.models import Gear, GoldLot, HoursBlock, Run, TestPan, Trip, TripPerson, TripSite
@@ -112,7 +113,7 @@ def _lines(figures) -> tuple[CostLine, ...] | None:
 
 def trip_name(name: str, day: dt.date) -> str:
     """A trip's own name, or its day."""
-    return name or f"Trip of {day.day} {day:%b %Y}"
+    return name or f"Trip of {local.day(day)}"
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from claims.lines import CheckLine, PhaseLines, by_phase
 from claims.models import Paper, Party
 from claims.web import show
 from claims.web.asof import zone
+from trips.calc import local
 from trips.models import Trip
 from trips.selectors.trip_page import TripPage, trip_page
 
@@ -142,7 +143,7 @@ def _clock(instant: dt.datetime | None, zone_name: str) -> str:
     if instant is None:
         return ""
     face = instant.astimezone(zone(zone_name))
-    return f"{face.day} {face:%b}, {face:%H:%M}"
+    return f"{local.day_of_month(face.date())}, {face:%H:%M}"
 
 
 def _alarm(page: TripPage) -> tuple[tuple[str, str], ...]:

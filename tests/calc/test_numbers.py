@@ -108,3 +108,44 @@ def test_any_text_gives_a_finite_number_or_a_refusal(text):
     except NotANumber:
         return
     assert value.is_finite()
+
+
+@pytest.mark.parametrize(
+    ("text", "own_mark", "one", "other"),
+    [
+        ("1,234", ".", "1.234", "1234"),
+        ("1.234", ",", "1,234", "1234"),
+        ("-12,345", ".", "-12.345", "-12345"),
+        ("123.456", ",", "123,456", "123456"),
+        ("١٢٣,٤٥٦", ".", "123.456", "123456"),
+    ],
+)
+def test_a_number_with_two_meanings_is_refused_and_both_are_named(text, own_mark, one, other):
+    with pytest.raises(NotANumber) as caught:
+        parse_decimal(text, own_mark)
+    assert f"Write {one} or {other}." in str(caught.value)
+
+
+@pytest.mark.parametrize("own_mark", [".", ","])
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("0,885", "0.885"),
+        ("0.885", "0.885"),
+        ("1,5", "1.5"),
+        ("1.5", "1.5"),
+        ("1,23", "1.23"),
+        ("1.2345", "1.2345"),
+        ("1234,567", "1234.567"),
+        ("1,234.5", "1234.5"),
+        ("1.234,5", "1234.5"),
+        ("1,234,567", "1234567"),
+    ],
+)
+def test_both_marks_are_read_where_only_one_meaning_is_left(text, own_mark, expected):
+    assert parse_decimal(text, own_mark) == Decimal(expected)
+
+
+@pytest.mark.parametrize(("text", "own_mark"), [("1.234", "."), ("1,234", ",")])
+def test_ones_own_mark_is_never_asked_about(text, own_mark):
+    assert parse_decimal(text, own_mark) == Decimal("1.234")

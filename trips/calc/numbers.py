@@ -17,15 +17,18 @@ _GROUPERS = {" ", "\u00a0", "\u202f", "\u2009", "\u2007", "'", "\u2019", "\u066c
 _INVISIBLE = "\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff"
 
 
-def parse_decimal(text: str) -> Decimal:
+def parse_decimal(text: str, own_mark: str = "") -> Decimal:
     """Read one number as people write it; the result has the unit that the asker meant.
 
-    A comma or point standing alone is the decimal mark, either way ("1,234" is one and a bit).
+    A comma or point standing alone is the decimal mark. `own_mark` is the mark that the writer
+    reads numbers with: the other one, alone before exactly three digits ("1,234" of somebody
+    whose mark is the point), could as well group thousands and is refused. Without `own_mark`
+    such a text is one and a bit: columns and phones have no groups.
     If both occur, the last is the decimal mark and the other must group by threes. Two or more
     of one mark, and spaces or apostrophes, are thousands and must group by threes.
 
     Raises: NotANumber for an empty text, letters, exponents, infinities, a grouping not by
-        threes, or more than 40 characters; the message names the text.
+        threes, two meanings, or more than 40 characters; the message names the text.
     """
     if len(text) > MAX_LENGTH:
         shown = text[:MAX_LENGTH]
@@ -36,6 +39,9 @@ def parse_decimal(text: str) -> Decimal:
         sign = "-" if plain[0] == "-" else ""
         plain = plain[1:].lstrip(" ")
     whole, mark, decimals = _split_at_decimal_mark(plain, text)
+    if own_mark and mark and mark != own_mark and _could_group(whole, decimals):
+        one, other = f"{sign}{whole}{own_mark}{decimals}", f"{sign}{whole}{decimals}"
+        raise NotANumber(f"“{text.strip()}” can mean two numbers. Write {one} or {other}.")
     digits = _ungroup(whole, text)
     if decimals and not _all_digits(decimals):
         raise _refused(text, "only digits can follow the decimal mark")
@@ -82,6 +88,12 @@ def _split_at_decimal_mark(plain: str, text: str) -> tuple[str, str, str]:
         return plain, "", ""
     whole, _, decimals = plain.partition(mark)
     return whole, mark, decimals
+
+
+def _could_group(whole: str, decimals: str) -> bool:
+    """Could the mark between these two be a thousands mark?"""
+    by_threes = len(decimals) == 3 and _all_digits(decimals)
+    return by_threes and 1 <= len(whole) <= 3 and _all_digits(whole) and whole[0] != "0"
 
 
 def _ungroup(whole: str, text: str) -> str:

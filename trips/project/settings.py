@@ -6,7 +6,7 @@ from pathlib import Path
 
 import dj_database_url
 
-from trips.project import env
+from trips.project import catalogues, env
 from trips.project.secret import load_or_make
 from trips.project.tiles import image_source, tile_settings
 
@@ -49,12 +49,14 @@ MIDDLEWARE = [
     "trips.project.headers.content_security_policy",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "claims.middleware.current_party",
+    "claims.middleware.OwnManner",
     "claims.middleware.TwoSavedAtOnce",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -72,6 +74,7 @@ TEMPLATES = [
         "OPTIONS": {
             "context_processors": [
                 "django.template.context_processors.request",
+                "django.template.context_processors.i18n",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "claims.context.party_and_day",
@@ -131,6 +134,10 @@ LOGIN_REDIRECT_URL = "reports:where_next"
 LOGOUT_REDIRECT_URL = "login"
 
 LANGUAGE_CODE = "en"
+# English stands in the code; a language is offered as soon as a folder here has its catalogue.
+CATALOGUES_DIR = os.environ.get("CATALOGUES_DIR", "")
+LOCALE_PATHS = [Path(CATALOGUES_DIR)] if CATALOGUES_DIR else []
+LANGUAGES = catalogues.offered(LOCALE_PATHS)
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"
