@@ -6,6 +6,7 @@ from django.urls import reverse
 from claims.models.fact import Versioned
 from claims.web import show
 from claims.web.forms import units_of
+from claims.web.topics import TOPICS
 
 register = template.Library()
 
@@ -69,3 +70,16 @@ def changes_of(row):
     """A link to who changed a stored fact, and when; nothing for anything else."""
     kept = isinstance(row, Versioned) and row.pk
     return {"url": reverse("claims:changes", args=[row._meta.model_name, row.pk]) if kept else ""}
+
+
+@register.inclusion_tag("_how.html")
+def how(key, place=""):
+    """A small link to the page of help about an idea; `place` is an anchor on it."""
+    url = reverse("reports:help_page", args=[key])
+    return {"topic": TOPICS[key], "url": f"{url}#{place}" if place else url}
+
+
+@register.inclusion_tag("_worked_out.html")
+def worked_out(bases, of=""):
+    """A fold that says how figures were computed; nothing without any. `of` tells folds apart."""
+    return {"bases": [(each, TOPICS[each.topic]) for each in bases], "of": of}

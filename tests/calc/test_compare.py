@@ -1,3 +1,5 @@
+"""Two counted rates held against each other."""
+
 import math
 
 import pytest

@@ -1,3 +1,5 @@
+"""Rates of counted colours with their ranges, and the mass of counted colours."""
+
 import math
 from decimal import Decimal as D
 

@@ -1,3 +1,5 @@
+"""Sunrise, sunset and the length of the day."""
+
 from datetime import date, time
 from itertools import pairwise
 

@@ -1,3 +1,5 @@
+"""Present value, internal rate and payback of yearly flows."""
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st

@@ -1,3 +1,5 @@
+"""What gold is worth: prices of a day, fineness, value of a mass."""
+
 from datetime import date
 from decimal import Decimal as D
 from fractions import Fraction

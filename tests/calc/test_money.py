@@ -1,3 +1,5 @@
+"""Amounts in minor units, and sharing them out."""
+
 from decimal import Decimal as D
 from fractions import Fraction
 

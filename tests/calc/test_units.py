@@ -1,3 +1,5 @@
+"""Units of mass, volume and distance, there and back."""
+
 from decimal import Decimal as D
 
 import pint

@@ -1,3 +1,5 @@
+"""When a hole stops paying: falling rates, what is left, season and day."""
+
 from itertools import pairwise
 from math import exp
 

@@ -1,3 +1,5 @@
+"""The card of two lines for panning: its rows, its exact chances, published plans."""
+
 from math import inf, log
 
 import pytest

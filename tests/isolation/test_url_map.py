@@ -19,6 +19,8 @@ OPEN = {"login", "logout", "new_password", "claims:sign_up", "claims:invitation_
 OPEN |= {"trips:field_page", "trips:field_worker", "trips:field_manifest"}
 # Opened by its secret alone, for calendar programs.
 OPEN |= {"claims:calendar_feed"}
+# Help holds no data of anybody.
+OPEN |= {"reports:help_index", "reports:help_page", "reports:checked"}
 # Pages of one's own log-in, not of a party.
 OWN = {
     "claims:party_create",
@@ -96,6 +98,7 @@ FILLERS = {
     "token": "wrong-token",
     "kind": "site",
     "pack_id": "gravel-hills",
+    "topic": "ranking",
     "key": "00000000-0000-4000-8000-000000000000",
     "uidb64": "MQ",
 }

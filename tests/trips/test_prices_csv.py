@@ -273,7 +273,7 @@ def test_any_text_is_read_or_refused_in_words_and_no_line_is_lost(tail):
     assert all(line.amount_micros > 0 for line in found.good)
 
 
-@pytest.mark.outside("monthly gold price, handed over with the project: 438 months from 1990-01")
+@pytest.mark.outside("A series of monthly gold prices, 438 months from 1990-01 (file seen)")
 def test_the_real_monthly_file_is_read_whole():
     folder = os.environ.get("REAL_DATA_DIR")
     if not folder:

@@ -33,6 +33,7 @@ MORE = (
     ("claims:rule_list", "Rules"),
     ("claims:deleted_list", "Recently deleted"),
     ("claims:party_detail", "Party"),
+    ("reports:help_index", "Help"),
 )
 
 
