@@ -26,6 +26,13 @@ def _creek(request, page):
     return creek_part(request, page)
 
 
+def _onward(trip, day):
+    from reports.pages.field_tables import onward_triggers
+    from reports.selectors.creek import creek_facts
+
+    return onward_triggers(creek_facts(trip.party, trip, day))
+
+
 def _work_found(party, asked, day):
     from reports.selectors.work_done import work_found
 
@@ -55,5 +62,6 @@ class ReportsConfig(AppConfig):
             hooks.facts_changed.append(_mark)
             hooks.rebuilds.append(_rebuild)
             hooks.trip_page_parts.append(_creek)
+            hooks.onward.append(_onward)
         if _work_found not in claim_hooks.work_found:
             claim_hooks.work_found.append(_work_found)

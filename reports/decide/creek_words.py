@@ -44,15 +44,20 @@ def weights_words(weights: ClassWeights) -> str:
     return said[0].upper() + said[1:]
 
 
-def trigger_words(trigger: Trigger, second: str) -> str:
-    """What sends one to the second choice."""
+def count_words(trigger: Trigger) -> str:
+    """The count that sends one on."""
     if trigger.colours == 0:
         count = "without a colour"
     else:
         count = f"with {colours_word(trigger.colours)} or fewer"
     pans = "pan" if trigger.pans == 1 else "pans"
+    return f"after {trigger.pans} {pans} ({litres_word(trigger.litres)}) {count}"
+
+
+def trigger_words(trigger: Trigger, second: str) -> str:
+    """What sends one to the second choice."""
     go = f"go to {second}" if second else "go home"
-    return f"after {trigger.pans} {pans} ({litres_word(trigger.litres)}) {count}, {go}"
+    return f"{count_words(trigger)}, {go}"
 
 
 def row_words(row: Row) -> tuple[str, str]:

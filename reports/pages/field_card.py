@@ -131,7 +131,8 @@ def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
         own = "" if place.trigger.startswith("unknown") else place.trigger
         if said:
             found.append(("Go there, by the table", said))
-        if own:
+        # Words that the plan took from the same table aren't printed twice.
+        if own and own != said.replace(f", go to {place.name}", ""):
             found.append(("Go there, as you wrote", own))
     return found or [("First choice", show.UNKNOWN)]
 

@@ -36,6 +36,7 @@ may be null.
 import hashlib
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from claims.models import Site, Spot
@@ -47,7 +48,7 @@ from reports.decide.creek import (
     table_for,
     with_hours,
 )
-from reports.decide.creek_words import Verdict, trigger_words, verdict, weights_words
+from reports.decide.creek_words import Verdict, count_words, trigger_words, verdict, weights_words
 from reports.decide.equivalents import ClassWeights
 from reports.selectors.creek import CreekFacts, OnTrip, season_gold
 from trips.calc.counts import CLASSES
@@ -129,16 +130,38 @@ def _place(facts: CreekFacts, place: OnTrip) -> PlaceTables:
     cards = [_card(facts, place, spot) for spot in place.spots]
     cards.sort(key=lambda card: (-card.ground.shape / card.ground.rate, card.name))
     new = _card(facts, place, None)
-    return PlaceTables(place, tuple(cards), new, _leave_site(facts, place, [*cards, new]))
+    return PlaceTables(place, tuple(cards), new, _leave_site(facts, place))
 
 
-def _leave_site(facts: CreekFacts, place: OnTrip, cards: list[SpotOnCard]) -> str:
+def onward_triggers(facts: CreekFacts) -> dict[int, str]:
+    """What sends one to each fallback, for the plan's own box; none where no count does."""
+    found = {}
+    for place, after in pairwise(facts.places):
+        best = _best_ground(facts, place)
+        point = main_trigger(_onward_table(facts, place, *best).rows)
+        if point is not None:
+            found[after.site.pk] = f"{count_words(point)} ({best[0].name})"
+    return found
+
+
+def _best_ground(facts: CreekFacts, place: OnTrip) -> tuple[Ground, Spot | None]:
+    """Where one would dig at a site: the most promising spot, or a new one."""
+    spots: list[tuple[Ground, Spot | None]] = [(facts.ground(spot), spot) for spot in place.spots]
+    spots.append((facts.new_ground(place.site), None))
+    return max(spots, key=lambda each: each[0].shape / each[0].rate)
+
+
+def _onward_table(facts: CreekFacts, place: OnTrip, ground: Ground, spot: Spot | None) -> SpotTable:
+    setting = with_hours(facts.setting, facts.hours_left(spot))
+    return table_of(ground, setting, (place.second,) if place.second else ())
+
+
+def _leave_site(facts: CreekFacts, place: OnTrip) -> str:
     """The plan's trigger: the same table at the best spot, with only the next site to go to."""
     if place.second is None:
         return ""
-    best = max(cards, key=lambda card: card.ground.shape / card.ground.rate)
-    setting = with_hours(facts.setting, facts.hours_left(best.spot))
-    table = table_of(best.ground, setting, (place.second,))
+    best, spot = _best_ground(facts, place)
+    table = _onward_table(facts, place, best, spot)
     if point := main_trigger(table.rows):
         return f"{trigger_words(point, place.second.name)} ({best.name})"
     if table.method == "none":

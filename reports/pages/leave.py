@@ -1,9 +1,11 @@
 """The page "When to leave": each hole of a trip after each clean-up, on the day or looking back."""
 
+import datetime as dt
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from claims.models import Spot
+from claims.models import Site, Spot
 from claims.web import show
 from claims.web.asof import zone
 from reports.charts.plots import RateStep, percent, rate_steps
@@ -22,6 +24,9 @@ FROM_COUNTS = (
     "for a mean one."
 )
 PARTLY = "Some classes of colours were not counted: there may have been more."
+NO_BACK_BY = (
+    "When to be back isn't noted in the plan, so no time to leave by can be said: note it there."
+)
 NO_PRICE = "No gold price is known, so running costs are left out and gold alone is compared."
 
 
@@ -151,7 +156,7 @@ def _hole(facts: CreekFacts, runs: list[Run], left: dict[int, float], season: Le
         there=there,
         cost=cost,
         words=_words(advice[-1], there),
-        details=(*_details(facts, advice[-1], there), *advice[-1].notes, *notes),
+        details=(*_details(spot.site, facts, advice[-1], there), *advice[-1].notes, *notes),
         figure=_figure(kept, rows, advice[-1], season),
     )
 
@@ -223,7 +228,7 @@ def _words(now: Advice, there: There | None) -> str:
     return f"Stay {show.minutes(round(stay * 60))} more, then go to {name}"
 
 
-def _details(facts: CreekFacts, now: Advice, there: There | None) -> tuple[str, ...]:
+def _details(site: Site, facts: CreekFacts, now: Advice, there: There | None) -> tuple[str, ...]:
     said = []
     if now.rate is not None:
         spread = ""
@@ -248,26 +253,32 @@ def _details(facts: CreekFacts, now: Advice, there: There | None) -> tuple[str, 
             f"For a season of holes like this one: leave at {_mg(now.season.rate)} mg an hour, "
             f"after {show.minutes(round(now.season.hours * 60))} of digging."
         )
-    if by := _leave_by(facts, now):
+    if by := _leave_by(facts.trip, site, now):
         said.append(by)
     return tuple(said)
 
 
-def _leave_by(facts: CreekFacts, now: Advice) -> str:
-    """The time by the clock, reckoned back from the time to be back home."""
-    trip, first = facts.trip, facts.places[0].site if facts.places else None
-    if trip.back_by is None or first is None or now.day is None or now.action != "stay":
+def _leave_by(trip: Trip, site: Site, now: Advice) -> str:
+    """The time by the clock, reckoned back from the time to be back home; else what is missing."""
+    if now.day is None or now.action != "stay":
         return ""
-    if first.drive_minutes is None or first.walk_minutes is None:
-        return ""
+    drive, walk = site.drive_minutes, site.walk_minutes
+    home = sum(minutes for minutes in (drive, walk) if minutes is not None)
+    if trip.back_by is None:
+        way = f" The way home from {site} takes {show.minutes(home)}." if drive is not None else ""
+        return NO_BACK_BY + way
     rest = (now.hours_left - now.day.stay_hours) * 60
-    before = first.drive_minutes + first.walk_minutes + rest
-    face = trip.back_by.astimezone(zone(first.time_zone or trip.party.time_zone))
-    minutes = face.hour * 60 + face.minute - before
-    if minutes < 0:
+    back = trip.back_by.astimezone(zone(site.time_zone or trip.party.time_zone))
+    leave = back - dt.timedelta(minutes=home + math.ceil(rest))
+    if leave.date() < trip.starts_on:
         return ""
-    hour, minute = divmod(int(minutes), 60)
-    return f"Leave this hole by {hour:02d}:{minute:02d} to be back when you said."
+    day = f"{show.day(leave.date())}, " if trip.ends_on != trip.starts_on else ""
+    said = f"Leave this hole by {day}{leave:%H:%M} to be back when you said"
+    if drive is None:
+        return f"{said}, and earlier by the drive home, which isn't noted at {site}."
+    if walk is None:
+        return f"{said}, and earlier by the walk to the car, which isn't noted at {site}."
+    return f"{said}."
 
 
 def _mg(ug: float) -> str:

@@ -148,3 +148,58 @@ def test_the_pages_queries_do_not_grow(keeper, party):
     for each in addresses:
         keeper.get(each)
     assert [queries(keeper, each) for each in addresses] == before
+
+
+class TestTriggersOfThePlan:
+    """The boxes "Go there if" start with what the stopping table says."""
+
+    def plan(self, trip, **more):
+        sites = {row.rank: row.site_id for row in trip.trip_sites.all()}
+        return {
+            "site": sites[0],
+            "fallback_1": sites[1],
+            "starts_on": "2031-08-02",
+            "planned_work_minutes": "6 h",
+            "version": trip.version,
+            "gear": list(trip.gear.values_list("pk", flat=True)),
+            "costs-TOTAL_FORMS": "0",
+            "costs-INITIAL_FORMS": "0",
+        } | more
+
+    def said(self, keeper, trip):
+        return page(keeper, address("reports:creek_page", trip)).places[0].leave_site
+
+    def test_an_empty_box_shows_the_tables_words_and_keeps_what_is_sent(self, keeper, party):
+        trip = planned_trip(party)
+        edit = reverse("trips:trip_edit", args=[trip.pk])
+        form = keeper.get(f"{edit}?{LATE}").context["form"]
+        offered = form["trigger_1"].value()
+        second = trip.trip_sites.get(rank=1).site
+        assert offered.startswith("after ")
+        assert self.said(keeper, trip).replace(f", go to {second}", "") == offered
+        assert "From the stopping table" in form["trigger_1"].help_text
+        # Cleared on purpose stays cleared.
+        keeper.post(f"{edit}?{LATE}", self.plan(trip, trigger_1=""))
+        assert trip.trip_sites.get(rank=1).trigger == ""
+        trip.refresh_from_db()
+        keeper.post(f"{edit}?{LATE}", self.plan(trip, trigger_1="the gate is locked"))
+        assert trip.trip_sites.get(rank=1).trigger == "the gate is locked"
+        shown = keeper.get(f"{edit}?{LATE}").context["form"]
+        assert shown["trigger_1"].value() == "the gate is locked"
+
+    @pytest.mark.parametrize("typed", ["", "the gate is locked"])
+    def test_a_new_plan_is_filled_in_where_nothing_is_typed(self, keeper, party, typed):
+        old = planned_trip(party)
+        data = self.plan(old, trigger_1=typed)
+        del data["version"]
+        answer = keeper.post(f"{reverse('trips:trip_create')}?{LATE}", data, follow=True)
+        new = party.trips.latest("pk")
+        assert new != old
+        trigger = new.trip_sites.get(rank=1).trigger
+        assert trigger == typed or (not typed and trigger.startswith("after "))
+        assert ("filled in from the stopping table" in words(answer)) == (not typed)
+
+    def test_where_no_count_sends_one_on_the_box_stays_empty(self, keeper, party):
+        trip = planned_trip(party, planned_work_minutes=0)
+        form = keeper.get(f"{reverse('trips:trip_edit', args=[trip.pk])}?{LATE}").context["form"]
+        assert not form["trigger_1"].value()

@@ -10,7 +10,9 @@ from pypdf import PdfReader
 from reports.pages.field_card import CARD_LIMIT, FILL_IN
 from tests import factories as f
 from tests.reports.asking import page
-from tests.reports.creek_made import LATE, planned_trip
+from tests.reports.creek_made import LATE, PLAN_DAY, planned_trip
+from trips.hooks import onward_words
+from trips.services.trips import fill_triggers
 
 pytestmark = pytest.mark.django_db
 
@@ -76,6 +78,15 @@ def test_own_words_for_the_fallback_stand_beside_the_tables(keeper, party):
     assert "the gate is locked" in text
     shown = page(keeper, reverse("reports:creek_page", args=[trip.pk]) + f"?{LATE}")
     assert shown.places[0].leave_site in text
+
+
+def test_words_taken_from_the_table_are_printed_once(keeper, party):
+    trip = planned_trip(party)
+    words = onward_words(trip, PLAN_DAY)
+    assert fill_triggers(trip=trip, words=words) == [trip.trip_sites.get(rank=1)]
+    _, text = card_of(keeper, trip)
+    assert "Go there, by the table" in text
+    assert "as you wrote" not in text
 
 
 def test_no_card_says_that_anything_is_allowed(keeper, party):

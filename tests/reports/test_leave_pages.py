@@ -102,6 +102,34 @@ def test_a_time_to_leave_by_is_reckoned_back_from_the_time_to_be_home(keeper, pa
     assert "by 18:15" in said
 
 
+@pytest.mark.parametrize(
+    ("back_by", "site", "said"),
+    [
+        (None, {}, "When to be back isn't noted in the plan"),
+        (None, {}, "The way home from Reach 1 takes 45\u202fmin"),
+        (
+            19,
+            {"drive_minutes": None},
+            "by 18:50 to be back when you said, and earlier by the drive",
+        ),
+        (19, {"walk_minutes": None}, "by 18:25 to be back when you said, and earlier by the walk"),
+    ],
+)
+def test_what_is_missing_for_a_time_to_leave_by_is_said(keeper, party, back_by, site, said):
+    back = back_by and dt.datetime(2031, 8, 2, back_by, 0, tzinfo=dt.UTC)
+    trip = dug(party, (900,), back_by=back)
+    party.sites.update(**{"drive_minutes": 35} | site)
+    [hole] = page(keeper, ask("leave_page", trip)).holes
+    assert said in " ".join(hole.details)
+
+
+def test_on_a_trip_of_days_the_time_to_leave_by_names_the_day(keeper, party):
+    back = dt.datetime(2031, 8, 3, 19, 0, tzinfo=dt.UTC)
+    trip = dug(party, (900,), back_by=back, ends_on=dt.date(2031, 8, 3))
+    [hole] = page(keeper, ask("leave_page", trip)).holes
+    assert any("by 3 Aug 2031, 18:15" in said for said in hole.details)
+
+
 def test_no_run_yet_says_what_it_would_show(keeper, party):
     trip = planned_trip(party, state="under_way")
     assert "No clean-up yet" in words(keeper.get(ask("leave_page", trip)))

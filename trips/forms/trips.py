@@ -18,6 +18,8 @@ from trips.selectors.plan_facts import gear_facts, people_facts
 from trips.services.trips import Choice
 
 LONGEST_DAYS = 60
+FROM_TABLE = "From the stopping table of the place before: keep, change or clear it."
+LEFT_EMPTY = "Left empty, it is filled in from the stopping table, where that speaks for it."
 PLACES = ("site", "fallback_1", "fallback_2", "fallback_3")
 
 
@@ -26,7 +28,9 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
 
     site = forms.ModelChoiceField(Site.objects.none(), label="First choice")
     fallback_1 = forms.ModelChoiceField(Site.objects.none(), required=False, label="Fallback")
-    trigger_1 = forms.CharField(max_length=200, required=False, label="Go there if")
+    trigger_1 = forms.CharField(
+        max_length=200, required=False, label="Go there if", help_text=LEFT_EMPTY
+    )
     fallback_2 = forms.ModelChoiceField(
         Site.objects.none(), required=False, label="Second fallback"
     )
@@ -196,6 +200,26 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         first = self.sites.get(self.initial.get("site"))
         for name in ("back_by", "alarm_at"):
             self.initial[name] = face_of(getattr(trip, name), self._zone_of(first))
+
+    @property
+    def empty_triggers(self) -> list[str]:
+        """Boxes of a stored plan's fallbacks that say nothing of what sends the party there."""
+        rows = self.instance.trip_sites.all() if self.instance.pk else ()
+        return [f"trigger_{row.rank}" for row in rows if row.rank in (1, 2, 3) and not row.trigger]
+
+    def offer_triggers(self, words: dict[int, str]) -> None:
+        """Put what the stopping table says into boxes that are empty."""
+        for name in self.empty_triggers:
+            said = words.get(self.initial.get(name.replace("trigger", "fallback")), "")
+            if said:
+                self.initial[name] = said
+                self.fields[name].help_text = FROM_TABLE
+
+    @property
+    def fresh_fallbacks(self) -> set[int]:
+        """Sites that become a fallback with this plan; for a valid form."""
+        before = {self.initial.get(name) for name in PLACES[1:]}
+        return {each.site.pk for each in self.choices_in_order[1:]} - before
 
     def _zone_of(self, site: Site | None) -> str:
         return (site.time_zone if site else "") or self.party.time_zone

@@ -64,6 +64,19 @@ def save_plan(
     return trip
 
 
+@transaction.atomic
+def fill_triggers(*, trip: Trip, words: dict[int, str]) -> list[TripSite]:
+    """Give fallbacks without a trigger the words for their site; what is there stays."""
+    filled = []
+    for row in trip.trip_sites.filter(rank__gt=0, trigger="", site__in=words).select_related(
+        "site"
+    ):
+        row.trigger = words[row.site_id][: TripSite._meta.get_field("trigger").max_length]
+        row.save(update_fields=["trigger"])
+        filled.append(row)
+    return filled
+
+
 def start_trip(*, trip: Trip) -> Trip:
     """The party has left home. Raises: ValidationError unless the trip is planned."""
     return _move(trip, {State.PLANNED}, State.UNDER_WAY)

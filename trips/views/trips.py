@@ -19,7 +19,7 @@ from claims.web.undoing import tell_deleted
 from trips.access import own_trip
 from trips.forms.problems import tell
 from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripPlanForm
-from trips.hooks import parts_for
+from trips.hooks import onward_words, parts_for
 from trips.models import Cost, Trip
 from trips.selectors.files import files_of
 from trips.selectors.snapshot import differences, snapshot
@@ -137,6 +137,8 @@ def _plan(request, trip, heading, initial=None):
     data = request.POST or None
     options = form_options(request)
     form = TripPlanForm(data, instance=trip, initial=initial, today=as_of(request), **options)
+    if data is None and form.empty_triggers:
+        form.offer_triggers(onward_words(trip, as_of(request)))
     costs = PlannedCostSet(
         data,
         instance=trip,
@@ -161,15 +163,26 @@ def _save_plan(request, form, costs):
     rows = costs.save(commit=False)
     for row in rows:
         row.stage = Cost.Stage.PLANNED
+    trip = form.instance
     services.save_plan(
-        trip=form.instance,
+        trip=trip,
         choices=form.choices_in_order,
         people=form.cleaned_data["people"],
         gear=form.cleaned_data["gear"],
         costs=rows,
         dropped_costs=costs.deleted_objects,
     )
-    follow_plan(trip=form.instance, party=request.party, as_of=as_of(request), now=timezone.now())
+    fresh = form.fresh_fallbacks
+    words = onward_words(trip, as_of(request)) if fresh else {}
+    filled = services.fill_triggers(trip=trip, words={k: v for k, v in words.items() if k in fresh})
+    if filled:
+        said = "; ".join(f"{row.site} {row.trigger}" for row in filled)
+        messages.info(
+            request,
+            f"What sends you on is filled in from the stopping table: {said}. "
+            "It can be changed in the plan.",
+        )
+    follow_plan(trip=trip, party=request.party, as_of=as_of(request), now=timezone.now())
 
 
 @hand_page
