@@ -53,6 +53,11 @@ def colours(record):
     return show.counts(record.coarse, record.medium, record.fine)
 
 
+@register.simple_tag
+def clock_span(began, ended, zone_name):
+    return show.clock_span(began, ended, zone_name)
+
+
 @register.simple_tag(takes_context=True)
 def may_write(context):
     membership = getattr(context.get("request"), "membership", None)

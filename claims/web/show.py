@@ -3,6 +3,7 @@
 import datetime as dt
 from decimal import Decimal
 
+from claims.web.asof import zone
 from trips.calc import local
 from trips.calc import money as money_calc
 from trips.calc import units as units_calc
@@ -63,6 +64,14 @@ def counts(coarse: int | None, medium: int | None, fine: int | None) -> str:
 def day(value: dt.date | None) -> str:
     """A date that can't be misread, e.g. "3 May 2031"."""
     return UNKNOWN if value is None else local.day(value)
+
+
+def clock_span(began: dt.datetime | None, ended: dt.datetime | None, zone_name: str) -> str:
+    """From when to when by the clock of a zone, e.g. "10:05–11:40"; empty for neither."""
+    faces = [f"{each.astimezone(zone(zone_name)):%H:%M}" if each else "" for each in (began, ended)]
+    if all(faces):
+        return "–".join(faces)
+    return f"from {faces[0]}" if faces[0] else f"until {faces[1]}" if faces[1] else ""
 
 
 def position(latitude_udeg: int | None, longitude_udeg: int | None) -> str:

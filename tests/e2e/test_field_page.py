@@ -95,6 +95,7 @@ def test_a_days_work_ends_in_the_record(phone, sign_in):
     assert (second.coarse, second.medium, second.fine, second.volume_ml) == (None, None, 12, 5_500)
     run = Run.objects.get()
     assert (run.volume_ml, run.minutes, run.gear.name) == (36_000, 1, "Long box")
+    assert run.began_at <= run.ended_at
     assert (run.coarse, run.medium, run.fine) == (1, 0, 0)
     hole = Hole.objects.get()
     assert (hole.length_mm, hole.depth_mm, hole.filled_on) == (1_200, 500, trip.starts_on)

@@ -1,10 +1,13 @@
 """Forms for what happened at the creek: test pans, box runs, hours, costs."""
 
+import datetime as dt
+
 from django import forms
 
 from claims.models import Person, Site, Spot
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
 from trips.forms.owned import OwnedForm
+from trips.forms.wallclock import face_of, to_instant
 from trips.models import Cost, Gear, HoursBlock, Run, TestPan, Trip
 from trips.services.records import Place, check_day
 
@@ -201,14 +204,27 @@ class RunForm(WashedForm, forms.ModelForm):
         label="Gravel fed, loose",
         help_text="As shovelled. Count buckets and multiply.",
     )
-    minutes = MinutesField(low=1, required=False, label="Time it ran")
+    began, ended = (
+        forms.TimeField(
+            required=False,
+            label=label,
+            widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        )
+        for label in ("Started", "Ended")
+    )
+    minutes = MinutesField(
+        low=1,
+        required=False,
+        label="Time it ran",
+        help_text="Empty: from start to end. Type it where the box stood still in between.",
+    )
     coarse = CountField(required=False, label="Coarse")
     medium = CountField(required=False, label="Medium")
     fine = CountField(required=False, label="Fine")
 
     layout = (
         ("Where", ("day", "spot", ("new_spot_name", "new_spot_site"), "layer")),
-        ("What went through", ("gear", ("volume_ml", "minutes"))),
+        ("What went through", ("gear", "volume_ml", ("began", "ended", "minutes"))),
         (
             "Colours at the clean-up",
             (("coarse", "medium", "fine"), "note"),
@@ -234,6 +250,62 @@ class RunForm(WashedForm, forms.ModelForm):
             self.start_with("gear", choices[1][0])
         self.start_with("layer", "gravel")
         _explain_classes(self)
+        self._show_times()
+
+    def _show_times(self) -> None:
+        run = self.instance
+        if run.pk is None:
+            return
+        zone_name = _zone_of(run.spot.site, self.options.trip)
+        self.faces = {
+            name: face_of(getattr(run, f"{name}_at"), zone_name) for name in ("began", "ended")
+        }
+        self.initial |= {name: face and face.time() for name, face in self.faces.items()}
+        if run.minutes is not None and run.minutes == run.span_minutes():
+            self.initial["minutes"] = None  # it follows from start and end, also from new ones
+
+    def clean(self):
+        data = super().clean()
+        if data.get("day") and not {"began", "ended"} & set(self.errors):
+            self._set_times(data)
+        return data
+
+    def _set_times(self, data) -> None:
+        """Instants from day and clock faces; an end before the start is on the next day."""
+        spot = data.get("spot")
+        site = spot.site if spot else data.get("new_spot_site")
+        run, day, faces = self.instance, data["day"], {}
+        for name in ("began", "ended"):
+            if data.get(name):
+                faces[name] = dt.datetime.combine(day, data[name])
+        if len(faces) == 2 and faces["ended"] < faces["began"]:
+            faces["ended"] += dt.timedelta(days=1)
+        for name in ("began", "ended"):
+            try:
+                instant = self._instant(name, faces.get(name), _zone_of(site, self.options.trip))
+            except forms.ValidationError as error:
+                self.add_error(name, error)
+                return
+            setattr(run, f"{name}_at", instant)
+        if run.began_at and run.ended_at and run.ended_at < run.began_at:
+            run.ended_at = run.began_at  # within one minute: a face shows no seconds
+        if data.get("minutes") is None and "minutes" not in self.errors:
+            data["minutes"] = run.span_minutes()
+
+    def _instant(self, name, face, zone_name):
+        """The instant of a face; the stored one to the second where the face is unchanged."""
+        stored = getattr(self, "faces", {}).get(name)
+        if (
+            face is not None
+            and stored is not None
+            and stored.replace(second=0, microsecond=0) == face
+        ):
+            return getattr(self.instance, f"{name}_at")
+        return None if face is None else to_instant(face, zone_name)
+
+
+def _zone_of(site: Site | None, trip: Trip) -> str:
+    return (site.time_zone if site else "") or trip.party.time_zone
 
 
 def _explain_classes(form) -> None:

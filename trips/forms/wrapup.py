@@ -164,8 +164,19 @@ class CostRow(TypedRow, CostForm):
 
 
 class RunRow(TypedRow, RunForm):
-    typed = ("new_spot_name", "volume_ml", "minutes", "coarse", "medium", "fine", "note")
-    field_order = ("day", "spot", "new_spot_name", "new_spot_site", "layer", "gear", "volume_ml")
+    typed = (
+        "new_spot_name",
+        "volume_ml",
+        "began",
+        "ended",
+        "minutes",
+        "coarse",
+        "medium",
+        "fine",
+        "note",
+    )
+    field_order = ("day", "spot", "new_spot_name", "new_spot_site", "layer", "gear", "volume_ml",
+                   "began", "ended", "minutes")  # fmt: skip
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)

@@ -3,7 +3,7 @@
 import uuid
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from claims.models import Party, Person, Site, Spot
 from claims.models.fact import Fact
@@ -118,7 +118,11 @@ class Run(Fact):
     day = models.DateField()
     sequence = models.PositiveIntegerField(default=0, help_text="Order within the trip.")
     layer = models.CharField(max_length=14, choices=Layer, default=Layer.UNKNOWN)
-    minutes = models.PositiveIntegerField(null=True, blank=True)
+    began_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    minutes = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Time it ran: typed, or from start to end."
+    )
     volume_ml = models.PositiveBigIntegerField(
         null=True, blank=True, help_text="Loose, as fed to the box."
     )
@@ -137,6 +141,13 @@ class Run(Fact):
                 violation_error_message="A run lasts between 1 minute and 24 hours.",
             ),
             models.CheckConstraint(
+                condition=Q(began_at__isnull=True)
+                | Q(ended_at__isnull=True)
+                | Q(ended_at__gte=F("began_at")),
+                name="trips_run_began_ended",
+                violation_error_message="A run ends after it began.",
+            ),
+            models.CheckConstraint(
                 condition=Q(volume_ml__isnull=True) | Q(volume_ml__gt=0, volume_ml__lte=50_000_000),
                 name="trips_run_volume",
                 violation_error_message="A run feeds more than 0 and at most 50 000 litres.",
@@ -145,6 +156,13 @@ class Run(Fact):
 
     def __str__(self) -> str:
         return f"Run at {self.spot}, {self.day}"
+
+    def span_minutes(self) -> int | None:
+        """Whole minutes from start to end, at least one; None while either isn't noted."""
+        if self.began_at is None or self.ended_at is None:
+            return None
+        # Started and stopped within the minute still was something.
+        return max(1, round((self.ended_at - self.began_at).total_seconds() / 60))
 
 
 class Cost(Fact):

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 
 from claims.models import Party, Person, Site, Spot
+from claims.web.asof import zone
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
 from trips.calc.errors import CalcError
 from trips.calc.numbers import parse_decimal
@@ -59,12 +60,14 @@ def _pan(body: Body, known: Known) -> dict[str, object]:
 
 
 def _run(body: Body, known: Known) -> dict[str, object]:
+    spot, day = _spot(body, known, needed=True), _day(body, "day")
     return {
-        "spot": _spot(body, known, needed=True),
+        "spot": spot,
         "gear": _own(body, "gear", Gear, known),
-        "day": _day(body, "day"),
+        "day": day,
         "layer": _choice(body, "layer", Layer, Layer.UNKNOWN),
         "minutes": _minutes(body),
+        **_times(body, day, spot.site.time_zone or known.party.time_zone),
         "volume_ml": _fed(body),
         **_colours(body),
         "note": _words(body, "note", 200),
@@ -222,8 +225,26 @@ def _minutes(body: Body) -> int | None:
                 "How long was it?"
             }
         )
-    # Started and stopped within the minute still was something.
+    # As `Run.span_minutes` says it.
     return max(1, round(seconds / 60))
+
+
+def _times(body: Body, day: dt.date, zone_name: str) -> dict[str, dt.datetime | None]:
+    """Start and end of a run as instants, as far as the phone's clock can be believed.
+
+    A start that lies more than a day from the run's own day comes from a clock that was off, as
+    does an end before the start; an end a day later from a clock that was left running. What the
+    minutes say was asked for then (`_minutes`), and stands without them.
+    """
+    began, ended = instant(body.get("started_at")), instant(body.get("ended_at"))
+    first = began or ended
+    if first is None or abs((first.astimezone(zone(zone_name)).date() - day).days) > 1:
+        return {"began_at": None, "ended_at": None}
+    if began and ended and ended < began:
+        return {"began_at": None, "ended_at": None}
+    if began and ended and (ended - began).total_seconds() > MANY_SECONDS:
+        ended = None
+    return {"began_at": began, "ended_at": ended}
 
 
 def _fed(body: Body) -> int | None:

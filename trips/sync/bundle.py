@@ -197,12 +197,15 @@ def _pan_body(row, party, user):
 
 
 def _run_body(row, party, user):
+    span = row.span_minutes()
     return {
         "spot": str(row.spot.uuid),
         "day": row.day.isoformat(),
         "layer": row.layer,
         "gear": _number(row.gear_id),
-        "minutes": None if row.minutes is None else MinutesField().show(row.minutes),
+        "started_at": row.began_at.isoformat() if row.began_at else None,
+        "ended_at": row.ended_at.isoformat() if row.ended_at else None,
+        "minutes": None if row.minutes in (None, span) else MinutesField().show(row.minutes),
         "volume": _volume(row.volume_ml, user),
         **_colours(row),
         "note": row.note,

@@ -30,7 +30,7 @@ OF_A_TRIP = {"pan", "run", "hours", "cost", "note"}
 WASHED = ("layer", "volume_ml", "coarse", "medium", "fine", "note")
 SHOWN = {
     "pan": ("trip_id", "spot_id", "day", "depth_mm", "mass_ug", *WASHED),
-    "run": ("trip_id", "spot_id", "day", "gear_id", "minutes", *WASHED),
+    "run": ("trip_id", "spot_id", "day", "gear_id", "minutes", "began_at", "ended_at", *WASHED),
     "hours": ("trip_id", "site_id", "person_id", "day", "activity", "minutes", "note"),
     "cost": ("trip_id", "kind", "amount_minor", "paid_by_id", "note"),
     "hole": ("site_id", "spot_id", "opened_on", "filled_on", "length_mm", "width_mm", "depth_mm",
@@ -40,9 +40,14 @@ SHOWN = {
 }  # fmt: skip
 
 
+# Columns that came after phones had got digests: they count where something is noted in them.
+SINCE = {"began_at", "ended_at"}
+
+
 def row_digest(kind: str, row) -> str:
     """Hash of what a row says; equal rows give equal hashes on every machine."""
     values = {name: getattr(row, name) for name in SHOWN[kind]}
+    values = {name: v for name, v in values.items() if v is not None or name not in SINCE}
     return sha256({name: None if v is None else str(v) for name, v in values.items()})
 
 

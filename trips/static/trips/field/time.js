@@ -23,6 +23,23 @@ export function clockFace(text) {
   return `${String(when.getHours()).padStart(2, "0")}:${String(when.getMinutes()).padStart(2, "0")}`;
 }
 
+// The instant of a clock face on a day; as before, to the second, where the face is the same.
+export function atFace(face, day, before) {
+  if (!face) return null;
+  if (before && clockFace(before) === face) return before;
+  const when = new Date(`${day}T${face}`);
+  return Number.isNaN(when.getTime()) ? before || null : when.toISOString();
+}
+
+// An end that reads earlier than the start was on the next day.
+export function endAfter(start, end) {
+  if (!start || !end || new Date(end) >= new Date(start)) return end;
+  if (clockFace(start) === clockFace(end)) return start;
+  const when = new Date(end);
+  when.setDate(when.getDate() + 1);
+  return when.toISOString();
+}
+
 export function dayWords(text) {
   const [year, month, day] = String(text).split("-").map(Number);
   const months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];

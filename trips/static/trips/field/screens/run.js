@@ -4,7 +4,7 @@ import { button, field, h, input, select, values } from "../dom.js";
 import { runOpen } from "../entries.js";
 import { keepAndSay, remove } from "../keeping.js";
 import { day, recordBy, setPref, state, trip } from "../state.js";
-import { clockFace, nowText } from "../time.js";
+import { atFace, clockFace, endAfter, nowText } from "../time.js";
 import { choices, words } from "../words.js";
 import { go, spotOptions } from "../frame.js";
 import { counters, zeros } from "./pan.js";
@@ -60,6 +60,9 @@ function runForm(record) {
       field("Spot", select("spot", spotOptions(), body.spot)),
       field("Box", select("gear", gearOptions(), body.gear)),
       field("Layer", select("layer", choices("layer"), body.layer)),
+      h("div", { class: "three" },
+        field("Started", input("started_at", clockFace(body.started_at), { type: "time" })),
+        field("Ended", input("ended_at", clockFace(body.ended_at), { type: "time" }))),
       field("Time it ran", input("minutes", body.minutes, { placeholder: "1:30" }), "Empty: from start and end."),
       field("Day", input("day", body.day || day(), { type: "date" })),
       field("Note", input("note", body.note, { maxlength: 200 }))),
@@ -69,6 +72,8 @@ function runForm(record) {
       button("Remove", async () => { if (await remove(record, words(record))) go(""); }, { class: "danger" })));
   const save = async () => {
     const next = { ...body, ...values(form) };
+    next.started_at = atFace(next.started_at, next.day || day(), body.started_at);
+    next.ended_at = endAfter(next.started_at, atFace(next.ended_at, next.day || day(), body.ended_at));
     if (runOpen({ kind: "run", body: next })) next.ended_at = nowText();
     if (await keepAndSay("run", next, "the clean-up with its run", { record })) go("");
   };
