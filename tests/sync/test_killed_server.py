@@ -1,147 +1,190 @@
-"""The server is killed between and inside batches: what it acknowledged is there, once, whole."""
+"""Sync replayed in random order and batches while the web server is killed: same rows, none twice.
+
+A real server in a process of its own, spoken to over HTTP, on a file of SQLite or, where
+DATABASE_URL says so, in PostgreSQL. It dies by SIGKILL at a statement of the database or just
+before an answer, as the seed says: no clock decides.
+"""
 
 import contextlib
+import http.client
 import json
 import os
 import random
-import signal
-import sqlite3
+import shutil
 import subprocess
 import sys
-import threading
 from pathlib import Path
 
+import pytest
+from django.db import connection
+
 ROOT = Path(__file__).resolve().parents[2]
-KILLS = 3
-# A server in small: takes batches from its standard input through the same door as the web's,
-# and says which ids it acknowledged only after `receive` has come back.
-SERVER = """
-import datetime as dt, json, sys
-import django
-django.setup()
-from claims.models import Party, User
-from trips.sync.receive import receive
-from trips.sync.wire import read_batch
-party, user = Party.objects.get(), User.objects.get()
-print("up", flush=True)
-for line in sys.stdin:
-    batch = read_batch(json.loads(line), now=dt.datetime(2031, 5, 3, 12, tzinfo=dt.UTC))
-    answers = receive(party=party, user=user, batch=batch)
-    print(json.dumps([each.id for each in answers if each.answer in ("stored", "already", "look")]),
-          flush=True)
-"""
-MAKE = """
-import django
-django.setup()
-from django.core.management import call_command
-call_command("migrate", interactive=False, verbosity=0)
-import json
-from tests import factories as make
-from tests.sync.test_apply import a_days_entries
-party = make.make_party()
-make.make_member(party)
-trip = make.make_trip(party, state="under_way")
-print(json.dumps(a_days_entries(trip, trip.trip_sites.get().site)))
-"""
-LOOK = {
-    "trips_testpan": "uuid, trip_id, day, layer, volume_ml, coarse, medium, fine, note, sequence",
-    "trips_run": "uuid, minutes, volume_ml, coarse, medium, fine",
-    "trips_hoursblock": "uuid, activity, minutes",
-    "trips_cost": "uuid, kind, amount_minor",
-    "claims_hole": "uuid, length_mm, depth_mm, opened_on",
-    "claims_spot": "uuid, name",
-    "trips_fieldnote": "uuid, text",
-    "trips_fieldrecord": "uuid, state, head, reason",
-    "trips_derivedtripfigures": "washed_ml, door_minutes, outlay_minor",
-}
+REPLAYS = 10
+FIRST_KILLS = 6
 
 
-def python(code, folder, **more):
-    environ = {
-        **os.environ,
-        "DATA_DIR": str(folder),
-        "DATABASE_URL": f"sqlite:///{folder / 'ledger.sqlite3'}",
-        "DJANGO_SETTINGS_MODULE": "trips.project.settings",
-    }
-    return subprocess.Popen(
-        [sys.executable, "-c", code],
-        cwd=ROOT,
-        env=environ,
-        text=True,
-        stdout=subprocess.PIPE,
-        **more,
-    )
+class Killed(Exception):
+    """The server went away before it had answered."""
 
 
-def send_all(folder, batches, kill_after):
-    """Send batches until the server dies or all are through; gives the acknowledged ids."""
-    server = python(SERVER, folder, stdin=subprocess.PIPE)
-    assert server.stdout.readline() == "up\n"
-    timer = None
-    if kill_after is not None:
-        timer = threading.Timer(kill_after, server.send_signal, args=[signal.SIGKILL])
-        timer.start()
-    heard = set()
-    for batch in batches:
-        with contextlib.suppress(BrokenPipeError):
-            server.stdin.write(json.dumps({"entries": batch}) + "\n")
-            server.stdin.flush()
-        answer = server.stdout.readline()
-        if not answer.endswith("\n"):
-            break  # killed before it could answer
-        heard |= set(json.loads(answer))
-    if timer:
-        timer.join()
-    with contextlib.suppress(BrokenPipeError):
-        server.stdin.close()
-    server.wait(30)
-    server.stdout.close()
-    return heard
+class Site:
+    """The process that forks servers, and one phone's talk with the newest of them."""
 
-
-def rows(folder):
-    with contextlib.closing(sqlite3.connect(folder / "ledger.sqlite3")) as database:
-        assert database.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
-        assert database.execute("PRAGMA foreign_key_check").fetchall() == []
-        return {
-            table: sorted(map(str, database.execute(f"SELECT {names} FROM {table}")))
-            for table, names in LOOK.items()
+    def __init__(self, folder, address):
+        environ = {
+            **os.environ,
+            "DATA_DIR": str(folder),
+            "DATABASE_URL": address,
+            "DJANGO_SETTINGS_MODULE": "trips.project.settings",
         }
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tests.sync.killed_server"],
+            cwd=ROOT,
+            env=environ,
+            text=True,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+        )
+        self.made = self._heard()
+        self.cookies = {self.made["cookie_name"]: self.made["cookie"]}
+        self.port, self.token = None, ""
+
+    def _heard(self):
+        line = self.process.stdout.readline()
+        assert line, "the process that serves broke off; its error stands above"
+        return json.loads(line)
+
+    def tell(self, *words):
+        self.process.stdin.write(" ".join(map(str, words)) + "\n")
+        self.process.stdin.flush()
+        return self._heard()
+
+    def serve(self, database, what="never", number=0):
+        self.port, self.token = self.tell("serve", database, what, number), ""
+
+    def ask(self, method, path, body=None, **headers):
+        talk = http.client.HTTPConnection("localhost", self.port, timeout=60)
+        cookies = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
+        try:
+            talk.request(method, path, body, {"Cookie": cookies, **headers})
+            answer = talk.getresponse()
+            text = answer.read()
+        except (ConnectionError, http.client.HTTPException):
+            raise Killed from None
+        finally:
+            talk.close()
+        for each in answer.headers.get_all("Set-Cookie") or ():
+            name, _, value = each.partition(";")[0].partition("=")
+            self.cookies[name] = value
+        assert answer.status == 200, text[:500]
+        return json.loads(text)
+
+    def send(self, entries):
+        """One sending as the page does it; gives the ids that were acknowledged."""
+        self.token = self.token or self.ask("GET", "/field/hello")["csrf"]
+        body = json.dumps({"device": "a", "party": self.made["party"], "entries": entries})
+        said = self.ask(
+            "POST",
+            "/field/sync",
+            body,
+            **{"Content-Type": "application/json", "X-CSRFToken": self.token},
+        )
+        good = ("stored", "already", "look")
+        return {each["id"] for each in said["answers"] if each["answer"] in good}
+
+    def close(self):
+        self.process.stdin.close()
+        self.process.stdout.close()
+        self.process.wait(30)
 
 
-def stored_ids(folder):
-    with contextlib.closing(sqlite3.connect(folder / "ledger.sqlite3")) as database:
-        return {row[0] for row in database.execute("SELECT uuid FROM trips_fieldentry")}
+@pytest.fixture
+def site(tmp_path):
+    """The site on an own database, and a copy of that for the server that is never killed."""
+    with contextlib.ExitStack() as after:
+        if connection.vendor == "postgresql":
+            address, own, calm, copy = _postgresql(after)
+        else:
+            own, calm = str(tmp_path / "own.sqlite3"), str(tmp_path / "calm.sqlite3")
+            address = f"sqlite:///{own}"
+
+            def copy():
+                for end in ("", "-wal", "-shm"):
+                    if Path(own + end).exists():
+                        shutil.copy(own + end, calm + end)
+
+        made = Site(tmp_path, address)
+        after.callback(made.close)
+        copy()
+        yield made, own, calm
 
 
-def test_killed_again_and_again_nothing_acknowledged_is_lost_and_nothing_is_twice(tmp_path):
-    made = python(MAKE, tmp_path)
-    entries = json.loads(made.communicate(timeout=120)[0])
-    for end in ("", "-wal", "-shm"):  # the same start for the server that is never killed
-        source = tmp_path / f"ledger.sqlite3{end}"
-        if source.exists():
-            (tmp_path / "calm").mkdir(exist_ok=True)
-            (tmp_path / "calm" / source.name).write_bytes(source.read_bytes())
-    key = tmp_path / "secret_key"
-    if key.exists():  # none is made where the environment has one
-        (tmp_path / "calm" / "secret_key").write_bytes(key.read_bytes())
-    calm = send_all(tmp_path / "calm", [entries], None)
-    assert len(calm) == len(entries)
+def _postgresql(after):
+    import psycopg
 
-    chance = random.Random(7)
-    acknowledged, broken_off = set(), 0
-    for number in range(KILLS + 1):
-        todo = [each for each in entries for _ in range(chance.randint(1, 2))]
-        chance.shuffle(todo)
-        batches = []
-        while todo:
-            size = chance.randint(1, 6)
-            batches.append(todo[:size])
-            todo = todo[size:]
-        last = number == KILLS
-        heard = send_all(tmp_path, batches, None if last else chance.uniform(0.02, 0.5))
-        broken_off += len(heard) < len(entries)
-        acknowledged |= heard
-        assert {each.replace("-", "") for each in acknowledged} <= stored_ids(tmp_path)
-    assert broken_off >= 1, "no kill came in time to break anything off"
-    assert rows(tmp_path) == rows(tmp_path / "calm")
+    its = connection.settings_dict
+    who = {name: its[name.upper()] for name in ("host", "port", "user", "password")}
+    server = after.enter_context(psycopg.connect(dbname="postgres", autocommit=True, **who))
+    own, calm = (f"{its['NAME']}_killed_{name}" for name in ("own", "calm"))
+    for name in (own, calm):
+        server.execute(f'DROP DATABASE IF EXISTS "{name}"')
+        after.callback(server.execute, f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)')
+    server.execute(f'CREATE DATABASE "{own}"')
+    address = f"postgres://{its['USER']}:{its['PASSWORD']}@{its['HOST']}:{its['PORT']}/{own}"
+    return address, own, calm, lambda: server.execute(f'CREATE DATABASE "{calm}" TEMPLATE "{own}"')
+
+
+def batches_of(entries, chance):
+    """Every entry once or twice, shuffled, in batches of one to six."""
+    todo = [each for each in entries for _ in range(chance.randint(1, 2))]
+    chance.shuffle(todo)
+    while todo:
+        size = chance.randint(1, 6)
+        yield todo[:size]
+        todo = todo[size:]
+
+
+def _serve(phone, database, kills, chance):
+    """A server that dies at a statement or an answer while kills are left, else one that lives."""
+    if not kills:
+        phone.serve(database)
+        return
+    first, last = kills.pop()
+    if chance.random() < 0.7:
+        phone.serve(database, "statement", chance.randint(first, last))
+    else:
+        phone.serve(database, "answer", chance.randint(1, 2))
+
+
+def test_ten_replays_with_the_server_killed_in_between(site):
+    phone, own, calm = site
+    entries = phone.made["entries"]
+    phone.serve(calm)
+    assert len(phone.send(entries)) == len(entries)
+    statements = phone.tell("end")
+    wanted = phone.tell("rows", calm)
+    assert len(wanted["entries"]) == len(entries)
+
+    chance, acknowledged = random.Random(7), set()
+    for number in range(REPLAYS):
+        # The first replay meets an empty record and is broken off again and again, at statements
+        # all over a sending. Later ones find everything there, have less to do and die sooner.
+        kills = [(1, statements // FIRST_KILLS)] * FIRST_KILLS if number == 0 else [(1, 40)]
+        planned, fired = len(kills), 0
+        _serve(phone, own, kills, chance)
+        for batch in batches_of(entries, chance):
+            while True:
+                try:
+                    acknowledged |= phone.send(batch)
+                    break
+                except Killed:
+                    fired += 1
+                    phone.tell("end")
+                    assert acknowledged <= set(phone.tell("rows", own)["entries"])
+                    _serve(phone, own, kills, chance)  # the phone tries the same again
+        assert fired == planned, f"{planned - fired} kills came too late in replay {number}"
+        phone.tell("end")
+        if number == 0:
+            assert phone.tell("rows", own) == wanted
+    assert acknowledged == {each["id"] for each in entries}
+    assert phone.tell("rows", own) == wanted
