@@ -167,7 +167,7 @@ def test_records_from_before_get_their_times_from_the_phones_entries(party, user
     Run.objects.filter(pk=other.pk).update(minutes=5)  # changed on the desk since
     assert FieldEntry.objects.count() == 2
 
-    importlib.import_module("trips.migrations.0013_run_start_and_end").fill(apps, None)
+    importlib.import_module("trips.migrations.0014_run_start_and_end").fill(apps, None)
 
     stored.refresh_from_db()
     other.refresh_from_db()

@@ -57,7 +57,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('claims', '0009_past_of_files'),
-        ('trips', '0012_past_of_files'),
+        ('trips', '0013_car_rates'),
     ]
 
     operations = [
