@@ -102,7 +102,8 @@ class DutyPage:
 def duty_page(duty: Duty, day: dt.date, units: dict[str, str]) -> DutyPage:
     """A duty with its due days around a day, and the work for the next of them."""
     days = due_days(duty.repeat, duty.first_due)
-    settled = {done.due_on: done for done in duty.settled.all() if done.done_on <= day}
+    known = duty.settled.prefetch_related("files")
+    settled = {done.due_on: done for done in known if done.done_on <= day}
     lead = from_iso(duty.lead_span)
     found = next_due(days, set(settled), lead, day)
     rows = [_due_day(each, settled.get(each), found, day) for each in days]

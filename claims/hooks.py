@@ -40,6 +40,10 @@ def address_of_file(file: KeptFile) -> str:
     for name in ("paper", "hole", "spot"):
         if (pk := getattr(file, f"{name}_id")) is not None:
             return reverse(f"claims:{name}_detail", args=[pk])
+    if file.mark_id is not None:
+        return reverse("claims:paper_detail", args=[file.mark.condition.paper_id])
+    if file.done_id is not None:
+        return reverse("claims:duty_detail", args=[file.done.duty_id])
     return next((found for page in file_pages if (found := page(file))), "/")
 
 

@@ -76,6 +76,7 @@ class ConditionView:
     fill_words: str
     marks: tuple[tuple[ConditionMark, str], ...]
     rule: OwnRule | None = None
+    rule_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -100,9 +101,8 @@ def paper_page(paper: Paper, day: dt.date) -> PaperPage:
     """A paper, its state, the sites it covers, its conditions and duties; six queries."""
     term, renewal = paper.term_on(day), paper.renewal
     fee = show.money(paper.fee_minor, paper.currency)
-    lines = paper.condition_lines.prefetch_related("marks")
+    lines = paper.condition_lines.select_related("own_rule__site").prefetch_related("marks__files")
     duties = tuple(paper.duties.prefetch_related("settled"))
-    rules = tuple(paper.party.own_rules.all())
     last = paper.last_day
     return PaperPage(
         paper=paper,
@@ -113,7 +113,7 @@ def paper_page(paper: Paper, day: dt.date) -> PaperPage:
         badge=BADGES.get(term.code, "know"),
         sites=tuple(paper.sites.all()),
         fee=fee if paper.fee_minor is None else f"{fee}, {paper.get_fee_spread_display()}",
-        conditions=tuple(_condition(line, paper, rules, day) for line in lines),
+        conditions=tuple(_condition(line, paper, day) for line in lines),
         duties=_duties(duties, day),
         has_renewal_duty=last is not None and agenda.has_renewal_duty(paper, last, duties),
         rule_terms=rule_terms(paper, day),
@@ -173,15 +173,18 @@ def rule_start(line: PaperCondition, paper: Paper) -> dict[str, str]:
     }
 
 
-def rule_of(line: PaperCondition, paper: Paper, rules: tuple[OwnRule, ...]) -> OwnRule | None:
-    """The own rule that says it comes from this condition, if there is one."""
-    source = rule_source(line, paper)
-    return next((rule for rule in rules if rule.written_where == source), None)
+def _rule_words(rule: OwnRule, paper: Paper) -> str:
+    """Where an own rule holds, and from when to when; said if that isn't where the paper does."""
+    where = f"at {rule.site}" if rule.site else "at every site"
+    covered = {site.pk for site in paper.sites.all()}
+    if rule.site_id is not None and covered - {rule.site_id}:
+        where += ", which isn't every site of the paper"
+    first = f", from {show.day(rule.valid_from)}" if rule.valid_from else ""
+    last = f", until {show.day(rule.valid_to)}" if rule.valid_to else ""
+    return f"{where}{first}{last}"
 
 
-def _condition(
-    line: PaperCondition, paper: Paper, rules: tuple[OwnRule, ...], day: dt.date
-) -> ConditionView:
+def _condition(line: PaperCondition, paper: Paper, day: dt.date) -> ConditionView:
     told = sorted(
         (mark for mark in line.marks.all() if mark.day <= day),
         key=lambda mark: (mark.day, mark.pk),
@@ -191,7 +194,8 @@ def _condition(
         line,
         fill_words(line),
         tuple((mark, MARK_BADGES[mark.state]) for mark in told),
-        rule_of(line, paper, rules),
+        line.own_rule,
+        _rule_words(line.own_rule, paper) if line.own_rule else "",
     )
 
 

@@ -176,7 +176,11 @@ def _hole(hole: Hole) -> HoleFact:
 def check_line(finding: Finding, site: Site, book: RuleBook, plan: PlanFacts) -> CheckLine:
     """A finding as a line of the checklist."""
     first = finding.sources[0]
-    source = "; ".join(each.title for each in finding.sources)
+    # A text without an address, as of an own rule, says where it can be read.
+    source = "; ".join(
+        each.title + (f", {each.where}" if each.where and not each.url else "")
+        for each in finding.sources
+    )
     days = _days_words(finding)
     why = " · ".join((*(each for each in finding.why if each != days), days))
     known = dict.fromkeys(HOW_KNOWN_WORDS[each.how_known] for each in finding.sources)

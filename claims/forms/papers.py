@@ -229,6 +229,11 @@ class ConditionForm(LedgerForm, forms.ModelForm):
     layout = (
         ("", ("text", "kind", "due_words")),
         (
+            "On checklists",
+            ("own_rule",),
+            "An own rule says the same in a form that checklists can evaluate.",
+        ),
+        (
             "Only for filling in",
             ("fill_due", ("fill_span", "fill_by")),
             "By when a hole dug under this paper is to be filled. Open holes are then told when "
@@ -238,8 +243,9 @@ class ConditionForm(LedgerForm, forms.ModelForm):
 
     class Meta:
         model = PaperCondition
-        fields = ["text", "kind", "due_words", "fill_due", "fill_span", "fill_by"]
+        fields = ["text", "kind", "due_words", "own_rule", "fill_due", "fill_span", "fill_by"]
         labels = {
+            "own_rule": "Own rule that keeps it",
             "text": "What it demands",
             "kind": "What it is about",
             "due_words": "When, in its words",
@@ -247,6 +253,13 @@ class ConditionForm(LedgerForm, forms.ModelForm):
         }
         help_texts = {"text": "In the paper's own words; the paper itself decides."}
         widgets = {"text": forms.Textarea(attrs={"rows": 4})}
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["own_rule"].queryset = self.instance.paper.party.own_rules.select_related(
+            "site"
+        )
+        self.fields["own_rule"].empty_label = "None"
 
     def clean(self):
         cleaned = super().clean()

@@ -1,22 +1,27 @@
-"""Photos and documents that belong to a paper, a hole, a spot, or to work of other rooms."""
+"""Photos and documents: of a paper, a hole, a spot, as evidence, or of work of other rooms."""
 
 import uuid
+from functools import reduce
+from operator import or_
 
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
+from claims.models.duties import DutyDone
 from claims.models.fact import PastState, Versioned
 from claims.models.ground import LATITUDE, LONGITUDE, Hole, Spot
-from claims.models.papers import Paper
+from claims.models.papers import ConditionMark, Paper
 from claims.models.party import Party, User
+
+# What a file of this room may belong to: a target's word is also its column.
+PLACES = ("paper", "hole", "spot", "mark", "done")
 
 
 def _only(name: str) -> Q:
     """The target called `name` is set and no other one."""
-    places = ("paper", "hole", "spot")
-    return Q(target=name, **{f"{place}__isnull": place != name for place in places})
+    return Q(target=name, **{f"{place}__isnull": place != name for place in PLACES})
 
 
 class KeptFile(Versioned):
@@ -39,6 +44,8 @@ class KeptFile(Versioned):
         PAPER = "paper", "paper"
         HOLE = "hole", "hole"
         SPOT = "spot", "spot"
+        MARK = "mark", "word on a condition"
+        DONE = "done", "due day settled"
         # A trip or weigh-in, which this app knows nothing of; trips.TripFile says which.
         WORK = "work", "trip or weigh-in"
 
@@ -54,6 +61,12 @@ class KeptFile(Versioned):
     )
     spot = models.ForeignKey(
         Spot, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
+    )
+    mark = models.ForeignKey(
+        ConditionMark, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
+    )
+    done = models.ForeignKey(
+        DutyDone, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
     )
     name_sent = models.CharField(max_length=120, blank=True, help_text="Never a path.")
     content_type = models.CharField(max_length=40)
@@ -84,7 +97,7 @@ class KeptFile(Versioned):
         constraints = [
             models.UniqueConstraint(fields=["party", "uuid"], name="claims_file_uuid"),
             models.CheckConstraint(
-                condition=_only("paper") | _only("hole") | _only("spot") | _only("work"),
+                condition=reduce(or_, map(_only, (*PLACES, "work"))),
                 name="claims_file_target",
                 violation_error_message="A file belongs to exactly one thing.",
             ),

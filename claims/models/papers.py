@@ -176,6 +176,14 @@ class PaperCondition(Fact):
     fill_due = models.CharField(max_length=8, choices=FillDue, blank=True, default=FillDue.NONE)
     fill_span = models.CharField(max_length=8, blank=True)
     fill_by = models.CharField(max_length=5, blank=True, validators=[month_day])
+    # The own rule by which checklists take this condition in.
+    own_rule = models.ForeignKey(
+        "claims.OwnRule",
+        null=True,
+        blank=True,
+        on_delete=models.SET_NULL,
+        related_name="conditions",
+    )
 
     class Meta:
         ordering = ["paper_id", "position", "pk"]

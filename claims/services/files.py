@@ -16,10 +16,10 @@ from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 
 from claims import pictures
-from claims.models import Hole, KeptFile, Paper, Party, Spot, User
+from claims.models import ConditionMark, DutyDone, Hole, KeptFile, Paper, Party, Spot, User
 from claims.web.asof import zone
 
-Owner = Paper | Hole | Spot | None
+Owner = Paper | Hole | Spot | ConditionMark | DutyDone | None
 NAME_CHARACTERS = 120
 RESERVED = {"con", "prn", "aux", "nul", *(f"{p}{n}" for p in ("com", "lpt") for n in range(10))}
 REFUSED = "“{name}” is not kept. {why}"
@@ -191,14 +191,25 @@ def _same(row: KeptFile, source: str) -> Kept:
 def _target(owner: Owner) -> str:
     if owner is None:
         return KeptFile.Target.WORK
-    return {Paper: "paper", Hole: "hole", Spot: "spot"}[type(owner)]
+    names = {Paper: "paper", Hole: "hole", Spot: "spot", ConditionMark: "mark", DutyDone: "done"}
+    return names[type(owner)]
+
+
+def _holder(owner: Owner) -> int:
+    """The party that an owner belongs to."""
+    match owner:
+        case Spot():
+            return owner.site.party_id
+        case ConditionMark():
+            return owner.condition.paper.party_id
+        case DutyDone():
+            return owner.duty.party_id
+    return owner.party_id
 
 
 def _row(party, owner, content, name, user, now, uuid, caption, role) -> KeptFile:
-    if owner is not None:
-        holder = owner.site.party_id if isinstance(owner, Spot) else owner.party_id
-        if holder != party.pk:
-            raise ValidationError("What the file belongs to isn't in this record.", "owner")
+    if owner is not None and _holder(owner) != party.pk:
+        raise ValidationError("What the file belongs to isn't in this record.", "owner")
     target = _target(owner)
     row = KeptFile(
         party=party,

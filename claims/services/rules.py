@@ -4,7 +4,7 @@ import datetime as dt
 
 from django.db import transaction
 
-from claims.models import OwnRule, Party, PartyPack, Site, User
+from claims.models import OwnRule, PaperCondition, Party, PartyPack, Site, User
 from claims.rulebook import said_at
 from claims.rules.loader import LoadedPack
 
@@ -29,10 +29,13 @@ def save_site_facts(*, site: Site, values: dict[str, object], by: User, at: dt.d
 
 
 @transaction.atomic
-def save_own_rule(*, rule: OwnRule) -> OwnRule:
-    """Save an own rule."""
+def save_own_rule(*, rule: OwnRule, condition: PaperCondition | None = None) -> OwnRule:
+    """Save an own rule; a condition of a paper that it was made of points at it from then on."""
     rule.full_clean()
     rule.save()
+    if condition is not None:
+        condition.own_rule = rule
+        condition.save()
     return rule
 
 

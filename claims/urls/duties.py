@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from claims.views import calendar, duties, restored
+from claims.views import calendar, duties, files, restored
 
 urlpatterns = [
     path("holes/ground/", restored.ground_page, name="ground_page"),
@@ -13,6 +13,7 @@ urlpatterns = [
     path("duties/<int:pk>/delete/", duties.duty_delete, name="duty_delete"),
     path("duties/<int:pk>/settle/", duties.duty_settle, name="duty_settle"),
     path("settled/<int:pk>/undo/", duties.settled_delete, name="settled_delete"),
+    path("settled/<int:pk>/files/new/", files.settled_files_create, name="settled_files_create"),
     path("calendar/", calendar.month_page, name="month_page"),
     path("calendar/address/", calendar.calendar_address, name="calendar_address"),
     path("calendar/address/new/", calendar.address_create, name="address_create"),

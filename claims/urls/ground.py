@@ -39,5 +39,6 @@ urlpatterns = [
     path("conditions/<int:pk>/delete/", conditions.condition_delete, name="condition_delete"),
     path("conditions/<int:pk>/kept/", conditions.mark_create, name="mark_create"),
     path("kept/<int:pk>/edit/", conditions.mark_edit, name="mark_edit"),
+    path("kept/<int:pk>/files/new/", files.mark_files_create, name="mark_files_create"),
     path("kept/<int:pk>/delete/", conditions.mark_delete, name="mark_delete"),
 ]

@@ -16,7 +16,9 @@ from claims.access import (
     may,
     own_file,
     own_hole,
+    own_mark,
     own_paper,
+    own_settled,
     own_spot,
     reader_page,
 )
@@ -81,6 +83,20 @@ def spot_files_create(request, pk):
 def paper_files_create(request, pk):
     paper = own_paper(request, pk)
     return files_form(request, paper, str(paper), reverse("claims:paper_detail", args=[pk]))
+
+
+@hand_page
+def mark_files_create(request, pk):
+    mark = own_mark(request, pk)
+    back = reverse("claims:paper_detail", args=[mark.condition.paper_id])
+    return files_form(request, mark, f"{mark}: {mark.condition}", back)
+
+
+@hand_page
+def settled_files_create(request, pk):
+    done = own_settled(request, pk)
+    back = reverse("claims:duty_detail", args=[done.duty_id])
+    return files_form(request, done, str(done), back)
 
 
 def files_form(request, owner, title, back, keep=files.keep):

@@ -62,8 +62,12 @@ def rule_list(request):
         for each in packs.values()
     ]
     rows.sort(key=lambda row: (LEVELS.index(row.loaded.pack.pack.level), row.loaded.id))
-    context = {"packs": rows, "own": request.party.own_rules.select_related("site")}
+    context = {"packs": rows, "own": _own_rules(request)}
     return render(request, "claims/rule_list.html", context)
+
+
+def _own_rules(request):
+    return request.party.own_rules.select_related("site").prefetch_related("conditions__paper")
 
 
 @reader_page
@@ -120,14 +124,17 @@ def rule_create(request):
     site = request.GET.get("site", "")
     if site.isascii() and site.isdigit():
         rule.site = request.party.sites.filter(pk=int(site[:9])).first()
-    _from_condition(request, rule)
-    return _rule_form(request, rule, "Add an own rule")
+    line = _from_condition(request, rule)
+    return _rule_form(request, rule, "Add an own rule", line)
 
 
 def _from_condition(request, rule):
-    """Start from a condition of a paper of this party; its only site, if it covers one."""
+    """Start from a condition of a paper of this party, if one is asked for, and give it back.
+
+    The rule holds at the paper's only site, if it covers one.
+    """
     if not (pk := request.GET.get("condition", "")):
-        return
+        return None
     if not (pk.isascii() and pk.isdigit()):
         raise Http404("no such condition")
     line = own_condition(request, int(pk[:9]))
@@ -136,6 +143,7 @@ def _from_condition(request, rule):
     sites = list(line.paper.sites.all()[:2])
     rule.site = sites[0] if len(sites) == 1 else None
     rule.valid_from, rule.valid_to = line.paper.issued_on, line.paper.last_day
+    return line
 
 
 @keeper_page
@@ -143,11 +151,11 @@ def rule_edit(request, pk):
     return _rule_form(request, own_rule(request, pk), "Change an own rule")
 
 
-def _rule_form(request, rule, title):
+def _rule_form(request, rule, title, condition=None):
     rule.party = request.party
     form = OwnRuleForm(request.POST or None, instance=rule, **form_options(request))
     if request.method == "POST" and form.is_valid():
-        rules.save_own_rule(rule=form.instance)
+        rules.save_own_rule(rule=form.instance, condition=condition)
         messages.success(request, "The rule is saved; every checklist takes it in from now on.")
         return redirect("claims:rule_list")
     cancel = reverse("claims:rule_list")

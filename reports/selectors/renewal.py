@@ -9,7 +9,7 @@ from django.db.models import Q
 from claims.agenda import work_asked
 from claims.duty_pages import amount_words
 from claims.hole_rules import fill_dues
-from claims.models import Duty, KeptFile, Paper, Party
+from claims.models import ConditionMark, Duty, DutyDone, KeptFile, Paper, Party
 from claims.rules.repeats import due_days
 from reports.figures import renewal_facts as facts
 from reports.figures.work_done import work_done
@@ -58,7 +58,7 @@ def duties_of(
     """Every due day of a paper's duties in a period, in order, with the work of `work` for it."""
     found = []
     for duty in paper.duties.select_related("paper", "site", "party").prefetch_related(
-        "settled", "paper__sites"
+        "settled__files", "paper__sites"
     ):
         settled = {done.due_on: done for done in duty.settled.all()}
         for day in due_days(duty.repeat, duty.first_due):
@@ -73,7 +73,7 @@ def duties_of(
                     due_on=day,
                     outcome=str(done.get_outcome_display()) if done else "",
                     done_on=done.done_on if done else None,
-                    evidence=done.evidence if done else "",
+                    evidence=_evidence(done) if done else "",
                     work=_work_words(duty, work, day, first, last),
                 )
             )
@@ -98,6 +98,12 @@ def _work_words(
     )
 
 
+def _evidence(row: ConditionMark | DutyDone) -> str:
+    """What was noted as evidence, and the files kept with it."""
+    names = ", ".join(str(file) for file in row.files.all())
+    return "; ".join(text for text in (row.evidence, f"kept: {names}" if names else "") if text)
+
+
 def _conditions(paper: Paper) -> tuple[facts.ConditionFact, ...]:
     return tuple(
         facts.ConditionFact(
@@ -106,12 +112,12 @@ def _conditions(paper: Paper) -> tuple[facts.ConditionFact, ...]:
             due_words=line.due_words,
             marks=tuple(
                 facts.MarkFact(
-                    mark.day, str(mark.get_state_display()), mark.how, mark.evidence, mark.said_by
+                    mark.day, str(mark.get_state_display()), mark.how, _evidence(mark), mark.said_by
                 )
                 for mark in line.marks.all()
             ),
         )
-        for line in paper.condition_lines.prefetch_related("marks")
+        for line in paper.condition_lines.prefetch_related("marks__files")
     )
 
 

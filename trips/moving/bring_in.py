@@ -17,7 +17,17 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, models, transaction
 
 from claims import hooks
-from claims.models import Hole, KeptFile, Membership, Paper, Party, Spot, User
+from claims.models import (
+    ConditionMark,
+    DutyDone,
+    Hole,
+    KeptFile,
+    Membership,
+    Paper,
+    Party,
+    Spot,
+    User,
+)
 from claims.pictures import MAX_PHOTO_BYTES
 from claims.services import changes, files
 from claims.web.export import undefused
@@ -254,6 +264,8 @@ OWNERS: tuple[tuple[str, type[models.Model]], ...] = (
     ("paper_id", Paper),
     ("hole_id", Hole),
     ("spot_id", Spot),
+    ("mark_id", ConditionMark),
+    ("done_id", DutyDone),
 )
 
 

@@ -18,6 +18,8 @@ FILE_COLUMNS = (
     "paper_id",
     "hole_id",
     "spot_id",
+    "mark_id",
+    "done_id",
     "trip_id",
     "weigh_in_id",
     "name_sent",

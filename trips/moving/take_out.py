@@ -101,6 +101,8 @@ def _write_files(out: zipfile.ZipFile, party: Party) -> list[list]:
                 file.paper_id,
                 file.hole_id,
                 file.spot_id,
+                file.mark_id,
+                file.done_id,
                 tie.trip_id if tie else None,
                 tie.weigh_in_id if tie else None,
                 file.name_sent,
