@@ -9,9 +9,12 @@ class ClaimsConfig(AppConfig):
     verbose_name = "Ground and papers"
 
     def ready(self):
+        from django.db.backends.signals import connection_created
         from simple_history.signals import pre_create_historical_record
 
         from claims import checks  # noqa: F401 registers what stops a start with a broken pack
         from claims.services.changes import mark
+        from claims.web.folded import add_to_sqlite
 
         pre_create_historical_record.connect(mark, dispatch_uid="claims.changes.mark")
+        connection_created.connect(add_to_sqlite, dispatch_uid="claims.folded")

@@ -21,6 +21,7 @@ MAIN = (
     ("reports:does_it_pay", "Does it pay"),
 )
 MORE = (
+    ("trips:search", "Search"),
     ("reports:compare", "Is A better than B"),
     ("trips:kit_list", "Gear and cars"),
     ("trips:price_list", "Prices"),

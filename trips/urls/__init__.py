@@ -1,6 +1,6 @@
 """Addresses of the trips app, one list a room."""
 
-from trips.urls import checks, field, floods, gold, importing, kit, maps, trip
+from trips.urls import checks, field, floods, gold, importing, kit, maps, search, trip
 
 app_name = "trips"
 urlpatterns = [
@@ -12,4 +12,5 @@ urlpatterns = [
     *floods.urlpatterns,
     *importing.urlpatterns,
     *maps.urlpatterns,
+    *search.urlpatterns,
 ]
