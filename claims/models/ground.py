@@ -20,11 +20,11 @@ LONGITUDE = [MinValueValidator(-180_000_000), MaxValueValidator(180_000_000)]
 
 
 class Site(Fact):
-    """A claim, permitted reach, public area or consented private land, with its way from home."""
+    """A claim, reach under a permit, public area or consented private land, with its way."""
 
     class LandKind(models.TextChoices):
         CLAIM = "claim", "own claim"
-        PERMITTED = "permitted", "permitted reach"
+        PERMITTED = "permitted", "reach under a permit"
         PUBLIC = "public", "public area"
         PRIVATE = "private", "private land with consent"
         UNKNOWN = "unknown", "not known yet"

@@ -163,7 +163,7 @@ TERMS = (
     ),
     Term("rule pack", "The dated rules of one jurisdiction as a file, each with its source."),
     Term("run", "What was fed to a box between two clean-ups: gear, litres, minutes, colours."),
-    Term("site", "A claim, permitted or public area or private land that one visits."),
+    Term("site", "A claim, a reach under a permit, a public area or private land that one visits."),
     Term(
         "sluice",
         "A box through which water carries gravel. Slopes from about 3 to 8 % are described for "

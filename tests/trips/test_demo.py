@@ -3,7 +3,9 @@
 import csv
 import datetime as dt
 import hashlib
+import html
 import io
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -13,6 +15,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.db import transaction
 from django.db.models import F, Sum
+from django.urls import reverse
 
 from claims.models import Duty, Hole, Membership, Paper, Party, Person, Site, Spot, User
 from trips.calc.gold import Unknown, price_on, value_gold
@@ -335,3 +338,51 @@ def test_log_ins_open_the_demo_only(party, username, role):
 
 def test_demo_command_names_the_same_log_in(party):
     assert User.objects.get(username=demo_command.USERNAME).check_password(demo_command.PASSWORD)
+
+
+# What it says
+
+
+def test_no_page_or_print_of_the_demo_says_that_a_trip_is_lawful(party, client):
+    """The rendered texts, with what the demo's people and packs say, beside the walk of sources."""
+    from pypdf import PdfReader
+
+    from tests.arch.test_no_clearance import REASONS, WORDS
+
+    denials = {" ".join(part.split()) for _, part in REASONS if " " in part}
+    trip = Trip.objects.filter(party=party).order_by("-starts_on").first()
+    paper = Paper.objects.filter(party=party, kind="permit").first()
+    site = party.sites.first()
+    client.force_login(User.objects.get(username="robin"))
+    asked = {"as_of": AS_OF.isoformat(), "from": f"{AS_OF.year}-01-01", "to": AS_OF.isoformat()}
+
+    def text_of(name, *args):
+        answer = client.get(reverse(name, args=args), asked, follow=True)
+        assert answer.status_code == 200, name
+        if answer["Content-Type"] == "application/pdf":
+            pages = PdfReader(io.BytesIO(answer.content)).pages
+            return " ".join(page.extract_text() for page in pages)
+        return re.sub(r"<[^>]*>", " ", html.unescape(answer.content.decode()))
+
+    said = {}
+    for name, *args in (
+        ("reports:where_next",),
+        ("reports:site_page", site.pk),
+        ("reports:renewal_record", paper.pk),
+        ("reports:renewal_record_file", paper.pk, "pdf"),
+        ("reports:trip_sheet", trip.pk),
+        ("reports:field_card", trip.pk),
+        ("reports:blank_card",),
+        ("trips:trip_detail", trip.pk),
+        ("claims:site_rules_edit", site.pk),
+        ("claims:paper_detail", paper.pk),
+        ("claims:rule_list",),
+        ("claims:month_page",),
+    ):
+        text = " ".join(text_of(name, *args).split())
+        assert len(text) > 200, name
+        for match in WORDS.finditer(text):
+            around = text[max(0, match.start() - 60) : match.end() + 60]
+            if not any(part in around for part in denials):
+                said[name, match[0]] = around
+    assert said == {}
