@@ -32,6 +32,7 @@ def demo_environment(environ):
     hosted site are dropped, or the demo would wait for a proxy that isn't there.
     """
     hosted = ("DATABASE_URL", "ALLOWED_HOSTS", "CSRF_TRUSTED_ORIGINS", "HTTPS", "DEBUG")
+    hosted += ("BACKGROUND", "FILES_STORAGE", "FILES_OPTIONS")
     ignored = [name for name in hosted if environ.pop(name, None)]
     if ignored:
         say("The demo uses a database file of its own and ignores: {}.".format(", ".join(ignored)))

@@ -8,6 +8,7 @@ from functools import wraps
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
+from django.db.models import Q
 from django.shortcuts import get_object_or_404, redirect
 
 from claims.models import (
@@ -16,6 +17,7 @@ from claims.models import (
     DutyDone,
     Hole,
     Invitation,
+    Job,
     KeptFile,
     Membership,
     OwnRule,
@@ -115,3 +117,11 @@ def own_invitation(request, pk: int) -> Invitation:
 
 def own_file(request, pk: int) -> KeptFile:
     return get_object_or_404(KeptFile, party=request.party, pk=pk)
+
+
+def own_job(request, pk: int) -> Job:
+    """Work asked for in the party's record, or what somebody brings in that is no record yet."""
+    mine = Q(party=None, asked_by=request.user)
+    if request.party is not None:
+        mine |= Q(party=request.party)
+    return get_object_or_404(Job.objects.select_related("asked_by"), mine, pk=pk)

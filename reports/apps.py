@@ -50,9 +50,12 @@ class ReportsConfig(AppConfig):
         from django.db.models.signals import m2m_changed, post_delete, post_save
 
         from claims import hooks as claim_hooks
+        from claims.services import jobs
+        from reports import jobs as work
         from trips import hooks
         from trips.models import Flood, Gauge
 
+        jobs.kinds |= {"renewal": work.renewal, "tables": work.tables}
         for sender in (Flood, Gauge):
             post_save.connect(_mark_by_row, sender, dispatch_uid=f"belief {sender.__name__}")
             post_delete.connect(_mark_by_row, sender, dispatch_uid=f"no belief {sender.__name__}")

@@ -24,6 +24,7 @@ from claims.models import (
     Spot,
     User,
 )
+from tests.factories_jobs import make_job  # noqa: F401 offered from here as well
 from tests.factories_rules import (  # noqa: F401 rows about rules, offered from here as well
     PACK_TEXT,
     make_answer,

@@ -37,9 +37,16 @@ class TripsConfig(AppConfig):
         from django.db.models.signals import post_delete
 
         from claims import hooks
+        from claims.services import jobs
+        from trips import jobs as work
         from trips.models import TripFile
         from trips.services.files import remove_file_of_tie
 
+        jobs.kinds |= {
+            "import": work.save_import,
+            "whole_record": work.whole_record,
+            "bring_in": work.bring_in,
+        }
         post_delete.connect(remove_file_of_tie, sender=TripFile, dispatch_uid="trips_file_tie")
 
         if _gold_troubles not in hooks.troubles:

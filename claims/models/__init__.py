@@ -7,6 +7,7 @@ metres, minutes, minor units of money); null means "not known", never zero.
 from claims.models.duties import CalendarFeed, Duty, DutyDone
 from claims.models.files import KeptFile
 from claims.models.ground import Hole, Site, Spot
+from claims.models.jobs import Job
 from claims.models.papers import ConditionMark, Paper, PaperCondition
 from claims.models.party import Invitation, Membership, Party, Person, User
 from claims.models.rules import OwnRule, PartyPack
@@ -19,6 +20,7 @@ __all__ = [
     "DutyDone",
     "Hole",
     "Invitation",
+    "Job",
     "KeptFile",
     "Membership",
     "OwnRule",

@@ -6,8 +6,11 @@ written, the bytes are removed again. Bytes of a deleted row stay as long as it 
 
 import datetime as dt
 import hashlib
+import logging
 import unicodedata
 import uuid as uuids
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
@@ -22,6 +25,7 @@ from claims.web.asof import zone
 Owner = Paper | Hole | Spot | ConditionMark | DutyDone | None
 NAME_CHARACTERS = 120
 RESERVED = {"con", "prn", "aux", "nul", *(f"{p}{n}" for p in ("com", "lpt") for n in range(10))}
+log = logging.getLogger(__name__)
 REFUSED = "“{name}” is not kept. {why}"
 
 
@@ -241,9 +245,9 @@ def _store(row: KeptFile, content: bytes, ending: str, small: bytes, link) -> Ke
     stem = f"files/{row.party_id}/{row.uuid}"
     written: list[str] = []
     try:
-        written.append(default_storage.save(f"{stem}.{ending}", ContentFile(content)))
+        written.append(save_bytes(f"{stem}.{ending}", content))
         if small:
-            written.append(default_storage.save(f"{stem}-small.{ending}", ContentFile(small)))
+            written.append(save_bytes(f"{stem}-small.{ending}", small))
         row.stored, row.stored_small = written[0], written[1] if small else ""
         with transaction.atomic():
             # The row of a second phone that was quicker decides; see below.
@@ -264,6 +268,28 @@ def _store(row: KeptFile, content: bytes, ending: str, small: bytes, link) -> Ke
         _remove(written)
         raise
     return Kept(row, True)
+
+
+class StorageTrouble(OSError):
+    """A shared storage gave an error of its own kind; the message is its."""
+
+
+@contextmanager
+def storage_said() -> Iterator[None]:
+    """Within, whatever a storage library raises is an OSError, as a folder would raise it."""
+    try:
+        yield
+    except OSError:
+        raise
+    except Exception as error:
+        log.exception("The storage gave an error")
+        raise StorageTrouble(f"{type(error).__name__}: {str(error)[:200]}") from error
+
+
+def save_bytes(name: str, content: bytes) -> str:
+    """Put bytes into the storage; the name they got. Raises: OSError, whatever the storage is."""
+    with storage_said():
+        return default_storage.save(name, ContentFile(content))
 
 
 def unwritten(error: OSError) -> str:

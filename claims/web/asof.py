@@ -15,6 +15,11 @@ def zone(name: str) -> dt.tzinfo:
         return dt.UTC
 
 
+def moment() -> dt.datetime:
+    """Now, for work that no request asks for in person."""
+    return timezone.now()
+
+
 def chosen_day(request) -> dt.date | None:
     """The day that the address asks for, if it asks and can be read."""
     raw = request.GET.get("as_of", "")

@@ -192,6 +192,10 @@ LEFT_OUT = {
         "Who may sign in",
         "it is shown on the party's page and is no part of the record",
     ),
+    "claims.Job": (
+        "Work in the background",
+        "it is kept for a few days and can be asked for again",
+    ),
     "claims.PartyPack": (
         "Uploaded rule packs",
         "each is a file of its own and can be had whole from its page",

@@ -6,9 +6,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from claims.access import own_paper, reader_page
+from claims.views.jobs import AskPage, ask_and_show, ask_first
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response, file_response, xlsx_book
 from claims.web.forms import units_of
+from reports import jobs
 from reports.figures.renewal import SIGNED
 from reports.pages import period
 from reports.selectors import export
@@ -89,15 +91,25 @@ def renewal_record_file(request, pk: int, fmt: str):
         # The page says what is wrong with the period.
         page = reverse("reports:renewal_record", args=[paper.pk])
         return redirect(f"{page}?{request.GET.urlencode()}")
-    name = f"renewal-record-{paper.pk}-{record.first}-{record.last}"
-    if fmt == "pdf":
-        from reports.pdf.renewal_record import record_pdf
-        from reports.selectors.renewal_photos import pictures_of
-
-        content = record_pdf(record, settings.PAGE_SIZE, pictures_of(record))
-        return file_response(name, fmt, content)
-    make = period.record_csv if fmt == "csv" else period.record_xlsx
-    return file_response(name, fmt, make(record))
+    if not jobs.is_long(record):
+        return file_response(jobs.renewal_name(record, paper), fmt, jobs.renewal_bytes(record, fmt))
+    title = f"Renewal record of {paper} as {fmt.upper()}"
+    if request.method == "POST":
+        asked = {
+            "paper": paper.pk,
+            "first": record.first.isoformat(),
+            "last": record.last.isoformat(),
+            "day": record.as_of.isoformat(),
+            "units": units_of(request.user),
+            "fmt": fmt,
+        }
+        return ask_and_show(request, kind="renewal", title=title, asked=asked)
+    why = (
+        "This record is long. The file is made in the background; a page shows how far it is and "
+        "then offers the file."
+    )
+    back = f"{reverse('reports:renewal_record', args=[paper.pk])}?{request.GET.urlencode()}"
+    return ask_first(request, AskPage(title, why, "Make it", back))
 
 
 @reader_page
@@ -117,6 +129,9 @@ def export_list(request):
 def export_table(request, table: str, fmt: str):
     units = units_of(request.user)
     if table == "everything" and fmt == "xlsx":
+        rows = sum(export.rows_of(each, request.party).count() for each in export.TABLES)
+        if rows > jobs.MOST_ROWS_AT_ONCE:
+            return _tables_behind(request, rows, units)
         sheets = (
             (each.title, *export.file_rows(each, request.party, units)) for each in export.TABLES
         )
@@ -125,3 +140,14 @@ def export_table(request, table: str, fmt: str):
     if found is None or fmt not in TYPES:
         raise Http404(f"There is no {fmt} file of {table}.")
     return export_response(found.key, fmt, *export.file_rows(found, request.party, units))
+
+
+def _tables_behind(request, rows: int, units: dict[str, str]):
+    title = "All tables as XLSX"
+    if request.method == "POST":
+        return ask_and_show(request, kind="tables", title=title, asked={"units": units})
+    why = (
+        f"There are {rows:,} rows. The book is made in the background; a page shows how far it is "
+        "and then offers the file."
+    )
+    return ask_first(request, AskPage(title, why, "Make it", reverse("reports:export_list")))

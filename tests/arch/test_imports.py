@@ -285,6 +285,7 @@ MAY_WRITE_MANY = {
     "claims/services/changes.py": "the one place that keeps both",
     "claims/services/parties.py": "an invitation is used once; it is no fact",
     "claims/services/files.py": "takes away where photos were taken, for good, on purpose",
+    "claims/services/jobs.py": "the state of work in the background, no fact",
     "claims/models/fact.py": "is the rule itself",
     "trips/services/derive.py": "derived rows",
     "trips/backup/rows.py": "brings rows and their past back as they were",

@@ -85,6 +85,21 @@ def test_it_comes_back_equal(record, tmp_path):
         assert database.execute("select count(*) from trips_testpan").fetchone()[0] > 400
 
 
+def test_it_moves_to_a_shared_storage_and_back(record, tmp_path):
+    """Another process finds the same bytes by the same names, and no path of a machine."""
+    bucket = tmp_path / "bucket"
+    shared = {
+        "FILES_STORAGE": "tests.shared_storage.Bucket",
+        "FILES_OPTIONS": json.dumps({"root": str(bucket)}),
+    }
+    manage(tmp_path, "restore", str(record / "kept.zip"), **shared)
+    assert not (tmp_path / "media").exists()
+    names = [name for name in contents(record / "kept.zip") if name.startswith("files/")]
+    assert len(list(bucket.iterdir())) == len(names) > 3
+    manage(tmp_path, "backup", str(tmp_path / "again.zip"), **shared)
+    assert contents(tmp_path / "again.zip") == contents(record / "kept.zip")
+
+
 def test_a_record_that_is_here_is_kept_unless_it_is_said(record, tmp_path):
     a_copy_of(record, tmp_path)
     refused = manage(tmp_path, "restore", str(record / "kept.zip"), check=False)

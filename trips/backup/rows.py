@@ -17,8 +17,9 @@ from django.utils.duration import duration_string
 
 from trips.backup.errors import BackupError
 
-# Who is signed in now, and who typed a wrong password: of no use in another place.
-LEFT_OUT = {"sessions", "axes"}
+# Who is signed in now, who typed a wrong password, what a worker is to do next: of no use in
+# another place.
+LEFT_OUT = {"sessions", "axes", "django_tasks_database"}
 BATCH = 1000
 
 

@@ -30,6 +30,7 @@ from claims.models import (
 )
 from claims.pictures import MAX_PHOTO_BYTES
 from claims.services import changes, files
+from claims.services.jobs import Tell, no_tell
 from claims.web.export import undefused
 from trips.models import Trip, TripFile, WeighIn
 from trips.moving import kept_rules, tables
@@ -55,7 +56,7 @@ class _Numbers:
         return self.new.get(model, {}).get(old)
 
 
-def bring_in(stream: BinaryIO, *, user: User, now: dt.datetime) -> Party:
+def bring_in(stream: BinaryIO, *, user: User, now: dt.datetime, tell: Tell = no_tell) -> Party:
     """Make a new party of a record; `user` becomes its keeper.
 
     Raises:
@@ -66,7 +67,7 @@ def bring_in(stream: BinaryIO, *, user: User, now: dt.datetime) -> Party:
         with zipfile.ZipFile(stream) as inside:
             _check_outline(inside)
             with transaction.atomic():
-                return _bring_in(inside, user, now, kept)
+                return _bring_in(inside, user, now, kept, tell)
     except BaseException as problem:
         for name in kept:
             files.default_storage.delete(name)
@@ -75,16 +76,17 @@ def bring_in(stream: BinaryIO, *, user: User, now: dt.datetime) -> Party:
         raise
 
 
-def _bring_in(inside, user: User, now: dt.datetime, kept: list[str]) -> Party:
+def _bring_in(inside, user: User, now: dt.datetime, kept: list[str], tell: Tell) -> Party:
     numbers = _Numbers()
     party = _party(inside, user, numbers)
     left = MAX_ROWS
-    for model in tables.fact_tables():
-        if model is Party:
-            continue
+    kinds = [model for model in tables.fact_tables() if model is not Party]
+    for number, model in enumerate(kinds):
+        tell("Reading the tables", number, len(kinds))
         rows = _read(inside, tables.table_name(model), left)
         left -= len(rows)
         _fill(model, rows, party, numbers)
+    tell("Taking in photos and papers")
     _bring_files(inside, party, user, now, numbers, kept)
     _bring_tracks(inside, party, user, now, numbers, kept)
     _bring_rules(inside, party, user, numbers)

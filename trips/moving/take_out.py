@@ -3,16 +3,20 @@
 import datetime as dt
 import json
 import zipfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import BinaryIO
 
-from django.db import models, transaction
+from django.db import connection, models, transaction
 
 from claims.models import KeptFile, Party
 from claims.services import files
+from claims.services.jobs import Tell, no_tell
 from claims.web.export import csv_bytes
 from trips.models import Track, TripFile
 from trips.moving import kept_rules, tables
 
+TOLD_EVERY = 20
 ABOUT = """{party}: the whole record, taken out on {day}
 
 Every file in the folder "tables" is one table as CSV: UTF-8, commas, one line of column names,
@@ -38,17 +42,33 @@ The page "Bring a record in" makes a new record of this file, on any installatio
 """
 
 
-@transaction.atomic
-def take_out(party: Party, target: BinaryIO, *, now: dt.datetime) -> None:
+@contextmanager
+def _one_moment() -> Iterator[None]:
+    """One transaction that sees one moment, also on PostgreSQL while somebody writes."""
+    is_outermost = not connection.in_atomic_block
+    with transaction.atomic():
+        if is_outermost and connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
+        yield
+
+
+def take_out(party: Party, target: BinaryIO, *, now: dt.datetime, tell: Tell = no_tell) -> None:
     """Write the record of `party` as a zip into `target`."""
+    with _one_moment():
+        _take_out(party, target, now, tell)
+
+
+def _take_out(party: Party, target: BinaryIO, now: dt.datetime, tell: Tell) -> None:
     with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as out:
         out.writestr("README.txt", ABOUT.format(party=party, day=now.date().isoformat()))
-        rows = {}
-        for model in tables.fact_tables():
+        rows, kinds = {}, tables.fact_tables()
+        for number, model in enumerate(kinds):
+            tell("Writing the tables", number, len(kinds))
             headers, lines = _table(model, party)
             out.writestr(tables.table_name(model), csv_bytes(headers, lines))
             rows[tables.table_name(model)] = len(lines)
-        lines = _write_files(out, party)
+        lines = _write_files(out, party, tell)
         out.writestr("tables/files.csv", csv_bytes(tables.FILE_COLUMNS, lines))
         lines = _write_tracks(out, party)
         out.writestr("tables/tracks.csv", csv_bytes(tables.TRACK_COLUMNS, lines))
@@ -79,13 +99,16 @@ def _cell(field: models.Field, value: object) -> object:
     return json.dumps(value) if isinstance(field, models.JSONField) else value
 
 
-def _write_files(out: zipfile.ZipFile, party: Party) -> list[list]:
+def _write_files(out: zipfile.ZipFile, party: Party, tell: Tell) -> list[list]:
     ties = {
         tie.file_id: tie
         for tie in TripFile.objects.filter(file__party=party).only("file", "trip", "weigh_in")
     }
     lines = []
-    for file in KeptFile.objects.filter(party=party).order_by("pk"):
+    kept = list(KeptFile.objects.filter(party=party).order_by("pk"))
+    for number, file in enumerate(kept):
+        if number % TOLD_EVERY == 0:
+            tell("Packing photos and papers", number, len(kept))
         tie = ties.get(file.pk)
         path = f"files/{file.pk}.{'pdf' if not file.is_photo else 'jpg'}"
         try:

@@ -8,6 +8,7 @@ import dj_database_url
 
 from trips.project import catalogues, env
 from trips.project.secret import load_or_make
+from trips.project.shared_files import files_storage
 from trips.project.tiles import image_source, tile_settings
 
 BASE_DIR = Path(__file__).resolve().parents[2]
@@ -34,6 +35,8 @@ INSTALLED_APPS = [
     "django_tables2",
     "axes",
     "simple_history",
+    "django_tasks",
+    "django_tasks_db",
     # Its templates of inputs; FORM_RENDERER looks for them among the others.
     "django.forms",
     "django.contrib.auth",
@@ -101,6 +104,18 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         ),
     }
 
+# Large imports and long files: at once inside the request that asks (a laptop), or by another
+# process, `manage.py db_worker`, that takes them from a table.
+BACKGROUND = env.choice("BACKGROUND", "inline", ("inline", "worker"))
+TASKS = {
+    "default": {
+        "BACKEND": {
+            "inline": "django_tasks.backends.immediate.ImmediateBackend",
+            "worker": "django_tasks_db.DatabaseBackend",
+        }[BACKGROUND]
+    }
+}
+
 AUTH_USER_MODEL = "claims.User"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
@@ -150,7 +165,7 @@ COLLECTED = (STATIC_ROOT / "staticfiles.json").exists()
 WHITENOISE_USE_FINDERS = not COLLECTED
 WHITENOISE_AUTOREFRESH = not COLLECTED
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": files_storage(),
     "staticfiles": {
         "BACKEND": (
             "whitenoise.storage.CompressedManifestStaticFilesStorage"

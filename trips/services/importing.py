@@ -1,5 +1,6 @@
 """Save past trips from a spreadsheet: everything that is good, once, in one transaction."""
 
+import datetime as dt
 import uuid
 from collections import Counter
 from collections.abc import Sequence
@@ -10,14 +11,17 @@ from django.db import transaction
 
 from claims.models import Party, Person, Site, Spot
 from claims.services import changes
+from claims.services.jobs import Tell, no_tell
 from trips.calc.shares import split_evenly
-from trips.calc.sheet_rows import PastTrip, RefusedLine
-from trips.models import Cost, HoursBlock, Run, Trip, TripPerson, TripSite, WeighIn
+from trips.calc.sheet_file import SheetLine
+from trips.calc.sheet_rows import PastTrip, Reading, RefusedLine, read_lines
+from trips.models import Cost, HoursBlock, ImportBatch, Run, Trip, TripPerson, TripSite, WeighIn
 from trips.services import derive
 
 SPOT_NOT_NOTED = "Spot not noted"
 # The scale's step is the coarsest of these that the weight is a whole number of; 10 mg first.
 STEPS_UG = (10_000, 1_000, 100, 10, 1)
+CHUNK = 250
 NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "urn:gravel-ledger:imported-trip")
 
 
@@ -78,13 +82,60 @@ def plan_import(
     )
 
 
+def plan_of(batch: ImportBatch, *, party: Party, today: dt.date) -> tuple[Plan, list[RefusedLine]]:
+    """What saving a batch would do now, and every refused line in the order of the file."""
+    choices = batch.choices
+    order = choices.get("day_order", "")
+    reading = Reading(
+        today=today,
+        currency=party.currency,
+        mass_unit=choices.get("mass_unit", "g"),
+        volume_unit=choices.get("volume_unit", "L"),
+        distance_unit=choices.get("distance_unit", "km"),
+        day_first={"day": True, "month": False}.get(order),
+    )
+    lines = [SheetLine(number, tuple(cells), problem) for number, cells, problem in batch.lines]
+    rows, refused = read_lines(lines, batch.headers, choices["columns"], reading)
+    plan = plan_import(
+        party=party,
+        rows=rows,
+        make_sites=choices.get("make_sites", False),
+        make_people=choices.get("make_people", False),
+    )
+    return plan, sorted([*refused, *plan.refused], key=lambda line: line.line)
+
+
 @transaction.atomic
-def save_import(*, party: Party, plan: Plan) -> int:
+def save_batch(batch: ImportBatch, *, party: Party, today: dt.date, tell: Tell = no_tell) -> int:
+    """Save the good lines of a batch and keep with it what became of each; trips saved in all.
+
+    Sent twice, or begun once more after a stop, nothing is saved twice: one import of a party at
+    a time, and a line's trip is known by its facts.
+    Raises: ValidationError if a name doesn't pass the model; nothing is saved then.
+    """
+    Party.objects.select_for_update().get(pk=party.pk)
+    plan, refused = plan_of(batch, party=party, today=today)
+    saved = save_import(party=party, plan=plan, tell=tell)
+    if plan.new or not batch.result:
+        batch.result = {
+            "saved": saved,
+            "already": len(plan.already),
+            "refused": [[line.line, line.column, line.reason] for line in refused],
+        }
+        batch.save(update_fields=["result"])
+    return batch.result["saved"]
+
+
+@transaction.atomic
+def save_import(*, party: Party, plan: Plan, tell: Tell = no_tell) -> int:
     """Save the new lines of a plan; the number of trips saved.
 
     Raises: ValidationError if a name doesn't pass the model; nothing is saved then.
     """
+    if not plan.new:
+        return 0
     ground = _ground(party)
+    tell("Saving trips", 0, len(plan.new))
     for name in plan.new_sites:
         site = Site(party=party, name=name, notes="Named by an imported line.")
         _checked(site)
@@ -96,8 +147,13 @@ def save_import(*, party: Party, plan: Plan) -> int:
         person.save()
         ground.people[name.casefold()] = person
     trips = [_trip(party, trip_id, row) for trip_id, row in plan.new]
-    changes.create_many(Trip, trips, party=party)
-    _save_parts(party, ground, list(zip(trips, (row for _, row in plan.new), strict=True)))
+    pairs = list(zip(trips, (row for _, row in plan.new), strict=True))
+    for start in range(0, len(pairs), CHUNK):
+        chunk = pairs[start : start + CHUNK]
+        changes.create_many(Trip, [trip for trip, _ in chunk], party=party)
+        _save_parts(party, ground, chunk)
+        tell("Saving trips", start + len(chunk), len(pairs))
+    tell("Working out what they cost and gave")
     derive.rebuild_party(party)
     return len(trips)
 

@@ -7,12 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
-from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
 
 from claims.models import Person, Site, SiteShape, Spot, User
-from claims.services.files import clean_name, unwritten
+from claims.services.files import clean_name, save_bytes, unwritten
 from claims.services.ground import save_spot
 from trips.calc.gpx_read import GpxError, GpxFile, read_gpx
 from trips.calc.tracks import RADIUS_M, Place, TrackSums, sum_up, thinned
@@ -87,7 +86,7 @@ def keep_track(
     _work_out(track, read)
     place = f"tracks/{trip.party_id}/{track.uuid}.gpx"
     try:
-        stored = default_storage.save(place, ContentFile(content))
+        stored = save_bytes(place, content)
     except OSError as error:
         raise ValidationError(
             f"“{track.name_sent}” is not taken. {unwritten(error)}", "file"

@@ -33,6 +33,7 @@ MORE = (
     ("claims:hole_list", "Holes"),
     ("claims:rule_list", "Rules"),
     ("claims:deleted_list", "Recently deleted"),
+    ("claims:job_list", "Background"),
     ("claims:party_detail", "Party"),
     ("reports:help_index", "Help"),
 )

@@ -10,16 +10,17 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from claims.access import hand_page
+from claims.views.jobs import ask_and_show
 from claims.web import show
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import units_of
 from trips.access import own_batch
-from trips.calc.sheet_file import SheetLine
-from trips.calc.sheet_rows import EXAMPLE, TARGETS, Reading, RefusedLine, read_lines
+from trips.calc.sheet_rows import EXAMPLE, TARGETS
 from trips.forms.importing import ImportColumnsForm, ImportFileForm
+from trips.jobs import MOST_LINES_AT_ONCE
 from trips.models import ImportBatch
-from trips.services.importing import Plan, plan_import, save_import
+from trips.services.importing import Plan, plan_of, save_batch
 
 KEPT = dt.timedelta(days=30)
 SHOWN = 50
@@ -85,19 +86,18 @@ def import_preview(request, pk):
     batch = own_batch(request, pk)
     if not batch.choices:
         return redirect("trips:import_match", pk=batch.pk)
-    plan, refused = _plan(request, batch)
+    today = as_of(request)
+    plan, refused = plan_of(batch, party=request.party, today=today)
     if request.method == "POST":
+        if len(plan.new) > MOST_LINES_AT_ONCE:
+            title = f"Save {len(plan.new)} past trips"
+            asked = {"batch": batch.pk, "today": today.isoformat()}
+            return ask_and_show(request, kind="import", title=title, asked=asked)
         try:
-            saved = save_import(party=request.party, plan=plan)
+            save_batch(batch, party=request.party, today=today)
         except ValidationError as error:
             messages.error(request, f"Nothing was saved. {' '.join(error.messages)}")
             return redirect("trips:import_preview", pk=batch.pk)
-        batch.result = {
-            "saved": saved,
-            "already": len(plan.already),
-            "refused": [[line.line, line.column, line.reason] for line in refused],
-        }
-        batch.save(update_fields=["result"])
         return redirect("trips:import_done", pk=batch.pk)
     page = PreviewPage(
         batch=batch,
@@ -141,29 +141,6 @@ def import_template(request, fmt):
     headers = [target.label for target in TARGETS]
     rows = [[example.get(target.key, "") for target in TARGETS] for example in EXAMPLES]
     return export_response("past-trips", fmt, headers, rows)
-
-
-def _plan(request, batch: ImportBatch) -> tuple[Plan, list[RefusedLine]]:
-    """What saving would do now, and every refused line in the order of the file."""
-    choices = batch.choices
-    order = choices.get("day_order", "")
-    reading = Reading(
-        today=as_of(request),
-        currency=request.party.currency,
-        mass_unit=choices.get("mass_unit", "g"),
-        volume_unit=choices.get("volume_unit", "L"),
-        distance_unit=choices.get("distance_unit", "km"),
-        day_first={"day": True, "month": False}.get(order),
-    )
-    lines = [SheetLine(number, tuple(cells), problem) for number, cells, problem in batch.lines]
-    rows, refused = read_lines(lines, batch.headers, choices["columns"], reading)
-    plan = plan_import(
-        party=request.party,
-        rows=rows,
-        make_sites=choices.get("make_sites", False),
-        make_people=choices.get("make_people", False),
-    )
-    return plan, sorted([*refused, *plan.refused], key=lambda line: line.line)
 
 
 def _row_words(request, row) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from django.core.management import BaseCommand, CommandError, call_command
 from django.core.wsgi import get_wsgi_application
 from django.utils import timezone
 
+from claims.services import jobs
 from claims.services.undo import forget_old_files
 from trips.serve import NoFreePort, address, bound_socket, open_browser_soon, serve
 
@@ -23,7 +24,9 @@ class Command(BaseCommand):
 
     def handle(self, *, port, no_browser, host, **options):
         call_command("migrate", interactive=False, verbosity=0)
-        forget_old_files(timezone.now())
+        now = timezone.now()
+        forget_old_files(now)
+        jobs.forget_old(now)
         if host not in LOOPBACK:
             self.stdout.write(
                 "Anyone on this network can now reach the sign-in page, and what is typed travels "

@@ -7,6 +7,7 @@ from django.db import models
 from django.utils import timezone
 
 from claims.past import deleted_file_names
+from claims.services import jobs
 from claims.services.undo import forget_old_files
 
 FOLDERS = ("files", "tracks")
@@ -25,6 +26,7 @@ class Command(BaseCommand):
 
     def handle(self, *, remove, **options):
         now = timezone.now()
+        jobs.forget_old(now)
         removed = forget_old_files(now)
         self.stdout.write(f"{removed} files of rows that were deleted over a month ago removed.")
         named = set(names_in_rows()) | deleted_file_names(now, can_come_back=True)
@@ -60,10 +62,17 @@ def names_in_rows():
 
 
 def names_in_storage():
-    """Every name in the folders that files of a record go to."""
-    waiting = [folder for folder in FOLDERS if default_storage.exists(folder)]
+    """Every name in the folders that files of a record go to.
+
+    A shared storage knows no folders, only names that begin alike: asking whether a folder
+    exists would say no there.
+    """
+    waiting = list(FOLDERS)
     while waiting:
         folder = waiting.pop()
-        folders, names = default_storage.listdir(folder)
+        try:
+            folders, names = default_storage.listdir(folder)
+        except FileNotFoundError:
+            continue
         waiting += [f"{folder}/{name}" for name in folders]
         yield from (f"{folder}/{name}" for name in names)
