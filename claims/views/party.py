@@ -19,7 +19,7 @@ from claims.models import Membership, Party, Person
 from claims.selectors import party_page
 from claims.services import parties
 from claims.web.forms import form_options
-from claims.web.pages import FormPage
+from claims.web.pages import DeletePage, FormPage
 
 PARTY = "claims:party_detail"
 
@@ -136,18 +136,35 @@ def member_edit(request, pk):
 
 
 @keeper_page
-@require_POST
 def member_remove(request, pk):
+    """Asks first: it takes effect at once, on every device."""
     member = own_member(request, pk)
+    is_own = member.user_id == request.user.pk
+    if request.method != "POST":
+        return render(request, "claims/delete_page.html", {"page": _removal_page(member, is_own)})
     try:
         parties.remove_member(membership=member)
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect(PARTY)
     messages.success(request, f"{member.user} can't open this record any more.")
-    if member.user_id == request.user.pk:
+    if is_own:
         return redirect("reports:where_next")
     return redirect(PARTY)
+
+
+def _removal_page(member: Membership, is_own: bool) -> DeletePage:
+    who = "You" if is_own else str(member.user)
+    return DeletePage(
+        f"Leave {member.party}" if is_own else f"Remove {member.user}",
+        f"{who} can then no longer open the record of {member.party}, from the next page on and on "
+        "every device. What is still on a phone and wasn't sent can't be sent any more.",
+        f"Everything {'you' if is_own else 'they'} noted stays in the record, with "
+        f"{'your' if is_own else 'their'} name where it says who changed what. To come back, "
+        f"{'you need' if is_own else 'they need'} a new invitation.",
+        reverse(PARTY),
+        "Party",
+    )
 
 
 @keeper_page

@@ -316,3 +316,17 @@ def test_people_are_added_and_two_of_a_name_are_refused_at_the_name(keeper, part
     keeper.post(url("person_edit", person.pk), {"name": "Ада 三", "phone": "1"})
     person.refresh_from_db()
     assert (person.phone, person.is_active) == ("1", False)
+
+
+def test_removing_somebody_asks_first_and_says_what_happens(keeper, party):
+    other = make.make_member(party, make.make_user("ben"), "hand")
+    page = keeper.get(url("member_remove", other.pk)).content.decode()
+    assert "ben can then no longer open the record" in page
+    assert "stays in the record" in page
+    assert party.memberships.filter(pk=other.pk).exists()
+    keeper.post(url("member_remove", other.pk))
+    assert not party.memberships.filter(pk=other.pk).exists()
+    own = party.memberships.get()
+    assert (
+        "You can then no longer open" in keeper.get(url("member_remove", own.pk)).content.decode()
+    )

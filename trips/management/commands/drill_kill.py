@@ -33,7 +33,7 @@ class Command(BaseCommand):
             if connection.vendor == "sqlite":
                 _use(Path(folder) / "drill.sqlite3")
             call_command("migrate", interactive=False, verbosity=0)
-            _refuse_a_record()
+            refuse_a_record()
             count = drill(entries, seed=seed, mark=f"drill{seed}")
             connection.close()
         self.stdout.write(
@@ -51,7 +51,7 @@ def _use(path: Path) -> None:
     os.environ["DATABASE_URL"] = f"sqlite:///{path}"
 
 
-def _refuse_a_record() -> None:
+def refuse_a_record() -> None:
     from claims.models import Party
 
     if Party.objects.exclude(name__startswith="drill").exists():
