@@ -21,10 +21,13 @@ from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import connection, connections
 from django.db.models import Q
+from django.utils import translation
 from simple_history.models import HistoricalRecords
 
 from claims.models import Job, Party, User
 from claims.services.files import storage_said, unwritten
+from claims.web.tongues import language_of, manner_of
+from trips.calc import local
 
 KEPT = dt.timedelta(days=7)
 # A worker that says nothing for so long was stopped; the work can then be started anew.
@@ -134,7 +137,7 @@ def run(pk: int, attempt: int, *, clock: Callable[[], dt.datetime]) -> None:
         return
     job = mine.select_related("party", "asked_by").get()
     try:
-        with _in_the_name_of(job.asked_by), _teller(job, clock) as tell:
+        with _in_the_name_of(job.asked_by, job.asked.get("fmt", "")), _teller(job, clock) as tell:
             _finish(job, kinds[job.kind](job, tell, clock()), clock())
     except ValidationError as problem:
         _fail(mine, " ".join(problem.messages), clock())
@@ -178,9 +181,10 @@ def _fail(mine, said: str, now: dt.datetime) -> None:
 
 
 @contextmanager
-def _in_the_name_of(user: User | None) -> Iterator[None]:
+def _in_the_name_of(user: User | None, fmt: str) -> Iterator[None]:
     """What a worker changes was changed by who asked for it, and belongs together.
 
+    A PDF is written in their language and manner, what other programs read in the program's own.
     Inline there is a request already, which says the same.
     """
     context = HistoricalRecords.context
@@ -189,7 +193,10 @@ def _in_the_name_of(user: User | None) -> Iterator[None]:
         return
     context.request = SimpleNamespace(user=user)
     try:
-        yield
+        language = (fmt == "pdf" and language_of(user)) or settings.LANGUAGE_CODE
+        manner = manner_of(user) if fmt == "pdf" else local.OWN
+        with translation.override(language), local.written(manner):
+            yield
     finally:
         del context.request
 

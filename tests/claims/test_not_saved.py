@@ -9,7 +9,7 @@ from tests import factories as make
 
 pytestmark = pytest.mark.django_db
 URL = reverse("claims:site_create")
-TYPED = {"name": "Old <bend>", "notes": "First line\nsecond line", "kind": "claim"}
+TYPED = {"name": "Old <bend>", "notes": "First line\nsecond line", "land_kind": "unknown"}
 
 
 def sqlite(statement):

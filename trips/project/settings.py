@@ -61,6 +61,7 @@ MIDDLEWARE = [
     "claims.middleware.current_party",
     "claims.middleware.OwnManner",
     "claims.middleware.TwoSavedAtOnce",
+    "claims.not_saved.NotSaved",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0009_past_of_files'),
+        ('claims', '0012_link_condition_rules'),
     ]
 
     operations = [

@@ -1,0 +1,55 @@
+"""What to say when the database takes nothing."""
+
+import logging
+
+from django.db import InternalError, OperationalError
+from django.shortcuts import render
+
+# Words in an engine's message → what it means. In this order; the last one fits everything.
+UNSAVED = (
+    ("locked", "Somebody else was writing at the same time, and it took too long."),
+    ("full", "The disk that holds the record is full."),
+    ("no space", "The disk that holds the record is full."),
+    ("read-only", "The record can only be read at the moment, not written."),
+    ("readonly", "The record can only be read at the moment, not written."),
+    ("", "The database didn't answer as it should."),
+)
+LONGEST_KEPT = 200_000
+log = logging.getLogger(__name__)
+
+
+class NotSaved:
+    """Answer with a page of its own when the database takes nothing: full, read-only or locked.
+
+    Every write is one transaction, so nothing is half saved. What was typed is on the page, and
+    one press sends it again; passwords and files are not.
+    """
+
+    def __init__(self, get_response):
+        self.get_response = get_response
+
+    def __call__(self, request):
+        return self.get_response(request)
+
+    def process_exception(self, request, exception):
+        if not isinstance(exception, OperationalError | InternalError):
+            return None
+        log.error("Nothing was saved at %s: %s", request.path, exception)
+        told = str(exception).casefold()
+        why = next(words for part, words in UNSAVED if part in told)
+        context = {"why": why, "typed": _typed(request), "had_files": bool(request.FILES)}
+        return render(request, "503.html", context, status=503)
+
+
+def _typed(request) -> list[tuple[str, str]]:
+    """What a form sent, to be sent again; nothing that is secret."""
+    if request.method != "POST" or request.content_type == "application/json":
+        return []
+    pairs = [
+        (name, value)
+        for name, values in request.POST.lists()
+        for value in values
+        if name != "csrfmiddlewaretoken" and "password" not in name
+    ]
+    too_long = sum(len(value) for _, value in pairs) > LONGEST_KEPT
+    return [] if too_long or any("password" in name for name in request.POST) else pairs
