@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0012_link_condition_rules'),
+        ('claims', '0013_land_kind_words'),
     ]
 
     operations = [
