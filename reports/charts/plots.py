@@ -1,6 +1,7 @@
 """Every chart by name: what pages and PDFs import."""
 
 from reports.charts.curves import RateStep, StairPoint, rate_steps, value_against_cost
+from reports.charts.months import SiteMonth, SiteRow, season_calendar
 from reports.charts.rows import (
     BarRow,
     IntervalRow,
@@ -20,6 +21,8 @@ __all__ = [
     "IntervalRow",
     "RateStep",
     "Rung",
+    "SiteMonth",
+    "SiteRow",
     "StairPoint",
     "bars",
     "clock_words",
@@ -29,6 +32,7 @@ __all__ = [
     "percent",
     "rate_steps",
     "say",
+    "season_calendar",
     "signed",
     "value_against_cost",
 ]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from claims.checklist import site_checklists, worst
 from claims.models import Party
+from reports.charts.plots import Figure, SiteMonth, SiteRow, season_calendar
 from reports.decide.ranking import Outing
 from reports.decide.season import NoPlan, Plan, Window, one_more_day, plan_season
 from reports.figures.ranking import said
@@ -39,6 +40,7 @@ class SeasonPage:
     first: dt.date
     last: dt.date
     rows: tuple[PlanRow, ...]
+    figure: Figure | None
     days: int
     free: int
     gain: str
@@ -94,6 +96,7 @@ def season_plan(
         first=as_of,
         last=last,
         rows=_rows(plan, parts, names, stays, wanted),
+        figure=_figure(plan, parts, windows, names),
         days=plan.days,
         free=sum(window.days for window in windows),
         gain=said(plan.gain, currency),
@@ -159,4 +162,27 @@ def _rows(
         for (n, site), trips in sorted(
             plan.trips.items(), key=lambda row: (row[0][0], names[row[0][1]])
         )
+    )
+
+
+def _figure(
+    plan: Plan, parts: tuple[Month, ...], windows: list[Window], names: dict[int, str]
+) -> Figure | None:
+    """The plan as a calendar; sites without a trip stand in it with the time they are open."""
+    sites = sorted({site for window in windows for site in window.open_days}, key=names.__getitem__)
+    return season_calendar(
+        [f"{month.first:%b}" for month in parts],
+        [
+            SiteRow(
+                names[site],
+                tuple(
+                    SiteMonth(plan.trips.get((n, site), 0), window.open_days[site], month.length)
+                    for n, (month, window) in enumerate(zip(parts, windows, strict=True))
+                ),
+            )
+            for site in sites
+        ],
+        title="Season calendar",
+        desc="Number: trips planned. Line at the foot: how much of the month no checklist stops. "
+        "Dashed: stopped all month.",
     )

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import CondPageBreak, Flowable
 
+from reports.charts.scene import Figure
 from reports.figures.report import Column, Report, cell_text
 from reports.pdf.parts import Kit
 from reports.pdf.parts import build as build_pdf
@@ -13,14 +14,14 @@ HEAD_ROOM = 90  # points that a heading, the head of its table and first rows ne
 WIDE = 8  # a table of more columns lies on its side
 
 
-def build(report: Report, page_size: str) -> bytes:
+def build(report: Report, page_size: str, figure: Figure | None = None) -> bytes:
     """The PDF of a report, byte for byte the same for the same report.
 
-    Args: page_size: "A4" or "LETTER".
+    Args: page_size: "A4" or "LETTER". figure: the page's chart, drawn before the table.
     """
     kit = wide_kit(page_size) if len(report.columns) > WIDE else Kit(page_size)
     return build_pdf(
-        story(kit, report),
+        story(kit, report, figure),
         title=report.title,
         subject=f"{report.title} as of {cell_text(report.as_of)}",
         author=report.party_name,
@@ -39,10 +40,12 @@ def wide_kit(page_size: str) -> Kit:
     return kit
 
 
-def story(kit: Kit, report: Report) -> list[Flowable]:
+def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowable]:
     """The report from its title to its sources; says which words couldn't be set."""
     asked = [("Record of", report.party_name), ("As of", cell_text(report.as_of))]
     flow = [kit.title(report.title), kit.facts([*asked, *report.filters])]
+    if figure is not None:
+        flow.append(kit.figure(figure))
     if report.rows:
         rows = [*report.text_rows, report.text_totals] if report.totals else report.text_rows
         widths = _widths(report.columns, rows)

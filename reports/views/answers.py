@@ -156,11 +156,12 @@ def pay_ladder(request):
 def pay_ladder_file(request, fmt: str):
     if fmt not in FORMATS:
         raise Http404(f"There is no file of kind {fmt}.")
-    _, _, _, report = _asked_ladder(request)
+    _, _, page, report = _asked_ladder(request)
     if fmt == "pdf":
         from reports.pdf.table_report import build
 
-        return file_response(report.report_id, fmt, build(report, settings.PAGE_SIZE))
+        made = build(report, settings.PAGE_SIZE, page.figure)
+        return file_response(report.report_id, fmt, made)
     return export_response(report.report_id, fmt, report.headers, report.file_rows)
 
 

@@ -7,12 +7,15 @@ from reports.charts.plots import (
     IntervalRow,
     RateStep,
     Rung,
+    SiteMonth,
+    SiteRow,
     StairPoint,
     bars,
     hours_by_activity,
     interval_plot,
     pay_ladder,
     rate_steps,
+    season_calendar,
     value_against_cost,
 )
 
@@ -101,6 +104,18 @@ def rates():
     )
 
 
+def calendar():
+    return season_calendar(
+        ["Oct", "Nov", "Dec", "Jan", "Feb"],
+        [
+            SiteRow(HOSTILE, tuple(SiteMonth(n, 30 - 7 * n, 30) for n in range(5))),
+            SiteRow(LONG, (SiteMonth(0, 0, 31), *(SiteMonth(12, 31, 31),) * 4)),
+        ],
+        title="Season calendar",
+        desc="Twelve trips a month & more.",
+    )
+
+
 ALL = {
     "intervals": intervals,
     "grades": grades,
@@ -108,4 +123,5 @@ ALL = {
     "stairs": stairs,
     "hours": hours,
     "rates": rates,
+    "calendar": calendar,
 }

@@ -6,17 +6,20 @@ from reports.charts.plots import (
     BarRow,
     IntervalRow,
     RateStep,
+    SiteMonth,
+    SiteRow,
     StairPoint,
     bars,
     clock_words,
     interval_plot,
     pay_ladder,
     rate_steps,
+    season_calendar,
     value_against_cost,
 )
 from reports.charts.scene import Box, Dot, Line, Path, Text
 
-from .samples import ALL, LONG, grades, intervals, ladder, rates, stairs
+from .samples import ALL, LONG, calendar, grades, intervals, ladder, rates, stairs
 
 WORDS = {"title": "T", "desc": "D", "unit": "EUR"}
 
@@ -35,6 +38,8 @@ def test_no_rows_make_no_figure():
     assert pay_ladder([], value=3.0, **WORDS) is None
     assert value_against_cost([], **WORDS) is None
     assert rate_steps([], **WORDS) is None
+    assert season_calendar([], [SiteRow("A", ())], title="T", desc="D") is None
+    assert season_calendar(["May"], [], title="T", desc="D") is None
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -189,3 +194,28 @@ def test_bars_start_at_zero_on_either_side():
 )
 def test_hours_are_said_as_people_say_them(hours, words):
     assert clock_words(hours) == words
+
+
+def test_the_season_calendar_says_trips_and_open_days():
+    row = SiteRow("Alder Bend", (SiteMonth(2, 15, 30), SiteMonth(0, 0, 31)))
+    figure = season_calendar(["Jun", "Jul"], [row], title="T", desc="D")
+    assert figure.table_rows == (
+        ("Alder Bend", "Jun", "2", "15 of 30"),
+        ("Alder Bend", "Jul", "0", "0 of 31"),
+    )
+    for scene in (figure.wide, figure.narrow):
+        planned, stopped = (mark for mark in scene.marks if isinstance(mark, Box))
+        assert (planned.fill, stopped.fill, stopped.dash) == ("a", "none", True)
+        [share] = [mark for mark in scene.marks if isinstance(mark, Line)]
+        assert share.x2 - share.x1 == pytest.approx(planned.width / 2)
+        assert {"2", "–"} <= set(texts(scene))
+
+
+def test_a_row_of_the_calendar_needs_a_cell_for_each_month():
+    with pytest.raises(ValueError, match="zip"):
+        season_calendar(["May", "Jun"], [SiteRow("A", (SiteMonth(0, 1, 31),))], title="T", desc="D")
+
+
+def test_the_calendar_draws_a_box_for_each_site_and_month():
+    for scene in (calendar().wide, calendar().narrow):
+        assert sum(isinstance(mark, Box) for mark in scene.marks) == 10

@@ -67,11 +67,42 @@ def _values(name, pattern, rows):
     ids=["phone-light", "desk-dark"],
 )
 def test_every_page_fits_and_is_accessible(options, open_page, sign_in, axe, fits):
+    user, addresses, other, made = everything()
+    faults = check_pages(sign_in(open_page(**options), user), addresses, axe, fits)
+    faults += check_pages(sign_in(open_page(**options), other), made, axe, fits)
+    faults += check_pages(open_page(**options), SIGNED_OUT, axe, fits)
+    assert not faults, "\n".join(faults)
+
+
+@pytest.mark.outside("WCAG 2.2, 1.4.4 Resize Text: 200 % (memory)")
+@pytest.mark.outside("WCAG 2.2, 1.4.10 Reflow: 320 CSS pixels, as a desk at 400 % (memory)")
+def test_every_page_fits_when_enlarged(open_page, sign_in, fits):
+    """At 200 and 400 % a desk of 1,280 px has room for 640 and 320; then twice the letters."""
+    user, addresses, other, made = everything()
+    faults = []
+    for who, theirs in ((user, addresses), (other, made)):
+        page = sign_in(open_page(viewport={"width": 640, "height": 512}), who)
+        for address in theirs:
+            page.set_viewport_size({"width": 640, "height": 512})
+            page.goto(address + AS_OF)
+            for width, letters in ((640, "100%"), (320, "100%"), (1280, "200%")):
+                page.set_viewport_size({"width": width, "height": 512})
+                page.evaluate(
+                    "size => { document.documentElement.style.fontSize = size; }", letters
+                )
+                try:
+                    fits(page)
+                except AssertionError as error:
+                    faults.append(f"{address} at {width} px, letters {letters}: {error}")
+    assert not faults, "\n".join(faults)
+
+
+def everything() -> tuple[User, list[str], User, list[str]]:
+    """The demo's keeper with their pages, and somebody with one of each thing that it lacks."""
     load(Path(settings.BASE_DIR) / "fixtures_demo")
     user = User.objects.get(username="robin")
     rows = one_of_each("Filler")
     pages = pages_of(user, rows)
-    # The demo has none of these; somebody else's record has one of each.
     other = rows["member"].user
     missing = {name for name in ADDRESSES if name not in pages}
     made = pages_of(other, rows, only=missing)
@@ -82,10 +113,7 @@ def test_every_page_fits_and_is_accessible(options, open_page, sign_in, axe, fit
         reverse("trips:trip_detail", args=[Trip.objects.filter(state=state).first().pk])
         for state in ("planned", "under_way", "called_off")
     ]
-    faults = check_pages(sign_in(open_page(**options), user), addresses, axe, fits)
-    faults += check_pages(sign_in(open_page(**options), other), sorted(made.values()), axe, fits)
-    faults += check_pages(open_page(**options), SIGNED_OUT, axe, fits)
-    assert not faults, "\n".join(faults)
+    return user, addresses, other, sorted(made.values())
 
 
 def check_pages(page, addresses, axe, fits) -> list[str]:
