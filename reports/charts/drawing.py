@@ -17,23 +17,29 @@ PRINT: dict[Role, str] = {
 
 
 def paint_drawing(
-    scene: Scene, *, width: float, font: str, bold_font: str, words: Callable[[str], str] = str
+    scene: Scene,
+    *,
+    width: float,
+    font: str,
+    bold_font: str,
+    string: Callable[..., Any] | None = None,
 ) -> Any:
     """The scene as a reportlab Drawing `width` points wide, in two registered faces.
 
-    Args: words: what is done to every text first, for glyphs that the face lacks.
+    Args: string: makes the shape of a text from x, y, text, face, size, colour and anchor, for
+    letters that the faces lack.
     """
     from reportlab.graphics.shapes import Drawing
 
     factor = width / scene.width
     drawing = Drawing(width, scene.height * factor, initialFontName=font)
     for mark in scene.marks:
-        drawing.add(_shape(mark, factor, scene.height, (font, bold_font), words))
+        drawing.add(_shape(mark, factor, scene.height, (font, bold_font), string or _string))
     return drawing
 
 
 def _shape(
-    mark: Mark, k: float, height: float, faces: tuple[str, str], words: Callable[[str], str]
+    mark: Mark, k: float, height: float, faces: tuple[str, str], string: Callable[..., Any]
 ) -> Any:
     from reportlab.graphics import shapes
 
@@ -67,15 +73,15 @@ def _shape(
                 strokeWidth=2 * k,
             )
         case Text():
-            return shapes.String(
-                mark.x * k,
-                up(mark.y),
-                words(mark.text),
-                fontName=faces[1] if mark.bold else faces[0],
-                fontSize=mark.size * k,
-                fillColor=_colour(mark.role),
-                textAnchor=mark.anchor,
-            )
+            face = faces[1] if mark.bold else faces[0]
+            at = (mark.x * k, up(mark.y))
+            return string(*at, mark.text, face, mark.size * k, _colour(mark.role), mark.anchor)
+
+
+def _string(x: float, y: float, text: str, font: str, size: float, colour: Any, anchor: str) -> Any:
+    from reportlab.graphics.shapes import String
+
+    return String(x, y, text, fontName=font, fontSize=size, fillColor=colour, textAnchor=anchor)
 
 
 def _pen(mark: Line | Path, k: float) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from io import BytesIO
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
+from reports.pdf.scripted import draw_text
 from reports.pdf.styles import BODY, BOLD, LINE, MARGIN, MUTED, register_fonts
 from reports.pdf.words import Words
 
@@ -46,15 +47,13 @@ class _NumberedCanvas(Canvas):
         self.setFillColor(MUTED)
         foot_y = MARGIN - 4
         self.line(MARGIN, foot_y + 11, right, foot_y + 11)
+        draw_text(self, MARGIN, foot_y, self.foot, BODY, 7.5)
         self.setFont(BODY, 7.5)
-        self.drawString(MARGIN, foot_y, self.foot)
         self.drawRightString(right, foot_y, f"Page {number} of {total}")
         if number > 1:
             head_y = height - MARGIN + 2
-            self.setFont(BOLD, 8)
-            self.drawString(MARGIN, head_y, self.head[0])
-            self.setFont(BODY, 8)
-            self.drawRightString(right, head_y, self.head[1])
+            draw_text(self, MARGIN, head_y, self.head[0], BOLD, 8)
+            draw_text(self, right, head_y, self.head[1], BODY, 8, "end")
             self.line(MARGIN, head_y - 5, right, head_y - 5)
 
 

@@ -6,6 +6,7 @@ point, so that it can be read wet and without glasses.
 
 from collections.abc import Sequence
 from io import BytesIO
+from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
@@ -23,7 +24,9 @@ from reportlab.platypus import (
 )
 
 from reports.pages.field_card import CARD_LIMIT, CardTable, FieldCard
+from reports.pdf import scripts
 from reports.pdf.parts import Affected
+from reports.pdf.scripted import draw_text
 from reports.pdf.styles import BODY, BOLD, CELLS, INK, TINT, page_size, register_fonts
 from reports.pdf.words import Words
 
@@ -55,7 +58,7 @@ class _Pencil:
         )
 
     def say(self, text: str, style: ParagraphStyle, field: str = "text") -> Flowable:
-        return Paragraph(self.words.text(text, field), style)
+        return self.words.paragraph(text, style, field)
 
     def facts(self, pairs: Sequence[tuple[str, str]], size: float = 11) -> Flowable:
         """Labels over bold values; an empty value leaves a line to write on."""
@@ -86,9 +89,7 @@ class _Pencil:
 
     def table(self, found: CardTable) -> list[Flowable]:
         """One spot: what it says before any pan, then its rows in large digits."""
-        title = f"<b>{self.words.text(found.name or '…………………………', 'spot')}</b>"
-        if found.first:
-            title += f" <font size=9.5>{self.words.text(found.first)}</font>"
+        title = self._title(found)
         heads = ("Pans", "Gravel", found.low_head, "Dig")
         rows = [[str(row.pans), row.litres, *row.signs] for row in found.rows]
         cells = [[self.say(each, self.column, "second choice") for each in heads]]
@@ -104,7 +105,18 @@ class _Pencil:
                 ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
             ]
         )
-        return [Paragraph(title, self.head), *([drawn] if rows else []), Spacer(1, 5)]
+        return [title, *([drawn] if rows else []), Spacer(1, 5)]
+
+    def _title(self, found: CardTable) -> Flowable:
+        """The spot's name and what it says before any pan, smaller where one face does for both."""
+        name = self.words.plain(found.name or "…………………………", "spot")
+        first = self.words.plain(found.first or "")
+        if scripts.needed(name + first):
+            return self.words.paragraph(" ".join(filter(None, (name, first))), self.head, "spot")
+        title = f"<b>{escape(name)}</b>"
+        if first:
+            title += f" <font size=9.5>{escape(first)}</font>"
+        return Paragraph(title, self.head)
 
     def ticks(self, lines: Sequence[str], field: str) -> list[Flowable]:
         return [self.say(f"☐ {line}", self.body, field) for line in lines]
@@ -169,14 +181,14 @@ def affected(card: FieldCard, paper: str) -> tuple[Affected, ...]:
     return pencil.words.affected
 
 
-def _canvas(*args, **kwargs) -> Canvas:
-    # Without this every file names a Helvetica that isn't embedded.
-    return Canvas(*args, **kwargs | {"initialFontName": BODY})
-
-
 def _foot(card: FieldCard) -> str:
     version = f"version {card.version} · " if card.version else ""
     return f"{version}printed {card.printed_on:%Y-%m-%d}"
+
+
+def _canvas(*args, **kwargs) -> Canvas:
+    # Without this every file names a Helvetica that isn't embedded.
+    return Canvas(*args, **kwargs | {"initialFontName": BODY})
 
 
 def _furniture(canvas: Canvas, foot: str) -> None:
@@ -187,8 +199,7 @@ def _furniture(canvas: Canvas, foot: str) -> None:
     canvas.line(width / 2, 0, width / 2, height)
     canvas.line(0, height / 2, width, height / 2)
     canvas.setDash()
-    canvas.setFont(BODY, 7)
-    canvas.drawRightString(width - INSET, 5, foot)
+    draw_text(canvas, width - INSET, 5, foot, BODY, 7, "end")
 
 
 def story(pencil: _Pencil, card: FieldCard) -> list[Flowable]:

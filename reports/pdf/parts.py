@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, Spa
 from reports.charts.drawing import paint_drawing
 from reports.charts.scene import Figure
 from reports.pdf.document import build
+from reports.pdf.scripted import string_shape
 from reports.pdf.styles import (
     ASK,
     BODY,
@@ -47,23 +48,23 @@ class Kit:
 
     def title(self, text: str, field: str = "title") -> Flowable:
         """The document's name on its first page."""
-        return Paragraph(self.words.text(text, field), self.styles.title)
+        return self.words.paragraph(text, self.styles.title, field)
 
     def heading(self, text: str, field: str = "heading") -> Flowable:
         """A section, bookmarked."""
-        return Paragraph(self.words.text(text, field), self.styles.heading)
+        return self.words.paragraph(text, self.styles.heading, field)
 
     def subheading(self, text: str, field: str = "heading") -> Flowable:
         """A part of a section, bookmarked under it."""
-        return Paragraph(self.words.text(text, field), self.styles.subheading)
+        return self.words.paragraph(text, self.styles.subheading, field)
 
     def para(self, text: str, field: str = "text") -> Flowable:
         """A paragraph; line breaks stay."""
-        return Paragraph(self.words.text(text, field), self.styles.body)
+        return self.words.paragraph(text, self.styles.body, field)
 
     def small(self, text: str, field: str = "text") -> Flowable:
         """A paragraph in small grey type: sources and remarks."""
-        return Paragraph(self.words.text(text, field), self.styles.small)
+        return self.words.paragraph(text, self.styles.small, field)
 
     def gap(self, millimetres: float = 3) -> Flowable:
         """Empty room."""
@@ -89,7 +90,7 @@ class Kit:
     def _key(self, label: str, value: str, note: str) -> list[Flowable]:
         found = [
             self.small(label, label),
-            Paragraph(self.words.text(value, label), self.styles.key),
+            self.words.paragraph(value, self.styles.key, label),
         ]
         return [*found, self.small(note, label)] if note else found
 
@@ -97,8 +98,8 @@ class Kit:
         """(Label, value) pairs under each other."""
         rows = [
             [
-                Paragraph(self.words.text(label), self.styles.cell),
-                Paragraph(self.words.text(value, label), self.styles.cell_bold),
+                self.words.paragraph(label, self.styles.cell),
+                self.words.paragraph(value, self.styles.cell_bold, label),
             ]
             for label, value in pairs
         ]
@@ -141,14 +142,14 @@ class Kit:
             else (self.styles.cell, self.styles.number)
         )
         return [
-            Paragraph(self.words.text(cell, header), number if i in numeric else plain)
+            self.words.paragraph(cell, number if i in numeric else plain, header)
             for i, (cell, header) in enumerate(zip(row, headers, strict=True))
         ]
 
     def notice(self, kind: str, text: str, field: str = "rule") -> Flowable:
         """A rule's outcome: stop, do, ask or know, by sign and word as well as colour."""
-        sign = Paragraph(self.words.text(SIGNS[kind]), self.styles.cell_bold)
-        said = Paragraph(self.words.text(text, field), self.styles.cell)
+        sign = self.words.paragraph(SIGNS[kind], self.styles.cell_bold)
+        said = self.words.paragraph(text, self.styles.cell, field)
         table = Table([[sign, said]], colWidths=[60, self.width - 60], spaceAfter=3, splitInRow=1)
         table.setStyle(
             [
@@ -165,7 +166,7 @@ class Kit:
         rows = [
             [
                 Paragraph("☐", self.styles.body),
-                Paragraph(self.words.text(item, field), self.styles.cell),
+                self.words.paragraph(item, self.styles.cell, field),
             ]
             for item in items
         ]
@@ -194,7 +195,7 @@ class Kit:
             width=self.width,
             font=BODY,
             bold_font=BOLD,
-            words=lambda text: self.words.plain(text, figure.title),
+            string=string_shape(lambda text: self.words.plain(text, figure.title)),
         )
         return KeepTogether(
             [

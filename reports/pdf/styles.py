@@ -1,19 +1,16 @@
 """Paper, faces and styles of every PDF: changed here, changed everywhere."""
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 
-FONTS = Path(__file__).parent / "fonts"
-BODY, BOLD, OBLIQUE = "Body", "Body-Bold", "Body-Oblique"
-FILES = {BODY: "DejaVuSans.ttf", BOLD: "DejaVuSans-Bold.ttf", OBLIQUE: "DejaVuSans-Oblique.ttf"}
+from reports.pdf.faces import BODY, BOLD, OBLIQUE, register_fonts
+
+__all__ = ["BODY", "BOLD", "OBLIQUE", "register_fonts"]
 
 PAGES = {"A4": A4, "LETTER": LETTER}
 MARGIN = 16 * mm
@@ -27,16 +24,6 @@ ACCENT = HexColor("#0a464b")
 SECOND = HexColor("#6b3f05")
 STOP = HexColor("#7d1c11")
 ASK = HexColor("#41346f")
-
-
-def register_fonts() -> None:
-    """Make the vendored faces known to reportlab, once a process."""
-    if BODY in pdfmetrics.getRegisteredFontNames():
-        return
-    for name, file in FILES.items():
-        pdfmetrics.registerFont(TTFont(name, FONTS / file))
-    # There is no bold oblique: bold carries more.
-    pdfmetrics.registerFontFamily(BODY, normal=BODY, bold=BOLD, italic=OBLIQUE, boldItalic=BOLD)
 
 
 def page_size(name: str) -> tuple[float, float]:

@@ -4,14 +4,18 @@ import unicodedata
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase import pdfmetrics
+from reportlab.platypus import Flowable, Paragraph
 
+from reports.pdf import scripts
+from reports.pdf.scripted import ScriptedParagraph
 from reports.pdf.styles import BODY, register_fonts
 
 NO_GLYPH = "letters that the printed face lacks"
-RIGHT_TO_LEFT = "right-to-left text, which this PDF can't set"
-# Joiners, variation selectors, direction marks: nothing is lost on paper without them.
-SILENT = {0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2060, 0xFEFF, *range(0xFE00, 0xFE10)}
+# Variation selectors, embeddings, invisible spaces: nothing is lost on paper without them.
+SILENT = {0x200B, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)}
+SILENT |= set(range(0xFE00, 0xFE10))
 KEPT_BREAKS = "\n"
 # reportlab breaks lines at the narrow spaces inside a number or before its unit, not at this one.
 HOLDING = {0x2009: "\u00a0", 0x202F: "\u00a0"}
@@ -43,31 +47,21 @@ class Words:
         return tuple(self._affected)
 
     def plain(self, text: object, field: str = "text") -> str:
-        """The text without markup: missing glyphs as [U+6F22], right-to-left runs marked."""
-        parts: list[str] = []
-        run = ""
-        for character in unicodedata.normalize("NFC", str(text)):
-            turned = unicodedata.bidirectional(character) in ("R", "AL")
-            # Words of a run and their vowel signs stay one mark.
-            if turned or (run and (character.isspace() or unicodedata.combining(character))):
-                run += character
-                continue
-            if run:
-                parts.append(self._turned(run, field))
-                run = ""
-            parts.append(self._one(character, field))
-        if run:
-            parts.append(self._turned(run, field))
-        return "".join(parts)
+        """The text without markup, in the order in which it is read: [U+…] for missing glyphs."""
+        return "".join(
+            self._one(character, field) for character in unicodedata.normalize("NFC", str(text))
+        )
 
     def text(self, text: object, field: str = "text") -> str:
         """The text ready for a Paragraph: as `plain`, escaped, with line breaks kept."""
         return escape(self.plain(text, field)).replace("\n", "<br/>")
 
-    def _turned(self, run: str, field: str) -> str:
-        self._affected[Affected(field, RIGHT_TO_LEFT)] = None
-        after = run[len(run.rstrip()) :]
-        return "[right-to-left text]" + "".join(self._one(space, field) for space in after)
+    def paragraph(self, text: object, style: ParagraphStyle, field: str = "text") -> Flowable:
+        """The text as a paragraph, shaped where its script asks for it."""
+        said = self.plain(text, field)
+        if scripts.needed(said):
+            return ScriptedParagraph(said, style)
+        return Paragraph(escape(said).replace("\n", "<br/>"), style)
 
     def _one(self, character: str, field: str) -> str:
         code = ord(character)
@@ -77,5 +71,7 @@ class Words:
             return character
         if unicodedata.category(character) in ("Cc", "Zl", "Zp", "Zs"):
             return " "
+        if code >= 0x0590 and scripts.drawable(code):
+            return character
         self._affected[Affected(field, NO_GLYPH)] = None
         return f"[U+{code:04X}]"

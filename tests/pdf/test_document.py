@@ -28,7 +28,7 @@ def make(paper="A4", rows=120, title=TITLE, extra=()):
         kit.notice("stop", "The nozzle is wider than 100 mm."),
         kit.notice("ask", "Is the bank private land?"),
         kit.subheading("Facts"),
-        kit.facts([("Holder", "Robin Marsh"), ("Site", "漢字")]),
+        kit.facts([("Holder", "Robin Marsh"), ("Site", "𐐷𐐸")]),
         kit.tick_list(["Shovel"]),
         kit.figure(figure),
         kit.heading("Runs"),
@@ -97,13 +97,13 @@ def test_user_text_comes_out_literally():
 
 def test_missing_letters_are_marked_and_their_field_named():
     data, kit = make()
-    assert "[U+6F22][U+5B57]" in "\n".join(pages_of(data))
+    assert "[U+10437][U+10438]" in "\n".join(pages_of(data))
     assert [hit.field for hit in kit.words.affected] == ["Site"]
 
 
 def test_missing_letters_in_the_title_reach_the_page_head():
-    data, kit = make(title="漢 creek")
-    assert "[U+6F22] creek" in pages_of(data)[1]
+    data, kit = make(title="𐐷 creek")
+    assert "[U+10437] creek" in pages_of(data)[1]
     assert "title" in [hit.field for hit in kit.words.affected]
 
 

@@ -1,7 +1,10 @@
 import hashlib
 import re
 
-from reports.pdf.styles import FILES, FONTS
+import pytest
+
+from reports.pdf.faces import FILES, FONTS
+from reports.pdf.scripts import BLOCKS, WIDE
 
 
 def test_vendored_fonts_are_the_recorded_ones():
@@ -16,8 +19,16 @@ def test_vendored_fonts_are_the_recorded_ones():
         path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in FONTS.glob("*.ttf")
     }
     assert found == recorded
-    assert set(found) == set(FILES.values())
+    assert set(found) == {*FILES.values(), *(file for _, _, file in BLOCKS), WIDE}
 
 
-def test_licence_text_lies_beside_the_fonts():
-    assert "Bitstream Vera" in (FONTS / "LICENCE.txt").read_text(encoding="utf-8")
+@pytest.mark.parametrize(
+    ("file", "said"),
+    [
+        ("LICENCE.txt", "Bitstream Vera"),
+        ("LICENCE-Noto.txt", "SIL OPEN FONT LICENSE"),
+        ("LICENCE-Droid.txt", "Apache License"),
+    ],
+)
+def test_licence_text_lies_beside_the_fonts(file, said):
+    assert said in (FONTS / file).read_text(encoding="utf-8")

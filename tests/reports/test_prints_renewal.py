@@ -78,6 +78,14 @@ def pdf_pages(response):
     return [page.extract_text() for page in PdfReader(io.BytesIO(response.content)).pages]
 
 
+def said_in(response):
+    """What a reader of the PDF is told of lines that are drawn glyph by glyph."""
+    pages = PdfReader(io.BytesIO(response.content)).pages
+    content = "".join(page.get_contents().get_data().decode("latin-1") for page in pages)
+    found = re.findall(r"/ActualText <FEFF([0-9A-F]*)>", content)
+    return [bytes.fromhex(each).decode("utf-16-be") for each in found]
+
+
 def plain(text):
     """Without thin spaces and line breaks, which paper and page set differently."""
     return re.sub(r"\s+", "", text)
@@ -166,8 +174,8 @@ def test_a_long_record_repeats_its_heads_and_keeps_every_day(client):
 def test_a_site_named_like_markup_and_in_other_scripts_survives(client):
     party, _, paper = recorded()
     name = "<b>Upper & Lower</b> Ποτάμι Река"
-    arabic = "نهر"
-    for each in (name, arabic):
+    arabic, deseret = "نهر", "𐐷"
+    for each in (name, arabic, deseret):
         site = make_site(party, each)
         paper.sites.add(site)
         visit(party, site)
@@ -177,10 +185,11 @@ def test_a_site_named_like_markup_and_in_other_scripts_survives(client):
     assert "&lt;b&gt;Upper &amp; Lower&lt;/b&gt; Ποτάμι Река" in page
     assert "<b>Upper" not in page
     assert arabic in page
-    assert "right-to-left text, which this PDF can&#x27;t set" in page
+    assert "letters that the printed face lacks" in page
     pdf = plain("".join(pdf_pages(ask(client, paper, "pdf"))))
     assert plain(name) in pdf
-    assert "[right-to-lefttext]" in pdf
+    assert "[U+10437]" in pdf
+    assert arabic in said_in(ask(client, paper, "pdf"))
     assert "Notshownastyped" in pdf
 
 
