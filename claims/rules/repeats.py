@@ -110,7 +110,11 @@ def repeat_words(repeat: str, days: tuple[dt.date, ...]) -> str:
         return "once"
     last = f"{days[-1].day} {days[-1]:%b %Y}"
     parts = dict(part.split("=", 1) for part in repeat.split(";"))
-    plain = set(parts) <= {"FREQ", "INTERVAL", "UNTIL", "COUNT"} or "BYSETPOS" in parts
+    # One month and one day of it only name the day that the first due day shows already.
+    named = {key for key in ("BYMONTH", "BYMONTHDAY") if "," not in parts.get(key, ",")}
+    plain = set(parts) - named <= {"FREQ", "INTERVAL", "UNTIL", "COUNT"} or "BYSETPOS" in parts
+    if "BYMONTH" in named and parts.get("FREQ") != "YEARLY":
+        plain = False
     steps = {
         ("YEARLY", "1"): "every year",
         ("MONTHLY", "1"): "every month",

@@ -144,6 +144,21 @@ def test_how_often_is_said_in_words():
     assert repeat_words("", (d("2031-01-31"),)) == "once"
 
 
+@pytest.mark.parametrize(
+    ("rule", "words"),
+    [
+        ("FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=-1;COUNT=3", "every year, up to 28 Feb 2034"),
+        ("FREQ=MONTHLY;BYMONTHDAY=-1;COUNT=3", "every month, up to 30 Apr 2032"),
+        (
+            "FREQ=YEARLY;BYMONTH=2,5;BYMONTHDAY=29;COUNT=3",
+            "3 times up to 29 May 2033 (FREQ=YEARLY;BYMONTH=2,5;BYMONTHDAY=29;COUNT=3)",
+        ),
+    ],
+)
+def test_one_named_day_is_said_in_words(rule, words):
+    assert repeat_words(rule, due_days(rule, d("2032-02-29"))) == words
+
+
 # --- how a duty stands
 
 YEARS = tuple(dt.date(year, 3, 31) for year in (2030, 2031, 2032))
