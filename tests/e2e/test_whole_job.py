@@ -166,19 +166,39 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
 
 
 def tab_to(page, wanted: str, script: str) -> None:
-    """Press Tab until what has the focus is `wanted`; fails when it is never reached."""
-    for _ in range(120):
+    """Press Tab until what has the focus is `wanted`; fails when it is never reached.
+
+    Whatever is passed on the way has to show that it has the focus.
+    """
+    for _ in range(250):
         if page.evaluate(script) == wanted:
             return
         page.keyboard.press("Tab")
+        assert page.evaluate(SHOWN), f"{page.evaluate(OUTER)} on {page.url} doesn't show its focus"
     pytest.fail(f"{wanted} can't be reached with the Tab key on {page.url}")
 
 
 TEXT = "document.activeElement.textContent.trim()"
 NAME = "document.activeElement.getAttribute('name')"
+OUTER = "document.activeElement.outerHTML.slice(0, 120)"
+SHOWN = """(() => {
+  const at = document.activeElement, { outlineStyle, outlineWidth } = getComputedStyle(at);
+  return at === document.body || (outlineStyle !== "none" && parseFloat(outlineWidth) >= 2);
+})()"""
 
 
-def test_sign_in_and_plan_with_the_keyboard_alone(desk):
+def press_key_on(page, text):
+    tab_to(page, text, TEXT)
+    page.keyboard.press("Enter")
+
+
+def type_into(page, **values):
+    for name, value in values.items():
+        tab_to(page, name.replace("__", "-"), NAME)
+        page.keyboard.type(value)
+
+
+def test_the_main_job_with_the_keyboard_alone(desk):
     sign_up_and_set_up(Hand(desk), desk)
     desk.context.clear_cookies()
     desk.goto("/")
@@ -200,3 +220,21 @@ def test_sign_in_and_plan_with_the_keyboard_alone(desk):
     desk.keyboard.press("Enter")
     expect(desk.locator("main")).to_contain_text("Quarry bend")
     assert str(Trip.objects.get().trip_sites.get().site) == "Quarry bend"
+    heading, main = desk.locator("h1"), desk.locator("main")
+    press_key_on(desk, "Set off")
+    expect(main).to_contain_text("under way")
+    press_key_on(desk, "Add a test pan")
+    expect(heading).to_have_text("Add test pan")
+    type_into(desk, new_spot_name="Lee of the slab", volume_ml="5.5", coarse="0", fine="6")
+    press_key_on(desk, "Save")
+    expect(main).to_contain_text("Lee of the slab")
+    press_key_on(desk, "Wrap up")
+    expect(heading).to_contain_text("Wrap up")
+    type_into(desk, gold__gross_ug="0.31", gold__tare_ug="0.09", gold__resolution_ug="0.01")
+    press_key_on(desk, "Wrap up")
+    expect(main).to_contain_text("wrapped up")
+    assert WeighIn.objects.get().net_ug == 220_000
+    press_key_on(desk, "Where next")
+    expect(heading).to_have_text("Where next?")
+    press_key_on(desk, "Does it pay")
+    expect(heading).to_have_text("Does it pay?")
