@@ -313,7 +313,7 @@ def test_taps_and_keys_per_pan(phone, sign_in, desk, capsys):
     press("\t\t\t\t0\t0\t2\t\n")
     row = len(keys) - first
     desk.wait_for_url(f"**/trips/{trip.pk}/**")
-    expect(desk.get_by_text("2 pans saved.")).to_be_visible()
+    expect(desk.get_by_text("2 rows saved.")).to_be_visible()
     assert TestPan.objects.count() == 5
     with capsys.disabled():
         print(  # noqa: T201 (the count is what this test is asked for)

@@ -93,8 +93,8 @@ KINDS = {
 # The last words of addresses that change something: a reader is told so at once.
 WRITES = (
     "_create", "_edit", "_delete", "_start", "_call_off", "_reopen", "_wrap_up", "_fill",
-    "_revoke", "_remove", "_take_apart", "_clock", "_anew", "_transfer", "_sync", "_photo",
-    "_settle",
+    "_revoke", "_remove", "_take_apart", "_clock", "_anew", "_transfer", "_paste", "_sync",
+    "_photo", "_settle",
 )  # fmt: skip
 FILLERS = {
     "fmt": "csv",

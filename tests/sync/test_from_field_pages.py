@@ -286,6 +286,40 @@ def test_one_bad_row_saves_none_and_keeps_what_was_typed(hand, party, trip, bend
     assert TestPan.objects.count() == 0
 
 
+def run_row(number, **parts):
+    told = {"key": key(f"run {number}"), "spot": "", "gear": "", **parts}
+    return {f"b{number}-{name}": value for name, value in told.items()}
+
+
+def test_box_runs_go_in_with_the_pans_and_once(hand, party, trip, bend):
+    box = make.make_gear(party, name="Short sluice", kind="sluice_stream_fed")
+    rows = {1: {"spot": bend.pk, "volume": "5.5", "fine": "3"}}
+    more = run_row(1, gear=box.pk, volume="120", minutes="1:30", fine="22") | run_row(
+        2, volume="80", coarse="0"
+    )
+    for _ in range(2):
+        assert transfer(hand, trip, rows, **more).status_code == 302
+    runs = Run.objects.order_by("volume_ml")
+    assert [(r.volume_ml, r.minutes, r.coarse, r.fine, r.gear, r.spot) for r in runs] == [
+        (80_000, None, 0, None, box, bend),
+        (120_000, 90, None, 22, box, bend),
+    ]
+    assert TestPan.objects.count() == 1
+
+
+def test_runs_alone_make_no_pan_of_the_litres_filled_in(hand, party, trip, bend):
+    more = run_row(1, spot=bend.pk, volume="120")
+    transfer(hand, trip, {1: {"spot": "", "layer": "gravel", "volume": "5.5"}}, **more)
+    assert (TestPan.objects.count(), Run.objects.count()) == (0, 1)
+
+
+def test_a_bad_run_saves_none_of_the_card(hand, party, trip, bend):
+    rows = {1: {"spot": bend.pk, "volume": "5.5", "fine": "3"}}
+    more = run_row(1, volume="120", minutes="soon")
+    assert "Run 1, how long" in transfer(hand, trip, rows, **more).content.decode()
+    assert (TestPan.objects.count(), Run.objects.count()) == (0, 0)
+
+
 def test_an_empty_card_and_a_wrong_day_are_told(hand, party, trip, bend):
     assert "Nothing was typed" in transfer(hand, trip, {}).content.decode()
     rows = {1: {"spot": bend.pk, "volume": "5", "fine": "1"}}

@@ -292,3 +292,26 @@ def test_a_two_day_trip_takes_both_its_days(keeper, party, spot):
     for day in ("2031-05-03", "2031-05-04"):
         keeper.post(address("pan", trip), pan(spot, day=day))
     assert trip.pans.count() == 2
+
+
+def test_the_next_record_starts_as_the_last_one_without_what_was_found(keeper, trip, spot):
+    address_of = address("pan", trip)
+    assert "Start as the last one" not in keeper.get(address_of).content.decode()
+    keeper.post(address_of, pan(spot, layer="clay", volume_ml="4.5", depth_mm="30", fine="7"))
+    assert "Start as the last one" in keeper.get(address_of).content.decode()
+    form = keeper.get(address_of, {"like": "last"}).context["form"]
+    shown = {name: form[name].value() for name in ("spot", "layer", "volume_ml", "fine")}
+    assert (shown["layer"], shown["fine"]) == ("clay", None)
+    assert str(shown["volume_ml"]) in ("4.5", "4500")
+    assert str(getattr(shown["spot"], "pk", shown["spot"])) == str(spot.pk)
+
+
+def test_hours_and_costs_start_as_the_last_ones(keeper, trip):
+    keeper.post(address("hours", trip), hours(activity="run", minutes="1:15"))
+    keeper.post(address("cost", trip), cost(kind="camp", amount_minor="18.50"))
+    block = keeper.get(address("hours", trip), {"like": "last"}).content.decode()
+    assert '<option value="run" selected>' in block
+    assert 'value="1:15"' in block
+    paid = keeper.get(address("cost", trip), {"like": "last"}).content.decode()
+    assert '<option value="camp" selected>' in paid
+    assert 'value="18.5' in paid

@@ -35,7 +35,9 @@ LABELS = {
 }  # fmt: skip
 DAYS = {"day", "opened_on", "filled_on"}
 ROWS = 12
+RUN_ROWS = 3
 PAN_PARTS = ("spot", "layer", "depth", "volume", "coarse", "medium", "fine", "note")
+RUN_PARTS = ("spot", "gear", "volume", "minutes", "coarse", "medium", "fine", "note")
 
 
 class FileForm(LedgerForm, forms.Form):
@@ -132,13 +134,14 @@ def offers(party) -> dict[str, list[tuple[str, str]]]:
     }
 
 
-class PanRow(forms.Form):
-    """One line of the card. An empty spot, layer or volume is as in the row above."""
+class CardRow(forms.Form):
+    """One line of the card. An empty spot is as in the row above; so is what a subclass names."""
 
+    kind, start, parts = "", "", ()
+    as_above = ("spot",)
+    said_by = ()  # the parts that make a row one that is used
     key = forms.UUIDField(widget=forms.HiddenInput)
     spot = forms.ChoiceField(required=False)
-    layer = forms.ChoiceField(required=False)
-    depth = forms.CharField(required=False, max_length=60)
     volume = forms.CharField(required=False, max_length=60)
     coarse = forms.CharField(required=False, max_length=10)
     medium = forms.CharField(required=False, max_length=10)
@@ -146,31 +149,74 @@ class PanRow(forms.Form):
     note = forms.CharField(required=False, max_length=200)
 
     def __init__(self, *args, options: TripOptions, number: int, **kwargs):
-        super().__init__(*args, prefix=f"r{number}", **kwargs)
+        super().__init__(*args, prefix=f"{self.start}{number}", **kwargs)
         self.number = number
         self.fields["spot"].choices = [
             ("", "as above" if number > 1 else "–"),
             *((site, [(str(pk), name) for pk, name in rows])
               for site, rows in options.spot_choices[1:]),
         ]  # fmt: skip
-        same = [("", "as above")] if number > 1 else []
-        self.fields["layer"].choices = [*same, *Layer.choices]
-        for name in PAN_PARTS:
+        self.offer(options, number)
+        for name in self.parts:
             widget = self.fields[name].widget
-            widget.attrs |= {"autocomplete": "off", "aria-label": f"{LABELS[name]}, row {number}"}
+            label = f"{LABELS[name]}, {self.kind} {number}"
+            widget.attrs |= {"autocomplete": "off", "aria-label": label}
             if name in ("depth", "volume"):
                 widget.attrs["inputmode"] = "decimal"
             elif name in ("coarse", "medium", "fine"):
                 widget.attrs["inputmode"] = "numeric"
 
+    def offer(self, options: TripOptions, number: int) -> None:
+        """Fill in what else can be chosen in this row."""
+
     @property
     def cells(self):
-        return [self[name] for name in PAN_PARTS]
+        return [self[name] for name in self.parts]
 
     @property
     def is_used(self) -> bool:
-        """Whether anything was typed or chosen that makes it a pan."""
-        return any(self.cleaned_data.get(n) for n in PAN_PARTS if n not in ("spot", "layer"))
+        """Whether anything was typed that makes it a pan or run."""
+        return any(self.cleaned_data.get(name) for name in self.said_by)
+
+
+class PanRow(CardRow):
+    """A test pan. An empty layer or volume is as in the row above, too."""
+
+    kind, start, parts = "pan", "r", PAN_PARTS
+    as_above = ("spot", "layer", "volume")
+    said_by = ("depth", "volume", "coarse", "medium", "fine", "note")
+    layer = forms.ChoiceField(required=False)
+    depth = forms.CharField(required=False, max_length=60)
+
+    @property
+    def is_used(self) -> bool:
+        """The litres that the page fills in itself make no pan; with a spot chosen they do."""
+        typed = self.cleaned_data
+        if self.number == 1 and not typed["spot"]:
+            return any(typed[name] for name in self.said_by if name != "volume")
+        return super().is_used
+
+    def offer(self, options, number):
+        if number == 1:
+            self.fields["spot"].widget.attrs["autofocus"] = True
+        same = [("", "as above")] if number > 1 else []
+        self.fields["layer"].choices = [*same, *Layer.choices]
+
+
+class RunRow(CardRow):
+    """A box run. An empty box is as in the row above, too."""
+
+    kind, start, parts = "run", "b", RUN_PARTS
+    as_above = ("spot", "gear")
+    said_by = ("volume", "minutes", "coarse", "medium", "fine", "note")
+    gear = forms.ChoiceField(required=False)
+    minutes = forms.CharField(required=False, max_length=60)
+
+    def offer(self, options, number):
+        same = [("", "as above")] if number > 1 else [("", "–")]
+        self.fields["gear"].choices = [
+            *same, *((str(pk), name) for pk, name in options.gear_choices[1:])
+        ]  # fmt: skip
 
 
 def pan_rows(data, options: TripOptions, count: int = ROWS) -> list[PanRow]:
@@ -189,6 +235,24 @@ def pan_rows(data, options: TripOptions, count: int = ROWS) -> list[PanRow]:
             for number in range(1, count + 1)
         ]
     return [PanRow(data, options=options, number=number) for number in range(1, count + 1)]
+
+
+def run_rows(data, options: TripOptions, count: int = RUN_ROWS) -> list[RunRow]:
+    """The rows for box runs; the box is filled in where the party has just one."""
+    if data is not None:
+        # A page from before there were such rows sends none.
+        sent = [number for number in range(1, count + 1) if f"{RunRow.start}{number}-key" in data]
+        return [RunRow(data, options=options, number=number) for number in sent]
+    boxes = options.gear_choices[1:]
+    first = {"gear": str(boxes[0][0])} if len(boxes) == 1 else {}
+    return [
+        RunRow(
+            options=options,
+            number=number,
+            initial={"key": uuid.uuid4(), **(first if number == 1 else {})},
+        )
+        for number in range(1, count + 1)
+    ]
 
 
 def _litres(volume_ml: int | None) -> str:

@@ -1,4 +1,4 @@
-"""Rows of the quick transfer page → pan entries; all of them can be read, or none is stored."""
+"""Rows of the quick transfer page → entries; all of them can be read, or none is stored."""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -6,17 +6,17 @@ from collections.abc import Iterable
 from django.core.exceptions import ValidationError
 
 from claims.models import Spot
-from trips.forms.from_field import LABELS, PanRow
+from trips.forms.from_field import LABELS, CardRow
 from trips.models import Trip
 from trips.services.records import check_day
 from trips.sync import bodies
 from trips.sync.bundle import UNIT_LABELS
 
-ABOVE = ("spot", "layer", "volume")
+SECONDS = {"pan": 0, "run": 30}
 
 
 def read_rows(
-    rows: Iterable[PanRow], *, trip: Trip, day: str, unit: str
+    rows: Iterable[CardRow], *, trip: Trip, day: str, unit: str
 ) -> tuple[list[dict[str, object]], list[str]]:
     """Entries for what was typed, and the sentences about what can't be read.
 
@@ -25,45 +25,54 @@ def read_rows(
     problems = _day_problems(trip, day)
     spots = {str(spot.pk): spot for spot in Spot.objects.filter(site__party=trip.party)}
     by_key = {str(spot.uuid): spot for spot in spots.values()}
-    above: dict[str, str] = {}
+    above: dict[str, dict[str, str]] = {"pan": {}, "run": {}}
+    spot = ""
     entries = []
     for row in rows:
         if not row.is_valid():
-            problems += [f"Row {row.number}: {' '.join(e)}" for e in row.errors.values()]
+            problems += [f"{_named(row)}: {' '.join(e)}" for e in row.errors.values()]
             continue
         typed = row.cleaned_data
-        above |= {name: typed[name] for name in ABOVE if typed[name]}
+        kept = above[row.kind]
+        kept |= {name: typed[name] for name in row.as_above if typed[name]}
+        # The first run without a spot was at the spot of the last pan.
+        spot = kept["spot"] = kept.get("spot") or spot
         if not row.is_used:
             continue
-        chosen = spots.get(above.get("spot", ""))
+        told = {name: typed[name].strip() or None for name in row.parts} | {
+            name: value or None for name, value in kept.items()
+        }
+        chosen = spots.get(spot)
         body = {
+            **told,
             "day": day,
             "spot": str(chosen.uuid) if chosen else None,
-            "layer": above.get("layer") or None,
-            "volume": _with_unit(above.get("volume", ""), unit),
-            **{name: typed[name].strip() or None
-               for name in ("depth", "coarse", "medium", "fine", "note")},
-        }  # fmt: skip
+            "volume": _with_unit(told["volume"] or "", unit),
+        }
         known = bodies.Known(trip.party, trip, by_key.__getitem__)
         try:
-            bodies.read("pan", body, known)
+            bodies.read(row.kind, body, known)
         except ValidationError as problem:
             for name, words in problem.message_dict.items():
                 if name != "day":
                     label = LABELS.get(name, name).lower()
-                    problems.append(f"Row {row.number}, {label}: {' '.join(words)}")
+                    problems.append(f"{_named(row)}, {label}: {' '.join(words)}")
             continue
         entries.append(
             {
                 "id": str(typed["key"]),
-                "kind": "pan",
+                "kind": row.kind,
                 "trip": str(trip.uuid),
                 # Follows from the row, so that a form sent twice says the same twice.
-                "at": f"{day}T12:00:00.{row.number:03d}+00:00",
+                "at": f"{day}T12:00:{SECONDS[row.kind]:02d}.{row.number:03d}+00:00",
                 "body": body,
             }
         )
     return entries, problems
+
+
+def _named(row: CardRow) -> str:
+    return f"Row {row.number}" if row.kind == "pan" else f"Run {row.number}"
 
 
 def _day_problems(trip: Trip, day: str) -> list[str]:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from trips.views import files, records, tracks, trips, wrapup
+from trips.views import files, pasted, records, tracks, trips, wrapup
 
 urlpatterns = [
     path("trips/", trips.trip_list, name="trip_list"),
@@ -21,6 +21,7 @@ urlpatterns = [
     path("tracks/<int:pk>/anew/", tracks.track_anew, name="track_anew"),
     path("tracks/<int:pk>/file/", tracks.track_file, name="track_file"),
     path("tracks/<int:pk>/delete/", tracks.track_delete, name="track_delete"),
+    path("trips/<int:pk>/paste/", pasted.trip_paste, name="trip_paste"),
     path("trips/<int:pk>/pans/new/", records.pan_create, name="pan_create"),
     path("pans/<int:pk>/edit/", records.pan_edit, name="pan_edit"),
     path("pans/<int:pk>/delete/", records.pan_delete, name="pan_delete"),

@@ -13,7 +13,7 @@ from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from trips.access import own_field_record, own_trip
-from trips.forms.from_field import LABELS, FileForm, LinesForm, MendForm, offers, pan_rows
+from trips.forms.from_field import LABELS, FileForm, LinesForm, MendForm, offers, pan_rows, run_rows
 from trips.forms.records import TripOptions
 from trips.models import FieldEntry, FieldRecord, Trip
 from trips.sync import decide, rows
@@ -197,15 +197,18 @@ def _parts(body, names) -> list[tuple[str, str]]:
 
 @hand_page
 def trip_transfer(request, pk):
-    """Pans from the printed card: one row a pan, by keyboard alone."""
+    """Pans and runs from the printed card: one row each, by keyboard alone."""
     trip = own_trip(request, pk)
     trip.party = request.party
     options = TripOptions(trip)
     table = pan_rows(request.POST or None, options)
+    runs = run_rows(request.POST or None, options)
     problems: list[str] = []
     day = request.POST.get("day") or trip.starts_on.isoformat()
     if request.method == "POST":
-        entries, problems = read_rows(table, trip=trip, day=day, unit=request.user.volume_unit)
+        entries, problems = read_rows(
+            [*table, *runs], trip=trip, day=day, unit=request.user.volume_unit
+        )
         if not problems and entries:
             raw = {"device": "desk", "entries": entries}
             answers = receive(
@@ -214,14 +217,14 @@ def trip_transfer(request, pk):
             return _transferred(request, trip, answers)
         if not problems:
             problems = ["Nothing was typed. Fill in at least one row."]
-    context = {"trip": trip, "table": table, "problems": problems, "day": day}
+    context = {"trip": trip, "table": table, "runs": runs, "problems": problems, "day": day}
     return render(request, "trips/transfer.html", context)
 
 
 def _transferred(request, trip, answers):
     count = sum(answer.answer in ("stored", "already") for answer in answers)
     if count:
-        messages.success(request, f"{count} {'pan' if count == 1 else 'pans'} saved.")
+        messages.success(request, f"{count} {'row' if count == 1 else 'rows'} saved.")
     for answer in answers:
         if answer.answer not in ("stored", "already"):
             messages.error(request, answer.reason)

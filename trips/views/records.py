@@ -19,6 +19,9 @@ from trips.models import Cost, HoursBlock, Run, TestPan
 from trips.services import records
 
 KEEP = ("day", "spot", "layer", "volume_ml", "gear", "activity", "person", "site")
+# What "as the last one" takes along: where and how; never what was found, weighed or written.
+LIKE = ("day", "spot", "layer", "depth_mm", "volume_ml", "gear", "activity", "minutes", "person")
+LIKE += ("site", "kind", "amount_minor", "paid_by")
 
 
 @dataclass(frozen=True)
@@ -119,7 +122,15 @@ def _create(request, trip, kind):
     instance = kind.model(trip=trip, party=request.party)
     if kind is COST:
         instance.currency = request.party.currency
-    return _page(request, trip, kind, instance, f"Add {kind.word}", initial=_kept(request))
+    last = kind.model.objects.filter(trip=trip).order_by("-pk").first()
+    initial = _kept(request)
+    if last is not None and request.GET.get("like") == "last":
+        same = [name for name in LIKE if hasattr(last, name)]
+        if kind is RUN:  # every clean-up has its own
+            same = [name for name in same if name not in ("volume_ml", "minutes")]
+        initial = {name: getattr(last, name) for name in same} | initial
+    page = {"can_repeat": last is not None and not request.GET}
+    return _page(request, trip, kind, instance, f"Add {kind.word}", initial, page)
 
 
 def _edit(request, record, kind):
@@ -128,7 +139,7 @@ def _edit(request, record, kind):
     return _page(request, record.trip, kind, record, f"Change {kind.word}")
 
 
-def _page(request, trip, kind, instance, heading, initial=None):
+def _page(request, trip, kind, instance, heading, initial=None, page=None):
     trip.party = request.party
     form = kind.form(
         request.POST or None,
@@ -148,6 +159,7 @@ def _page(request, trip, kind, instance, heading, initial=None):
                 return redirect(_again(trip, kind, form))
             return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{kind.name}")
     context = {"form": form, "trip": trip, "heading": heading, "kind": kind, "record": instance}
+    context |= page or {}
     return render(request, "trips/record_form.html", context)
 
 
