@@ -1,12 +1,16 @@
 """Ground disturbed and restored over a period, by site: what the page and its files show."""
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from claims.models import Party
+from django.urls import reverse
+
+from claims.models import Hole, Party, Site
 from claims.rules.ground import Disturbed, Ground, HoleFact, disturbed
 from claims.web import show
+from claims.web.basis import Basis, Input
 
 M2, M3 = Decimal(1_000_000), Decimal(1_000_000)
 HEADERS = (
@@ -112,3 +116,47 @@ def _words(ground: Ground) -> str:
         return f"{ground.holes} (size {show.UNKNOWN})"
     told = f"{area} m²" if volume is None else f"{area} m², {volume} m³"
     return f"{ground.holes} ({least}{told})"
+
+
+def ground_bases(
+    party: Party, first: dt.date, last: dt.date, sites: Iterable[Site] | None = None
+) -> tuple[Basis, ...]:
+    """Area and volume with every hole that went in; one query.
+
+    Args: last: not after the day that the page is told for; sites: only holes there.
+    """
+    holes = party.holes.filter(opened_on__lte=last).exclude(filled_on__lt=first)
+    if sites is not None:
+        holes = holes.filter(site__in=sites)
+    rows = list(holes.select_related("site").order_by("opened_on", "pk"))
+    if not rows:
+        return ()
+    facts = [
+        HoleFact(h.site_id, h.opened_on, h.filled_on, h.length_mm, h.width_mm, h.depth_mm)
+        for h in rows
+    ]
+    found = disturbed(facts, first, last)
+    return (
+        Basis(
+            "Ground disturbed and restored",
+            f"opened {_words(found.opened)}, filled in {_words(found.filled)}",
+            "Length × width of each hole, and that × depth, as boxes; by the days on which it was "
+            "opened and filled.",
+            tuple(
+                Input(
+                    f"{hole.site}, opened {show.day(hole.opened_on)}",
+                    _size(hole),
+                    f"filled {show.day(hole.filled_on)}" if hole.filled_on else "not filled",
+                    reverse("claims:hole_detail", args=[hole.pk]),
+                )
+                for hole in rows
+            ),
+            "ground",
+        ),
+    )
+
+
+def _size(hole: Hole) -> str:
+    sides = (hole.length_mm, hole.width_mm, hole.depth_mm)
+    told = (show.UNKNOWN if mm is None else f"{mm / 1000:g}" for mm in sides)
+    return f"{' × '.join(told)} m"

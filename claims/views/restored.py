@@ -5,7 +5,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import render
 
 from claims.access import reader_page
-from claims.restored import HEADERS, restored
+from claims.restored import HEADERS, ground_bases, restored
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import LedgerForm
@@ -38,16 +38,19 @@ def ground_page(request):
     if "first" not in data and "last" not in data:
         data["first"], data["last"] = day.replace(month=1, day=1).isoformat(), day.isoformat()
     form = PeriodForm(data)
-    rows = ()
+    rows, bases = (), ()
     if form.is_valid():
         first, last = form.cleaned_data["first"], form.cleaned_data["last"]
         # What is noted for later than the day that the page is told for isn't known on it.
-        rows = restored(request.party, first, min(last, max(first, day)))
+        last = min(last, max(first, day))
+        rows = restored(request.party, first, last)
         fmt = request.GET.get("export")
         if fmt in TYPES:
             return export_response("ground", fmt, HEADERS, [row.bare for row in rows])
+        bases = ground_bases(request.party, first, last)
     context = {
         "form": form,
+        "bases": bases,
         "rows": [row.words for row in rows],
         "headers": (
             "Site",

@@ -106,6 +106,7 @@ class PanFacts:
     coarse: int | None
     medium: int | None
     fine: int | None
+    trip_id: int = 0
 
 
 @dataclass(frozen=True)
@@ -119,3 +120,4 @@ class RunFacts:
     volume_ml: int | None
     minutes: int | None
     share_ug: int | None
+    trip_id: int = 0

@@ -4,8 +4,10 @@ from dataclasses import dataclass, replace
 
 from claims.models import Site
 from claims.web import show
+from claims.web.basis import Basis
 from reports.decide.creek import SpotTable
 from reports.decide.creek_words import number, row_signs, row_words
+from reports.pages.basis_ahead import table_bases
 from reports.pages.creek_form import TryForm
 from reports.pages.field_tables import Leave, SpotOnCard, TripTables, trip_tables
 from reports.selectors.creek import CreekFacts, Told
@@ -43,6 +45,7 @@ class PrintedTable:
     belief: str
     money: tuple[tuple[str, str, str], ...]
     card_words: str
+    bases: tuple[Basis, ...] = ()
 
     @property
     def table(self) -> SpotTable:
@@ -93,7 +96,10 @@ def creek_page(facts: CreekFacts, form: TryForm | None = None) -> CreekPage:
             rank=each.place.rank,
             leave_site=each.leave_site,
             move=_move(each.place.move),
-            tables=tuple(printed(card, facts.setting.currency) for card in (*each.spots, each.new)),
+            tables=tuple(
+                replace(printed(card, facts.setting.currency), bases=table_bases(facts, card))
+                for card in (*each.spots, each.new)
+            ),
         )
         for each in tables.places
     )

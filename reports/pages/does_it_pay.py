@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from claims.models import Party
+from claims.web.basis import Basis
 from reports.charts.plots import Figure, Rung, StairPoint, value_against_cost
 from reports.charts.plots import hours_by_activity as hours_figure
 from reports.charts.plots import pay_ladder as ladder_figure
@@ -16,6 +17,7 @@ from reports.figures.season import Ladder, Spent, hours_of, ladder, spent, stair
 from reports.figures.site_returns import NUGGET, Asked, SiteName, site_returns
 from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
 from reports.pages.asked import SeasonForm
+from reports.pages.basis_past import return_bases
 from reports.selectors import facts
 from trips.calc.gold import PricePoint, price_on
 from trips.calc.money import minor_per_main
@@ -56,6 +58,7 @@ class PayPage:
     worn: tuple[Spent, ...]
     has_hourly_figure: bool
     nugget: str
+    bases: tuple[Basis, ...]
 
 
 def season_years(trips: Sequence[TripFacts]) -> tuple[int, ...]:
@@ -90,7 +93,8 @@ def does_it_pay(
         basis: value_trips(chosen, its, prices, as_of=as_of, basis=basis) for basis in BASIS_WORDS
     }
     valued = by_basis[form.basis]
-    result = returns(whole_trips(valued), its.currency)
+    outings = whole_trips(valued)
+    result = returns(outings, its.currency)
     today = price_on(prices, as_of, its.currency)
     rungs = ladder(valued, its)
     steps, gaps = stairs(valued)
@@ -134,6 +138,9 @@ def does_it_pay(
         worn=worn(lines),
         has_hourly_figure=its.hourly_figure_minor is not None,
         nugget=NUGGET,
+        bases=return_bases(
+            result, outings, its.currency, BASIS_WORDS[form.basis], price_words(today)
+        ),
     )
     return page, _report(party, sites, valued, form, today, as_of=as_of, mass_unit=mass_unit)
 

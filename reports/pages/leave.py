@@ -3,16 +3,18 @@
 import datetime as dt
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from claims.models import Site, Spot
 from claims.web import show
 from claims.web.asof import zone
+from claims.web.basis import Basis
 from reports.charts.plots import RateStep, percent, rate_steps
 from reports.charts.scene import Figure
 from reports.decide.creek import USUAL_HOURS, best_fallback
 from reports.decide.leave import CleanUp
 from reports.decide.leave_advice import Advice, There, advise
+from reports.pages.basis_ahead import leave_bases
 from reports.pages.field_tables import Leave, leave_rate
 from reports.selectors.creek import CreekFacts
 from trips.calc.counts import ClassCounts
@@ -43,6 +45,7 @@ class Hole:
     words: str
     details: tuple[str, ...]
     figure: Figure | None
+    bases: tuple[Basis, ...] = ()
 
     @property
     def now(self) -> Advice:
@@ -92,9 +95,10 @@ class LeavePage:
 def leave_page(facts: CreekFacts, runs: Sequence[Run]) -> LeavePage:
     """Every hole of a trip, in the order in which it was begun."""
     season = leave_rate(facts)
+    found = holes(facts, runs, season)
     return LeavePage(
         trip=facts.trip,
-        holes=holes(facts, runs, season),
+        holes=tuple(replace(hole, bases=leave_bases(facts, hole)) for hole in found),
         season=season,
         is_over=facts.trip.state == Trip.State.WRAPPED_UP,
     )

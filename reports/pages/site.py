@@ -5,11 +5,13 @@ from dataclasses import dataclass, replace
 
 from claims.models import Hole, Paper, Party, Site, Spot
 from claims.rules.terms import window_words
+from claims.web.basis import Basis
 from reports.charts.plots import BarRow, Figure, bars
 from reports.figures.grades import PanGrade, RunGrade, colour_masses, pan_grades, run_grades
 from reports.figures.returns import Outing, Return, at_site, returns
 from reports.figures.site_returns import NUGGET
 from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_trips
+from reports.pages.basis_past import grade_bases, return_bases
 from reports.pages.site_belief import SiteBelief, site_belief
 from reports.pages.sun import sun_words
 from reports.selectors import facts
@@ -74,6 +76,8 @@ class SitePage:
     holes: tuple[HoleRow, ...]
     trips: tuple[TripRow, ...]
     passed_by: int
+    bases: tuple[Basis, ...]
+    grades: tuple[Basis, ...]
 
     @property
     def open_holes(self) -> tuple[HoleRow, ...]:
@@ -101,6 +105,8 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         for share in each.shares
         if share.site_id == site.pk
     }
+    result = returns(outings, its.currency)
+    price = price_words(price_on(prices, as_of, its.currency))
     rows, passed_by = _trips(site, {outing.trip_id: outing for outing in outings}, notes, as_of)
     return SitePage(
         site=site,
@@ -108,9 +114,9 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         window=window_words(site.closed_from, site.closed_until),
         sun=sun_words(party, site, as_of),
         day=as_of,
-        result=returns(outings, its.currency),
+        result=result,
         basis=BASIS_WORDS[basis],
-        price=price_words(price_on(prices, as_of, its.currency)),
+        price=price,
         nugget=NUGGET,
         spots=spots,
         belief=site_belief(
@@ -127,6 +133,8 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         holes=_holes(site, as_of),
         trips=rows,
         passed_by=passed_by,
+        bases=return_bases(result, outings, its.currency, BASIS_WORDS[basis], price),
+        grades=grade_bases(pan_facts, run_facts),
     )
 
 

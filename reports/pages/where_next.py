@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from claims.checklist import is_open, worst
 from claims.lines import CheckLine
 from claims.models import Party, Site
+from claims.web.basis import Basis
 from reports.charts.plots import IntervalRow, interval_plot
 from reports.charts.scene import Figure
 from reports.decide.chances import rung_chances
@@ -25,6 +26,7 @@ from reports.figures.ranking import (
 from reports.figures.returns import Return, at_site, returns
 from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
 from reports.pages import where_why as why
+from reports.pages.basis_ahead import site_bases
 from reports.pages.forecast import Record, SiteDay, days_left, record, site_days
 from reports.pages.sun import sun_words
 from reports.selectors.setup import FirstSteps, first_steps
@@ -80,6 +82,7 @@ class SiteCard:
     stay_days: int
     last_visit: dt.date | None
     open_holes: int
+    bases: tuple[Basis, ...]
 
 
 @dataclass(frozen=True)
@@ -215,6 +218,7 @@ def _card(
         shares = belief.site_shares(site.pk)
     else:
         shares = belief.spot_shares(its.spot_id, site.pk)
+    ladder, evidence = _ladder(found, its, gold), evidence_words(belief.seen_at(site.pk))
     return SiteCard(
         site=site,
         rank=place[0] if place else None,
@@ -225,10 +229,10 @@ def _card(
         high_minor=minor(row.high, currency) if row else None,
         best=pct(row.best_chance) if row else "",
         regret=said(row.regret, currency) if row else "",
-        ladder=_ladder(found, its, gold),
+        ladder=ladder,
         effects=moved,
         spot=found.spot_names.get(its.spot_id or 0, "") or "a new spot",
-        evidence=evidence_words(belief.seen_at(site.pk)),
+        evidence=evidence,
         borrowed=share_words(shares),
         flood=why.flood(found, site, last_visit),
         left=days_left(site, found.papers, day),
@@ -246,6 +250,7 @@ def _card(
         open_holes=sum(
             hole.site_id == site.pk and is_open(hole, found.as_of) for hole in found.holes
         ),
+        bases=site_bases(found, its, row, ladder, evidence, gold),
     )
 
 

@@ -275,7 +275,7 @@ def site_pans(site_id: int, until: dt.date) -> tuple[PanFacts, ...]:
 def _pans(pans) -> tuple[PanFacts, ...]:
     rows = pans.order_by("day", "sequence", "pk").values_list(
         *("spot__site_id", "spot_id", "spot__name", "layer", "day"),
-        *("volume_ml", "coarse", "medium", "fine"),
+        *("volume_ml", "coarse", "medium", "fine", "trip_id"),
     )
     return tuple(PanFacts(*row) for row in rows)
 
@@ -287,7 +287,7 @@ def site_runs(site_id: int, until: dt.date) -> tuple[RunFacts, ...]:
         RunFacts(*row)
         for row in rows.values_list(
             *("spot_id", "spot__name", "layer", "day", "volume_ml", "minutes"),
-            "derived_share__mass_ug",
+            *("derived_share__mass_ug", "trip_id"),
         )
     )
 

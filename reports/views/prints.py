@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from claims.access import own_paper, reader_page
+from claims.restored import ground_bases
 from claims.views.jobs import AskPage, ask_and_show, ask_first
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response, file_response, xlsx_book
@@ -13,9 +14,11 @@ from claims.web.forms import units_of
 from reports import jobs
 from reports.figures.renewal import SIGNED
 from reports.pages import period
+from reports.pages.basis_past import washed_bases
 from reports.selectors import export
 from reports.selectors.sheet import COST_HEADS
 from reports.selectors.sheet import trip_sheet as sheet_of
+from reports.selectors.washed import washed_by_trip
 from trips.access import own_trip
 
 RECORD_FORMATS = ("pdf", "csv", "xlsx")
@@ -71,7 +74,15 @@ def renewal_record(request, pk: int):
     from reports.pdf.renewal_record import affected
 
     paper, form, record = _asked_record(request, pk)
+    bases = ()
+    if record is not None and record.has_sites:
+        last = min(record.last, max(record.first, record.as_of))
+        bases = (
+            *ground_bases(request.party, record.first, last, paper.sites.all()),
+            *washed_bases(washed_by_trip(paper, record.first, record.last)),
+        )
     page = {
+        "bases": bases,
         "paper": paper,
         "form": form,
         "record": record,

@@ -18,6 +18,7 @@ from claims.rules.ground import FillDue
 from claims.rules.loader import LoadedPack
 from claims.web import show
 from claims.web.asof import zone
+from claims.web.basis import Basis
 from trips.calc.costs import TripCost
 from trips.calc.gold import PricePoint, price_on
 from trips.models import (
@@ -33,6 +34,7 @@ from trips.models import (
     TripSite,
     WeighIn,
 )
+from trips.selectors import trip_basis as basis
 from trips.selectors import trip_parts as parts
 from trips.selectors.checklist import Checklist, trip_checklist
 from trips.selectors.costing import cost_of, paper_trips, visited_sites
@@ -81,6 +83,18 @@ class TripPage:
     worths: tuple[parts.Worth, ...]
     compared: tuple[parts.Comparison, ...]
     prices: tuple[PricePoint, ...]
+
+    @property
+    def result_bases(self) -> tuple[Basis, ...]:
+        return basis.result_bases(self)
+
+    @property
+    def ladder_bases(self) -> tuple[Basis, ...]:
+        return basis.ladder_bases(self)
+
+    @property
+    def cost_bases(self) -> tuple[Basis, ...]:
+        return basis.cost_bases(self)
 
     @property
     def has_records(self) -> bool:

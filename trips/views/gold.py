@@ -6,10 +6,12 @@ from decimal import Decimal
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from claims.access import hand_page, keeper_page, reader_page
 from claims.web import show
 from claims.web.asof import as_of
+from claims.web.basis import Basis, Input
 from claims.web.export import TYPES, export_response
 from claims.web.forms import form_options, units_of
 from claims.web.tables import show_table
@@ -45,6 +47,35 @@ class GoldPage:
     currency: str
     merged: tuple[MergedLot, ...]
     may_merge: bool
+    bases: tuple[Basis, ...]
+
+
+def _on_hand_bases(party, held: Holdings, value: Valuation) -> tuple[Basis, ...]:
+    """What the gold on hand is worth, from its mass and the price of the day."""
+    where = reverse("claims:party_detail")
+    return (
+        Basis(
+            "Value on hand",
+            show.money(value.amount_minor, party.currency),
+            "Mass × fineness × price × the part that is paid, weigh-in by weigh-in; a lot with a "
+            "price of its own counts at that.",
+            (
+                Input(
+                    "Raw gold on hand",
+                    show.quantity("mass", held.on_hand_ug, "g"),
+                    "weighed less sold and given away; the rows below",
+                ),
+                Input(
+                    "Price",
+                    price_basis(value.price) if value.price else value.reason,
+                    url=reverse("trips:price_list"),
+                ),
+                Input("Fineness", f"{party.fineness}\u202f‰", "where a weigh-in has none", where),
+                Input("Part that is paid", f"{party.payable_ppt / 10:g}\u202f%", "Party", where),
+            ),
+            "value",
+        ),
+    )
 
 
 @reader_page
@@ -83,6 +114,7 @@ def weighin_list(request):
             for lot in part.lots
         )
         > 1,
+        bases=_on_hand_bases(party, holdings(parts), value),
     )
     return render(request, "trips/weighin_list.html", {"page": page})
 

@@ -5,8 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.urls import reverse
+
 from claims.models import Party
 from claims.web import show
+from claims.web.basis import Basis, Input
 from trips.calc.counts import CLASSES, ClassCounts, ClassMasses, estimate_mass
 from trips.calc.gold import PricePoint, price_on, value_gold
 from trips.calc.units import sensible
@@ -75,6 +78,7 @@ class WeighInPage:
     values: tuple[ValueLine, ...]
     lots: tuple[GoldLot, ...]
     left_ug: int
+    bases: tuple[Basis, ...]
 
 
 def scale_places(resolution_ug: int) -> int:
@@ -119,6 +123,7 @@ def build(weigh_in: WeighIn, party: Party, units: dict[str, str], day: dt.date) 
         values=_values(weigh_in, party, price_points(party), day),
         lots=tuple(lots),
         left_ug=weigh_in.net_ug - sum(lot.mass_ug for lot in lots),
+        bases=_bases(weigh_in, lines, shares, masses, grams),
     )
 
 
@@ -138,6 +143,42 @@ def _line(
         own_unit=show.quantity("mass", share.mass_ug, unit),
         spread=show.UNKNOWN if share.sd_ug is None else f"±\u202f{_mg(share.sd_ug)}",
         flag=share.flag,
+    )
+
+
+def _bases(weigh_in, lines, shares, masses: ClassMasses, grams) -> tuple[Basis, ...]:
+    """How the shares came about, with the runs and pans that they are of."""
+    if not shares:
+        return ()
+    trip = reverse("trips:trip_detail", args=[weigh_in.trip_id])
+    each = [masses.of(name) for name in CLASSES]
+    weighed = f"{grams(weigh_in.gross_ug)} less {grams(weigh_in.tare_ug)}"
+    return (
+        Basis(
+            "Shares of the weigh-in",
+            grams(weigh_in.net_ug),
+            "Colours × mass promise a mass for each run; the promises are changed as little as "
+            "possible until they make the weight, then whole steps of the scale are handed out.",
+            (
+                Input("Gross less tare", weighed, f"in steps of {grams(weigh_in.resolution_ug)}"),
+                Input(
+                    "A coarse, medium, fine colour",
+                    " · ".join(_mg(mass.mean_ug) for mass in each),
+                    "as the party set them",
+                    reverse("claims:party_detail"),
+                ),
+                *(
+                    Input(
+                        f"{line.what}, {line.where}",
+                        f"{line.colours}: promised {line.estimated}, given {line.on_scale}",
+                        line.flag,
+                        f"{trip}#{'run' if share.run_id else 'pan'}",
+                    )
+                    for line, share in zip(lines, shares, strict=True)
+                ),
+            ),
+            "split",
+        ),
     )
 
 

@@ -1,0 +1,216 @@
+"""How the figures that look ahead were computed: ranking, stopping tables, the leave line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.urls import reverse
+
+from claims.web import show
+from claims.web.basis import Basis, Input
+from reports.decide.gammas import GammaMix
+from reports.figures.outlook import Gold
+from reports.figures.ranking import pct, said
+from reports.pages.basis_past import trip_url
+from trips.calc import local
+from trips.calc.gold import Unknown
+
+if TYPE_CHECKING:
+    from reports.decide.ranking import Ranked
+    from reports.pages.forecast import Record, SiteDay
+    from reports.pages.leave import Hole
+    from reports.pages.where_next import RungChance
+    from reports.selectors.creek import CreekFacts
+
+MOST_TRIPS = 12  # of a site that are listed in a fold; all stand on the site's page
+
+
+def number(value: float, places: int = 2) -> str:
+    return local.fixed(value, places)
+
+
+def spread(rate: GammaMix) -> str:
+    low, high = rate.quantile(0.1), rate.quantile(0.9)
+    return f"{number(rate.mean())} colours per litre ({number(low)} to {number(high)})"
+
+
+def site_bases(
+    found: Record,
+    its: SiteDay,
+    row: Ranked | None,
+    ladder: tuple[RungChance, ...],
+    evidence: str,
+    gold: Gold | Unknown,
+) -> tuple[Basis, ...]:
+    """Net, chance of being best and chances of the rungs of one ranked site."""
+    outing = its.outlook.outing
+    if row is None or outing is None or isinstance(gold, Unknown):
+        return ()
+    site, currency = its.site, found.its.currency
+    stay, hours = its.outlook.stay, its.outlook.creek_hours
+    here = reverse("reports:site_page", args=[site.pk])
+    went = [trip for trip in found.trips if any(part.site_id == site.pk for part in trip.parts)]
+    trips = tuple(
+        Input(
+            trip.name,
+            f"{show.quantity('mass', trip.mass_ug, 'g')}, "
+            f"{show.quantity('volume', trip.washed_ml, 'L')} washed",
+            url=trip_url(trip.trip_id),
+        )
+        for trip in went[-MOST_TRIPS:]
+    )
+    earlier = len(went) - len(trips)
+    net = Basis(
+        "Expected net an hour or a trip",
+        f"{said(row.mean, currency)}, 80 % range {said(row.low, currency)} to "
+        f"{said(row.high, currency)}",
+        "Litres washed × colours per litre × what one colour brings, less fuel and other outlay; "
+        "over the hours from door to door.",
+        (
+            Input("Believed of the gravel", spread(outing.rate), evidence, f"{here}#belief"),
+            Input(
+                "Litres washed",
+                f"{number(hours, 1)} h × {number(stay.litres_per_hour, 0)} L an hour",
+                f"from {stay.trips} trips",
+                here,
+            ),
+            Input(
+                "The box keeps", number(gold.psi_mean), "of what pans foretell", f"{here}#belief"
+            ),
+            Input(
+                "A mean colour",
+                f"{number(gold.mean_mg)} mg",
+                "learned from weigh-ins",
+                reverse("reports:eye_and_scale"),
+            ),
+            Input(
+                "A gram of raw gold",
+                said(gold.per_raw_g, currency),
+                "price × fineness × the part that is paid",
+                reverse("trips:price_list"),
+            ),
+            Input(
+                "Fuel",
+                show.money(its.outlook.place.fuel_minor, currency),
+                its.fuel_basis,
+                here,
+            ),
+            Input("Other outlay", show.money(stay.other_minor, currency), "as on your trips there"),
+            Input("Door to door", f"{number(outing.hours, 1)} h", "way and stay", here),
+            *trips,
+            *((Input("Earlier trips", str(earlier), url=f"{here}#trips"),) if earlier > 0 else ()),
+        ),
+        "ranking",
+        "The range varies the belief, and price, mass of a colour and box together.",
+    )
+    best = Basis(
+        "Chance of being the best",
+        pct(row.best_chance),
+        "How often this site comes out on top over everything that the rates of all ranked sites "
+        "may be; price, mass and box vary together for all.",
+        (
+            Input("Given up on average", said(row.regret, currency), "against knowing the best"),
+            Input("Varied together by", pct(gold.log_sd), "price, mass of a colour and box"),
+        ),
+        "ranking",
+    )
+    chances = Basis(
+        "Chance that one day pays",
+        ", ".join(f"{rung.label} {rung.chance}" for rung in ladder if rung.chance) or show.UNKNOWN,
+        "From the belief to the number of colours and their masses, how often a day brings what "
+        "the rung asks for.",
+        tuple(
+            Input(rung.label, show.money(rung.threshold_minor, currency), rung.chance)
+            for rung in ladder
+        ),
+        "ladder",
+    )
+    return (net, best, chances)
+
+
+def leave_bases(facts: CreekFacts, hole: Hole) -> tuple[Basis, ...]:
+    """The leave line of one hole with its clean-ups."""
+    now, there = hole.now, hole.there
+    if now.rate is None:
+        return ()
+
+    def mg(value: float | None) -> str:
+        return show.UNKNOWN if value is None else f"{number(value / 1000, 1)} mg an hour"
+
+    page = trip_url(facts.trip.pk)
+    inputs = [
+        Input(
+            f"Clean-up {place}",
+            f"{number(row.gain / 1000, 1)} mg in {show.minutes(run.minutes)}",
+            url=f"{page}#run",
+        )
+        for place, (run, row) in enumerate(zip(hole.runs, hole.rows, strict=True), 1)
+    ]
+    inputs.append(Input("Falling rate behind them, now", mg(now.rate)))
+    inputs.append(Input("Running costs", mg(hole.cost), "as gold", f"{page}#money"))
+    inputs.append(Input("Hours left", show.minutes(round(now.hours_left * 60)), "plan and hours"))
+    if there is None:
+        inputs.append(Input("Elsewhere", "nothing known", "leaving means going home"))
+    else:
+        move = show.minutes(round(there.move_hours * 60))
+        inputs.append(Input(there.name, mg(there.rate), f"believed; {move} of moving"))
+    return (
+        Basis(
+            "Leave line",
+            mg(now.line),
+            "The rate at which staying for the hours left and going elsewhere, the move taken "
+            "off, bring the same.",
+            tuple(inputs),
+            "leaving",
+        ),
+    )
+
+
+def table_bases(facts: CreekFacts, card) -> tuple[Basis, ...]:
+    """What a stopping table of one spot was worked out from."""
+    table, spot = card.table, card.spot
+    url = reverse("reports:site_page", args=[card.site.pk]) + "#belief"
+    shape, rate = card.ground.shape, card.ground.rate
+    counted = [pan for pan in facts.pans if spot is not None and pan.spot_id == spot.pk]
+    inputs = [
+        Input(
+            "Believed before the trip",
+            f"{number(shape / rate)} colours per litre",
+            f"worth {number(shape, 1)} colours in {number(rate, 0)} L",
+            url,
+        ),
+        *(Input(told.label, told.value, told.source) for told in facts.told),
+        Input("Hours left", f"{number(table.hours, 1)} h"),
+    ]
+    if table.fallback is not None:
+        inputs.append(
+            Input(
+                f"Second choice: {table.fallback.name}",
+                f"{number(table.fallback.mean_rate)} colours per litre",
+                f"{show.minutes(round(table.fallback.move_hours * 60))} of moving",
+            )
+        )
+    if counted:
+        litres = show.quantity("volume", sum(pan.volume_ml for pan in counted), "L")
+        inputs.append(
+            Input(
+                "Pans of this trip",
+                f"{len(counted)}, {litres}",
+                "looked up in the table",
+                f"{trip_url(facts.trip.pk)}#pan",
+            )
+        )
+    method = {
+        "stopping": "After each pan: the best of panning on, digging and moving over the hours "
+        "left, worked out backwards from the last pan.",
+        "card": "Two lines around break-even; a count beyond one decides.",
+    }.get(table.method, "No table: something that it needs isn't known.")
+    return (
+        Basis(
+            f"Table and verdict for {card.name}",
+            card.verdict.words,
+            method,
+            tuple(inputs),
+            "stopping",
+        ),
+    )
