@@ -71,8 +71,10 @@ def story(
         flow += _part(kit, part)
         if part.key == "holes" and record.photos:
             flow += _photos(kit, record, pictures or {})
-    flow += lines(kit, "Where the figures come from", record.sources)
-    flow.append(_signature(kit))
+    # A name under an empty page says nothing, so the signature stays with the sources.
+    flow.append(
+        KeepTogether([*lines(kit, "Where the figures come from", record.sources), *_signature(kit)])
+    )
     return [*flow, *not_set(kit)]
 
 
@@ -127,15 +129,13 @@ def _photo(kit: Kit, photo: HolePhoto, content: bytes | None, width: float) -> l
     return [picture_row, words]
 
 
-def _signature(kit: Kit) -> Flowable:
+def _signature(kit: Kit) -> list[Flowable]:
     line = "." * 44
-    return KeepTogether(
-        [
-            kit.heading("Signature"),
-            kit.para(SIGNED),
-            kit.gap(6),
-            kit.facts(
-                [("Name", line), ("Place and date", line), ("Signature", line)],
-            ),
-        ]
-    )
+    return [
+        kit.heading("Signature"),
+        kit.para(SIGNED),
+        kit.gap(6),
+        kit.facts(
+            [("Name", line), ("Place and date", line), ("Signature", line)],
+        ),
+    ]

@@ -29,9 +29,32 @@ PAPERS = (
         "renewal_lead_days": 60,
         "conditions": "Pan, hand tools and one sluice a person. Report what was moved each year.",
         "lines": [
-            _line("gear", "Pan, hand tools and one sluice a person."),
+            _line(
+                "gear",
+                "Pan, hand tools and one sluice a person.",
+                marks=[
+                    _mark(
+                        dt.date(2031, 9, 28),
+                        "kept",
+                        "The engine box stayed on the claim all season; one sluice each elsewhere.",
+                        "The gear noted with each trip",
+                    )
+                ],
+            ),
             _line("report", "Report what was moved each year.", due_words="by the end of February"),
-            _line("fill_in", "Holes on public reaches filled before leaving.", fill_due="leaving"),
+            _line(
+                "fill_in",
+                "Holes on public reaches filled before leaving.",
+                fill_due="leaving",
+                marks=[
+                    _mark(
+                        dt.date(2031, 9, 28),
+                        "kept",
+                        "Each was filled on the day it was dug, or before the party drove home.",
+                        "The record of holes",
+                    )
+                ],
+            ),
         ],
         "fee_minor": 4800,
         "fee_spread": "trips",
@@ -82,13 +105,28 @@ PAPERS = (
                         "kept",
                         "All holes of 2030 were filled on the day they were dug.",
                         "The record of holes",
-                    )
+                    ),
+                    _mark(
+                        dt.date(2031, 10, 11),
+                        "asked",
+                        "All but the hole of this day are filled. Asked whether it can stay until "
+                        "the last trip of October.",
+                        "Telephone call of 11 Oct 2031",
+                    ),
                 ],
             ),
             _line(
                 "report",
                 "Renewal asks for days on site, hours, gravel moved and gold found.",
                 due_words="with the renewal",
+                marks=[
+                    _mark(
+                        dt.date(2031, 10, 11),
+                        "kept",
+                        "This record lists them; it goes in with the application.",
+                        "The renewal record",
+                    )
+                ],
             ),
             _line("work", "At least 40 hours of work a claim year."),
         ],
