@@ -299,3 +299,12 @@ def test_the_paper_size_of_the_settings_is_used(client, settings):
         box = PdfReader(io.BytesIO(ask(client, paper, "pdf").content)).pages[0].mediabox
         sizes[name] = (round(box.width), round(box.height))
     assert sizes == {"A4": (595, 842), "LETTER": (612, 792)}
+
+
+def test_every_table_with_widths_of_its_own_has_one_for_each_column():
+    """One too few makes a table that runs over the edge of the page."""
+    from reports.pdf.renewal_record import WIDTHS
+    from tests.reports.test_renewal_figures import record
+
+    columns = {part.key: len(part.columns) for part in record().parts}
+    assert {key: columns[key] for key in WIDTHS} == {key: len(w) for key, w in WIDTHS.items()}
