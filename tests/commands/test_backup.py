@@ -1,5 +1,6 @@
 """A backup made while the site is running comes back equal, or not at all."""
 
+import hashlib
 import json
 import os
 import shutil
@@ -83,6 +84,29 @@ def test_it_comes_back_equal(record, tmp_path):
         assert database.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert database.execute("PRAGMA foreign_key_check").fetchall() == []
         assert database.execute("select count(*) from trips_testpan").fetchone()[0] > 400
+
+
+def test_two_backups_are_compared_to_the_last_row(record, tmp_path):
+    first = record / "kept.zip"
+    same = manage(tmp_path, "compare_backups", str(first), str(first)).stdout
+    assert same.startswith("Equal: ")
+    other = tmp_path / "other.zip"
+
+    def change(name, data):
+        return data.replace(b"Hollin", b"Hollen") if name == "rows/claims.party.jsonl" else data
+
+    def manifest(said):
+        for part in said["parts"]:
+            if part["name"] == "rows/claims.party.jsonl":
+                with zipfile.ZipFile(first) as inside:
+                    changed = change(part["name"], inside.read(part["name"]))
+                part["bytes"], part["sha256"] = len(changed), hashlib.sha256(changed).hexdigest()
+        return said
+
+    rewritten(first, other, change=change, manifest=manifest)
+    differ = manage(tmp_path, "compare_backups", str(first), str(other), check=False)
+    assert differ.returncode == 1
+    assert "They differ in rows/claims.party.jsonl." in differ.stderr
 
 
 def test_it_moves_to_a_shared_storage_and_back(record, tmp_path):
