@@ -38,16 +38,17 @@ class Count:
         return self.lost == self.half == self.unsound == 0
 
 
-def drill(wanted: int, *, seed: int, mark: str) -> Count:
+def drill(wanted: int, *, seed: int, mark: str, longest_s: float = LONGEST_S) -> Count:
     """Kill writers until `wanted` entries were acknowledged.
 
     Args:
         seed: of the random moments.
         mark: begins the names of all rows of this drill.
+        longest_s: a writer lives at most so long after its first entry.
     """
     chance, count = random.Random(seed), Count()
     while count.acknowledged < wanted:
-        said = _killed_writer(f"{mark}-{count.kills}", chance.uniform(SHORTEST_S, LONGEST_S))
+        said = _killed_writer(f"{mark}-{count.kills}", chance.uniform(SHORTEST_S, longest_s))
         _compare(f"{mark}-{count.kills}", said, count)
         count.kills += 1
     return count

@@ -24,8 +24,11 @@ class Command(BaseCommand):
     def add_arguments(self, parser):
         parser.add_argument("--entries", type=int, default=10_000)
         parser.add_argument("--seed", type=int, default=1)
+        parser.add_argument(
+            "--longest", type=float, default=0.6, help="seconds that a writer lives at most"
+        )
 
-    def handle(self, *, entries, seed, **options):
+    def handle(self, *, entries, seed, longest, **options):
         from trips.drills.kill import drill
 
         os.environ[SWITCH] = "1"
@@ -34,7 +37,7 @@ class Command(BaseCommand):
                 _use(Path(folder) / "drill.sqlite3")
             call_command("migrate", interactive=False, verbosity=0)
             refuse_a_record()
-            count = drill(entries, seed=seed, mark=f"drill{seed}")
+            count = drill(entries, seed=seed, mark=f"drill{seed}", longest_s=longest)
             connection.close()
         self.stdout.write(
             f"{connection.vendor}: {count.kills} kills, {count.acknowledged} acknowledged, "
