@@ -34,9 +34,12 @@ def party(client):
 
 @pytest.fixture
 def with_worker(settings):
-    """Work waits in the table until a worker takes it, as on a hosted site."""
+    """Work waits in the table until a worker takes it, as on a hosted site.
+
+    A worker on PostgreSQL tells how far it is over a connection of its own, which would see
+    nothing of a test's transaction; so that part stays as it is inline.
+    """
     settings.TASKS = WORKER
-    settings.BACKGROUND = "worker"
 
 
 @pytest.fixture
@@ -107,8 +110,6 @@ def test_a_large_import_waits_for_the_worker_and_tells_how_far_it_is(
     # The same asked for again is the same work.
     assert save_import(client, batch)["Location"] == answer["Location"]
     assert DBTaskResult.objects.count() == 1
-    # A worker on PostgreSQL tells over a connection of its own, which sees nothing of a test.
-    monkeypatch.setattr(jobs.settings, "BACKGROUND", "inline")
     seen = []
     real = trip_jobs.save_import
 
@@ -176,11 +177,10 @@ def test_an_error_in_the_middle_saves_nothing_and_says_so(client, party, monkeyp
 # --- Files ------------------------------------------------------------------------------------
 @pytest.mark.parametrize("way", ["inline", "worker"])
 def test_the_whole_record_is_asked_for_and_kept_for_the_party(
-    client, party, any_is_large, way, settings, request
+    client, party, any_is_large, way, request
 ):
     if way == "worker":
         request.getfixturevalue("with_worker")
-        settings.BACKGROUND = "inline"  # tell over the test's own connection
     make.make_site(party=party, name="Old bend")
     url = reverse("trips:whole_record")
     assert "put together in the background" in client.get(url).content.decode()
@@ -234,15 +234,12 @@ def test_all_tables_as_one_book(client, party, any_is_large):
 
 
 @pytest.mark.parametrize("way", ["inline", "worker"])
-def test_a_large_record_is_brought_in_behind_the_page(
-    client, party, monkeypatch, way, settings, request
-):
+def test_a_large_record_is_brought_in_behind_the_page(client, party, monkeypatch, way, request):
     make.make_site(party=party, name="Old bend")
     whole = b"".join(client.get(reverse("trips:whole_record")).streaming_content)
     monkeypatch.setattr("trips.views.moving.MOST_BYTES_AT_ONCE", 10)
     if way == "worker":
         request.getfixturevalue("with_worker")
-        settings.BACKGROUND = "inline"
     url = reverse("trips:bring_record_in")
     answer = client.post(url, {"file": SimpleUploadedFile("../../w.zip", whole)}, follow=True)
     job = Job.objects.get()
