@@ -71,7 +71,7 @@ def test_a_backup_of_the_first_state_comes_forward_with_its_facts(tmp_path):
         assert one("select name from claims_site").fetchall() == [("Old bend",)]
         assert one("select amount_minor from trips_cost").fetchall() == [(1234,)]
         figures = "select outlay_minor, door_minutes from trips_derivedtripfigures"
-        assert one(figures).fetchall() == [(1234, 95)]
+        assert one(figures).fetchall() == [(None, 95)]  # the fuel of the way isn't known
     # What it was is brought along to today's form: a backup of it comes back as well.
     again = tmp_path / "again.zip"
     run(tmp_path, "manage.py", "backup", str(again), url=url)
