@@ -4,6 +4,7 @@ They carry the version of the sum, so that a changed formula shows which rows ar
 """
 
 from django.db import models
+from django.db.models import Q
 
 from trips.models.field import Run, TestPan
 from trips.models.gold import WeighIn
@@ -28,6 +29,11 @@ class DerivedShare(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        indexes = [
+            # Few pans are weighed: counting the empty ones, SQLite takes the plain index for a
+            # bad one and reads the whole table for the pans of one trip.
+            models.Index(fields=["pan"], condition=Q(pan__isnull=False), name="trips_share_of_pan"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.mass_ug} µg"

@@ -124,6 +124,12 @@ class GoldLot(Fact):
 
     class Meta:
         ordering = ["-weigh_in__weighed_on", "-pk"]
+        indexes = [
+            # Few lots are merged; see the same of pans in `derived.py`.
+            models.Index(
+                fields=["merged"], condition=Q(merged__isnull=False), name="trips_lot_of_merged"
+            ),
+        ]
         constraints = [
             models.UniqueConstraint(fields=["party", "uuid"], name="trips_lot_uuid"),
             models.CheckConstraint(

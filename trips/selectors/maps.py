@@ -81,10 +81,13 @@ def _grounds(sites: list[Site]) -> list[Shape]:
     holes = Hole.objects.filter(site__in=keys, spot__latitude_udeg__isnull=False)
     for hole in holes.select_related("spot"):
         found.append(_hole(hole))
-    photos = KeptFile.objects.filter(hole__site__in=keys) | KeptFile.objects.filter(
-        spot__site__in=keys
+    # Without the party an "or" over two tables reads everybody's files.
+    photos = KeptFile.objects.filter(
+        Q(hole__site__in=keys) | Q(spot__site__in=keys),
+        party__in={site.party_id for site in sites},
+        latitude_udeg__isnull=False,
     )
-    for photo in photos.filter(latitude_udeg__isnull=False).distinct():
+    for photo in photos:
         where = (photo.latitude_udeg, photo.longitude_udeg)
         found.append(Shape("photo", str(photo), "", f"/files/{photo.pk}/", where))
     return found
