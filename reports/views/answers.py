@@ -22,6 +22,7 @@ from reports.pages.where_next import LATER_TRIPS
 from reports.pages.where_next import where_next as where
 from reports.selectors.facts import trip_facts
 from reports.tables import SiteTripsTable, report_table, site_trip_rows
+from reports.views.site_sections import site_sections
 
 FORMATS = ("csv", "xlsx", "pdf")
 # What the page has room for; the files hold every column.
@@ -176,7 +177,12 @@ def site_page(request, pk: int):
     return render(
         request,
         "reports/site_page.html",
-        {"page": page, "form": form, "table": show_table(request, table)},
+        {
+            "page": page,
+            "form": form,
+            "table": show_table(request, table),
+            "sections": site_sections(page, request.GET),
+        },
     )
 
 

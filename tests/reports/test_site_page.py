@@ -186,3 +186,32 @@ def test_a_site_never_reached_shows_only_what_the_others_say(keeper, party):
     assert len(asked.whole) == 1
     assert asked.spots == ()
     assert "nothing was counted here" in asked.whose
+
+
+def test_the_page_opens_what_matters_and_folds_the_rest(keeper, party):
+    [site] = make_record(party, trips=7)
+    f.make_paper(party, [site], name="Permit of the reach")
+    f.make_hole(site, opened_on=dt.date(2031, 4, 1), filled_on=dt.date(2031, 4, 2))
+
+    def sections(more=""):
+        shown = keeper.get(f"/sites/{site.pk}/?{LATE}{more}").context["sections"]
+        return {each.key: each for each in shown}
+
+    shown = sections()
+    assert list(shown)[:3] == ["return", "holes", "papers"]
+    assert not shown["trips"].is_open
+    assert shown["trips"].said.startswith("7 trips, the latest ")
+    assert shown["holes"].said == "none open, 1 filled"
+    assert (shown["return"].is_open, shown["holes"].is_open) == (True, False)
+    # Whoever sorts or turns the pages of the list sees it; an open hole is never folded away.
+    f.make_hole(site)
+    again = sections("&sort=name")
+    assert (again["trips"].is_open, again["holes"].is_open) == (True, True)
+
+
+def test_a_folded_section_says_what_is_not_known(keeper, party):
+    site = f.make_site(party, drive_minutes=None, walk_minutes=None)
+    shown = {each.key: each for each in keeper.get(f"/sites/{site.pk}/").context["sections"]}
+    assert shown["papers"].said.startswith("none noted for this site; ask")
+    assert shown["place"].said == "drive not known, walk not known, no closed window noted; ask"
+    assert shown["place"].is_open  # nothing else to read yet

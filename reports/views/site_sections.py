@@ -1,0 +1,67 @@
+"""The sections of a site's page: what it returned first, then what is open, the rest folded."""
+
+from collections.abc import Mapping
+
+from claims.web import show
+from reports.pages.site import SitePage
+from trips.views.trip_sections import Section, counted
+
+FEW_TRIPS = 5  # beyond these the list of trips is folded behind their number
+FEW_GRADES = 4
+
+
+def site_sections(page: SitePage, asked: Mapping[str, str]) -> tuple[Section, ...]:
+    """Every section in order, the folded ones with a line that says what is inside.
+
+    Args: asked: what the address asks for; a sorted or turned list of trips is open.
+    """
+    turned = "sort" in asked or "page" in asked
+    unsure = [row for row in page.papers if not row.covers]
+
+    def section(key: str, title: str, said: str = "", is_open: bool = False) -> Section:
+        return Section(key, title, f"reports/_site_{key}.html", said, is_open)
+
+    grades = len(page.pans) + len(page.runs)
+    return (
+        section("return", "What it returned", is_open=True),
+        section("holes", "Holes", _hole_words(page), is_open=bool(page.open_holes)),
+        section("papers", "Papers", _paper_words(page), is_open=bool(unsure)),
+        section("belief", "What is believed of it", is_open=True),
+        section("trips", "Trips", _trip_words(page), turned or len(page.trips) <= FEW_TRIPS),
+        section(
+            "gravel", "Gravel by spot and layer",
+            f"{counted(len(page.pans), 'row')} of test pans, "
+            f"{counted(len(page.runs), 'row')} of box runs",
+            is_open=grades <= FEW_GRADES,
+        ),
+        section("spots", "Spots", counted(len(page.spots), "spot"), is_open=not page.spots),
+        section("place", "The place", _place_words(page), is_open=not page.trips),
+        section("map", "On the map", is_open=True),
+    )  # fmt: skip
+
+
+def _hole_words(page: SitePage) -> str:
+    if not page.holes:
+        return "none on record"
+    return f"none open, {len(page.filled_holes)} filled"
+
+
+def _paper_words(page: SitePage) -> str:
+    if not page.papers:
+        return "none noted for this site; ask the office or owner whether one is needed"
+    return f"{counted(len(page.papers), 'paper')}, {page.papers[0].state}"
+
+
+def _trip_words(page: SitePage) -> str:
+    if not page.trips:
+        return "none yet"
+    return f"{counted(len(page.trips), 'trip')}, the latest {show.day(page.trips[0].day)}"
+
+
+def _place_words(page: SitePage) -> str:
+    site = page.site
+    said = []
+    for minutes, way in ((site.drive_minutes, "drive"), (site.walk_minutes, "walk")):
+        said.append(f"{way} {show.minutes(minutes)}" if minutes is not None else f"{way} not known")
+    said.append(f"closed {page.window}" if page.window else "no closed window noted; ask")
+    return ", ".join(said)
