@@ -57,6 +57,7 @@ def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
     trips = (
         Trip.objects.filter(_wrapped(party, until))
         .select_related("derived_figures")
+        .defer("plan_note", "story", "incidents", "derived_figures__fee_parts")
         .order_by("ends_on", "pk")
     )
     return tuple(

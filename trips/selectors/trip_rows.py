@@ -5,11 +5,16 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
 
-from claims.models import Party, Site
+from claims.models import Party, Person, Site
 from trips.calc.gold import price_on
 from trips.models import Trip, TripSite
 from trips.selectors import trip_parts as parts
 from trips.selectors.prices import price_points
+
+NOT_LISTED = (
+    *("plan_note", "story", "incidents"),
+    *("derived_figures__cost_lines", "derived_figures__fee_parts", "derived_figures__unknown"),
+)
 
 
 @dataclass(frozen=True)
@@ -40,8 +45,17 @@ def trip_rows(
         trips = trips.filter(starts_on__year=year)
     if site is not None:
         trips = trips.filter(trip_sites__site=site)
-    trips = trips.select_related("derived_figures").prefetch_related(
-        "people", Prefetch("trip_sites", TripSite.objects.select_related("site").order_by("rank"))
+    # Long texts and lines of costs aren't listed; reading them took most of the page's time.
+    named = TripSite.objects.select_related("site").only(
+        "trip_id", "rank", "was_visited", "site__name"
+    )
+    trips = (
+        trips.select_related("derived_figures")
+        .defer(*NOT_LISTED)
+        .prefetch_related(
+            Prefetch("people", Person.objects.only("name")),
+            Prefetch("trip_sites", named.order_by("rank")),
+        )
     )
     points = price_points(party)
     return [_row(trip, party, points) for trip in trips]
