@@ -1,6 +1,4 @@
-import time
 from contextlib import ExitStack
-from statistics import median
 
 from django.core.management.base import BaseCommand
 from django.db import connection
@@ -8,13 +6,12 @@ from django.test import Client
 from django.test.utils import setup_test_environment, teardown_test_environment
 
 from claims.models import Party
-from reports.decide.belief import Belief, learn
-from reports.decide.evidence import Spot, Washed
-from reports.decide.ranking import Outing, rank
+from reports.benchmark.ranking import DRAWS, against_draws, outings_of, region, timed
+from reports.decide.belief import learn
+from reports.decide.ranking import rank
 from reports.selectors.belief import mark_changed
-from trips.calc.counts import ClassCounts
 
-SITES, DRAWS, REPEATS = 1000, 10_000, 5
+SITES = 1000
 
 
 class Command(BaseCommand):
@@ -31,19 +28,19 @@ class Command(BaseCommand):
 
         count = options["sites"]
         rng = np.random.default_rng(1)
-        spots = _region(rng, count)
-        fit = _timed(lambda: learn(spots), 3)
+        spots = region(rng, count)
+        fit = timed(lambda: learn(spots), 3)
         belief = learn(spots)
         log_sd = 0.4
         shapes = rng.gamma(2, 2, count).astype("f4")
         draws = np.random.default_rng(2)
         size = (count, DRAWS)
-        fill = _timed(lambda: draws.standard_gamma(shapes[:, None], size, dtype="f4"))
+        fill = timed(lambda: draws.standard_gamma(shapes[:, None], size, dtype="f4"))
         self.stdout.write(f"float32 gamma fill of {count} × {DRAWS}: {1000 * fill:.0f} ms = 1")
         for is_tested, words in ((True, "at tested spots"), (False, "at untested spots")):
-            outings = _outings(rng, belief, is_tested)
-            ranked = _timed(lambda outings=outings: rank(outings, log_sd))
-            chance, error, left = _against_draws(rng, outings, log_sd)
+            outings = outings_of(rng, belief, is_tested)
+            ranked = timed(lambda outings=outings: rank(outings, log_sd))
+            chance, error, left = against_draws(rng, outings, log_sd)
             self.stdout.write(
                 f"ranking of {count} sites {words}: {1000 * ranked:.0f} ms = {ranked / fill:.2f} "
                 f"(goal 0.25); P(best) against {DRAWS} draws off by at most {chance:.4f}, "
@@ -65,83 +62,23 @@ class Command(BaseCommand):
             undo.callback(teardown_test_environment)
             client = _party_with(sites)
             client.get("/")
-            kept = _timed(lambda: client.get("/"))
+            kept = timed(lambda: client.get("/"))
             page = client.get("/").context
-            empty = _timed(lambda: _template(page))
-            bare = _timed(lambda: client.get("/trips/"))
+            empty = timed(lambda: _template(page))
+            bare = timed(lambda: client.get("/trips/"))
             party = Party.objects.get()
 
             def unkept():
                 mark_changed(party.pk)
                 client.get("/")
 
-            fresh = _timed(unkept)
+            fresh = timed(unkept)
         self.stdout.write(
             f"Where next, {sites} sites, kept belief: {1000 * kept:.0f} ms; its template alone "
             f"{1000 * empty:.0f} ms = 1, page {kept / empty:.1f} (goal 3); a page of no rows "
             f"{1000 * bare:.0f} ms; after a change {fresh / kept:.1f} × the kept page "
             f"({connection.vendor})"
         )
-
-
-def _timed(work, repeats: int = REPEATS) -> float:
-    """Median seconds."""
-    times = []
-    for _ in range(repeats):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return median(times)
-
-
-def _region(rng, count: int) -> list[Spot]:
-    spots = []
-    for site in range(count):
-        mean = rng.gamma(1, 0.12)
-        for _ in range(rng.integers(1, 5)):
-            rate = mean * rng.gamma(1.5, 1 / 1.5)
-            pans = rng.poisson(rate * 6, rng.integers(1, 8))
-            washed = tuple(Washed(ClassCounts(0, 0, int(n)), 6.0) for n in pans)
-            spots.append(Spot(len(spots), site, washed))
-    return spots
-
-
-def _outings(rng, belief: Belief, is_tested: bool) -> list[Outing]:
-    """A day at every site: at its best tested spot, or at one not tried yet."""
-    best = {row.site_id: belief.new_spot(row.site_id) for row in belief.spots.values()}
-    if is_tested:
-        best = {}
-        for spot_id, row in belief.spots.items():
-            mix = belief.spot(spot_id)
-            if row.site_id not in best or mix.mean() > best[row.site_id].mean():
-                best[row.site_id] = mix
-    ranges = ((400, 900), (10, 60), (4, 10))
-    return [
-        Outing(site, mix, *(float(rng.uniform(*ends)) for ends in ranges))
-        for site, mix in sorted(best.items())
-    ]
-
-
-def _against_draws(rng, outings: list[Outing], log_sd: float) -> tuple[float, float, float]:
-    """Largest difference of P(best), in standard errors too, and wins outside the kept sites."""
-    import numpy as np
-
-    common = np.exp(log_sd * rng.standard_normal(DRAWS) - log_sd**2 / 2)
-    best, top = np.full(DRAWS, -np.inf), np.zeros(DRAWS, dtype=int)
-    for n, each in enumerate(outings):
-        weights = np.array(each.rate.weights)
-        part = rng.choice(len(weights), DRAWS, p=weights / weights.sum())
-        rate = rng.standard_gamma(np.array(each.rate.shapes)[part])
-        rate /= np.array(each.rate.rates)[part]
-        score = (each.gain * common * rate - each.cost) / each.hours
-        top, best = np.where(score > best, n, top), np.maximum(best, score)
-    won = np.bincount(top, minlength=len(outings)) / DRAWS
-    chance = np.zeros(len(outings))
-    for row in rank(outings, log_sd).rows:
-        chance[row.site_id] = row.best_chance
-    error = np.sqrt(np.maximum(chance * (1 - chance), 1 / DRAWS) / DRAWS)
-    off = np.abs(won - chance)
-    return float(off.max()), float((off / error).max()), float(won[chance == 0].sum())
 
 
 def _template(context) -> None:

@@ -1,0 +1,97 @@
+"""Times and queries of one request, taken in turns with its floor."""
+
+import gc
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from statistics import median
+from unittest.mock import patch
+
+from django.db import connection
+from django.template.base import Template
+from django.test import Client
+from django.test.utils import CaptureQueriesContext, ContextList, instrumented_test_render
+
+from claims.models import User
+from reports.benchmark.record import AS_OF
+
+OURS = ("claims", "trips", "reports")
+AS_ASKED = {"as_of": AS_OF.isoformat()}
+
+
+def sign_in(user: User) -> Client:
+    """A browser of nobody's machine; `localhost` is allowed on every site."""
+    client = Client(SERVER_NAME="localhost")
+    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What one request gave: its queries as they ran, its template with what that was given."""
+
+    queries: tuple[str, ...]
+    template: Template | None
+    context: dict
+    content: bytes
+
+
+def look(client: Client, address: str) -> Seen:
+    """Ask once to fill what is kept, then once more to see what it takes.
+
+    Raises: RuntimeError if the page doesn't come.
+    """
+    client.get(address, AS_ASKED)
+    with (
+        patch.object(Template, "_render", instrumented_test_render),
+        CaptureQueriesContext(connection) as caught,
+    ):
+        response = client.get(address, AS_ASKED)
+        if response.status_code != 200:
+            raise RuntimeError(f"{address} gave {response.status_code}.")
+        content = b"".join(response) if response.streaming else response.content
+    sql = tuple(query["sql"] for query in caught.captured_queries)
+    # Widgets and parts are templates, too; the page's own is the one that extends the frame.
+    given = response.context
+    contexts = given if isinstance(given, ContextList) else [given]
+    for template, context in zip(response.templates, contexts, strict=False):
+        if template.name and template.name.partition("/")[0] in OURS:
+            return Seen(sql, template, dict(context.flatten()), content)
+    return Seen(sql, None, {}, content)
+
+
+def asking(client: Client, address: str) -> Callable[[], object]:
+    """The same request without what the test client adds to it."""
+    environ = client._base_environ(
+        PATH_INFO=address, QUERY_STRING="&".join(f"{k}={v}" for k, v in AS_ASKED.items())
+    )
+
+    def ask():
+        response = client.handler(dict(environ))
+        return b"".join(response) if response.streaming else response.content
+
+    return ask
+
+
+YARD = 0.010  # seconds that the yardstick takes on a machine of middling speed
+
+
+def yardstick() -> int:
+    """Work that rests on no record: what it takes tells how busy the machine is."""
+    return sum(len(f"{n} of {n * n}") for n in range(25_000))
+
+
+def in_turns(*works: Callable[[], object], repeats: int) -> tuple[float, ...]:
+    """Median seconds of each work, taken in turns, so that a busy moment hits all of them.
+
+    SQLite works within this process: its own seconds count, whatever else the machine does.
+    """
+    now = time.process_time if connection.vendor == "sqlite" else time.perf_counter
+    spent: list[list[float]] = [[] for _ in works]
+    gc.collect()
+    for _ in range(repeats):
+        for work, times in zip(works, spent, strict=True):
+            start = now()
+            work()
+            times.append(now() - start)
+    return tuple(median(times) for times in spent)
