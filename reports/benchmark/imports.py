@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from django.db import models, transaction
 
 from claims.models import Party, Site, Spot
-from reports.benchmark.record import AS_OF, BATCH, NOON, Built
+from reports.benchmark.ground import AS_OF, BATCH
+from reports.benchmark.record import NOON, Built
 from trips.calc.peak_csv import read_peaks
 from trips.calc.price_csv import read_prices, read_sheet
 from trips.calc.sheet_file import read_file

@@ -13,7 +13,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext, ContextList, instrumented_test_render
 
 from claims.models import User
-from reports.benchmark.record import AS_OF
+from reports.benchmark.ground import AS_OF
 
 OURS = ("claims", "trips", "reports")
 AS_ASKED = {"as_of": AS_OF.isoformat()}

@@ -290,7 +290,7 @@ MAY_WRITE_MANY = {
     "trips/services/derive.py": "derived rows",
     "trips/backup/rows.py": "brings rows and their past back as they were",
     "reports/selectors/belief.py": "a counter of changes, no fact",
-    "reports/benchmark/record.py": "an invented record, with the past of every row",
+    "reports/benchmark/ground.py": "an invented record; `record.py` adds the past of every row",
     "reports/benchmark/imports.py": "the floor of imports, undone at once",
 }
 

@@ -11,10 +11,11 @@ from django.db import connection, transaction
 from claims.models import Party
 from reports.benchmark import measure, plans, shown
 from reports.benchmark.club import multiply
+from reports.benchmark.ground import Sizes
 from reports.benchmark.imports import imports
 from reports.benchmark.pages import FILES, PAGES, pages_of
 from reports.benchmark.ranking import ranked
-from reports.benchmark.record import Sizes, build
+from reports.benchmark.record import build
 from trips.models import DerivedTripFigures, GoldLot, Run, TestPan, Trip
 from trips.services.derive import rebuild_party
 
