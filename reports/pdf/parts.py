@@ -32,6 +32,8 @@ __all__ = ["Affected", "Kit", "Words", "build", "page_size"]
 SIGNS = {"stop": "■ Stop", "do": "▲ Do", "ask": "? Ask", "know": "· Know"}
 EDGES = {"stop": STOP, "do": SECOND, "ask": ASK, "know": EDGE}
 
+NOT_FOR_CHARTS = 220  # points of a page's height: margins, head and foot, title and finding
+
 
 class Kit:
     """Makes flowables for one document on one paper size.
@@ -189,10 +191,13 @@ class Kit:
         return table
 
     def figure(self, figure: Figure) -> Flowable:
-        """A chart as wide as the frame under its title and finding, kept on one page."""
+        """A chart under its title and finding, kept on one page: as wide as the frame, or less
+        where it would be taller than the page."""
+        scene = figure.wide
+        room = self.pagesize[1] - NOT_FOR_CHARTS
         drawing = paint_drawing(
-            figure.wide,
-            width=self.width,
+            scene,
+            width=min(self.width, room * scene.width / scene.height),
             font=BODY,
             bold_font=BOLD,
             string=string_shape(lambda text: self.words.plain(text, figure.title)),
