@@ -57,7 +57,8 @@ def test_every_main_page_and_file_is_printed_and_queries_do_not_grow_with_rows()
         cells = [line.strip("| ").split(" | ") for line in lines]
         counts.append({row[0]: int(row[5]) for row in cells})
     assert list(counts[0]) == [row[0] for row in listed]
-    assert counts[0] == counts[1]
+    # Fewer is fine: the larger record's trip under way holds fewer rows itself.
+    assert {name for name in counts[0] if counts[1][name] > counts[0][name]} == set()
 
 
 def test_every_import_and_the_ranking_are_printed():
