@@ -43,15 +43,28 @@ class Purchase:
 
 
 @dataclass(frozen=True)
+class Grade:
+    """Gold of another place, in mg a loose litre as the box brings it, and how far that is off.
+
+    `cv` is the standard deviation over the mean.
+    """
+
+    mg_per_l: float
+    cv: float
+
+
+@dataclass(frozen=True)
 class Ground:
     """What the gold is taken from: past trips' gold and litres, the mean colour, its worth.
 
-    `per_mg` is what a milligram of raw gold brings, in the main unit.
+    `per_mg` is what a milligram of raw gold brings, in the main unit. `there`: all litres, not
+    the extra ones only, come from another place; None: from ground like the present one.
     """
 
     fed: tuple[Fed, ...]
     mean: MeanColour
     per_mg: float
+    there: Grade | None = None
 
 
 @dataclass(frozen=True)
@@ -107,24 +120,42 @@ def worth(purchase: Purchase, ground: Ground | None, draws: int = DRAWS) -> Wort
 def _gold(
     purchase: Purchase, ground: Ground | None, draws: int, rng: "np.random.Generator"
 ) -> "NDArray[np.float64]":
-    """Value of the extra gold, draws × years."""
+    """Value of the extra gold, draws × years; below zero where another place brings less."""
     import numpy as np
 
-    shape = (draws, purchase.years)
     least, likely, most = purchase.litres
-    if ground is None or most <= 0 or ground.per_mg <= 0:
-        return np.zeros(shape)
+    if ground is None or ground.per_mg <= 0 or (most <= 0 and ground.there is None):
+        return np.zeros((draws, purchase.years))
     spread = dispersion(ground.fed, ground.mean)
-    mean_mg = ground.mean.mean_ug / 1000
     colours = sum(each.mass_ug for each in ground.fed) / ground.mean.mean_ug
     litres = sum(each.litres for each in ground.fed)
     rate = rng.gamma(1 + colours / spread, 1 / (1 / START_RATE_PER_L + litres / spread), draws)
     extra = rng.triangular(least, likely, most, draws) if most > least else np.full(draws, likely)
-    washed = rate * extra * purchase.trips_a_year / spread
-    clumps = rng.poisson(washed[:, None], shape)
-    cv2 = ground.mean.colour_cv**2
+    if ground.there is None:
+        return ground.per_mg * _mass_mg(rate * extra, purchase, ground, spread, rng)
+    usual, shape = litres / len(ground.fed), 1 / ground.there.cv**2
+    mean_mg = ground.mean.mean_ug / 1000
+    other = rng.gamma(shape, ground.there.mg_per_l / mean_mg / shape, draws)
+    there = _mass_mg(other * (usual + extra), purchase, ground, spread, rng)
+    here = _mass_mg(rate * usual, purchase, ground, spread, rng)
+    return ground.per_mg * (there - here)
+
+
+def _mass_mg(
+    a_trip: "NDArray[np.float64]",
+    purchase: Purchase,
+    ground: Ground,
+    spread: float,
+    rng: "np.random.Generator",
+) -> "NDArray[np.float64]":
+    """Gold of each year in mg, from the colours that are expected of a trip."""
+    import numpy as np
+
+    washed = a_trip * purchase.trips_a_year / spread
+    clumps = rng.poisson(washed[:, None], (len(a_trip), purchase.years))
+    cv2, mean_mg = ground.mean.colour_cv**2, ground.mean.mean_ug / 1000
     mass = rng.gamma(np.maximum(clumps, 1) / cv2, spread * mean_mg * cv2)
-    result: NDArray[np.float64] = np.where(clumps > 0, mass, 0.0) * ground.per_mg
+    result: NDArray[np.float64] = np.where(clumps > 0, mass, 0.0)
     return result
 
 
@@ -136,6 +167,9 @@ def _check(purchase: Purchase, ground: Ground | None) -> None:
         raise OutOfRange("Price, residual, trips and litres of zero or more were expected.")
     if not least <= likely <= most:
         raise OutOfRange(f"Litres of {least}, {likely}, {most}: a rising row was expected.")
+    there = None if ground is None else ground.there
+    if there is not None and (there.mg_per_l < 0 or there.cv <= 0):
+        raise OutOfRange("A grade of zero or more, off by more than nothing, was expected.")
     if ground is not None and ground.mean.colour_cv <= 0:
         raise OutOfRange("Colours without any spread: a spread above zero was expected.")
 
@@ -153,6 +187,7 @@ def _seed(purchase: Purchase, ground: Ground | None) -> int:
     ]
     if ground is not None:
         parts += [value for each in ground.fed for value in (float(each.mass_ug), each.litres)]
+        parts += [ground.there.mg_per_l, ground.there.cv] if ground.there else []
     # The price of gold is left out: at another price the same draws are compared.
     return seed_from(*parts)
 
@@ -160,7 +195,14 @@ def _seed(purchase: Purchase, ground: Ground | None) -> int:
 def sensitivities(purchase: Purchase, ground: Ground | None) -> tuple[tuple[str, Worth], ...]:
     """The same purchase as entered, and with each of a few things otherwise."""
     rows: list[tuple[str, Purchase, Ground | None]] = [("As entered", purchase, ground)]
-    if ground is not None and purchase.litres[2] > 0:
+    if ground is not None and ground.there is not None:
+        lower = replace(ground.there, mg_per_l=0.8 * ground.there.mg_per_l)
+        rows += [
+            ("Grade there a fifth lower", purchase, replace(ground, there=lower)),
+            ("Grade there as where you go now", purchase, replace(ground, there=None)),
+            ("Gold a fifth cheaper", purchase, replace(ground, per_mg=0.8 * ground.per_mg)),
+        ]
+    elif ground is not None and purchase.litres[2] > 0:
         cheaper = replace(ground, per_mg=0.8 * ground.per_mg)
         least = purchase.litres[0]
         rows += [
@@ -174,8 +216,10 @@ def sensitivities(purchase: Purchase, ground: Ground | None) -> tuple[tuple[str,
     return tuple((name, worth(what, gold)) for name, what, gold in rows)
 
 
-def ground_of(fed: Sequence[Fed], mean: MeanColour, per_mg: float | None) -> Ground | None:
+def ground_of(
+    fed: Sequence[Fed], mean: MeanColour, per_mg: float | None, there: Grade | None = None
+) -> Ground | None:
     """Past trips as ground; None without gold, litres or a price."""
     if per_mg is None or not any(each.mass_ug for each in fed):
         return None
-    return Ground(tuple(fed), mean, per_mg)
+    return Ground(tuple(fed), mean, per_mg, there)

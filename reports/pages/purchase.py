@@ -1,31 +1,42 @@
 """The page "Would it pay?": a box, a nearer site, a second person or a lighter car."""
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django import forms
 
-from claims.models import Party
+from claims.models import Party, Site
 from claims.web import show
-from claims.web.fields import CountField, MoneyField, ScaledField
+from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
 from reports.charts.plots import Figure, IntervalRow, interval_plot, signed
 from reports.decide.next_trip import Fed
-from reports.decide.purchase import MOST_YEARS, Purchase, Worth, ground_of, sensitivities
+from reports.decide.purchase import (
+    MOST_YEARS,
+    Grade,
+    Purchase,
+    Worth,
+    ground_of,
+    sensitivities,
+)
 from reports.figures.facts import TripFacts
 from reports.figures.returns import whole_trips
 from reports.figures.season import Spent, worn
 from reports.figures.value import price_words, value_trips
 from reports.selectors import facts
+from reports.selectors.belief import party_ground
 from reports.selectors.colour_mass import party_colour_mass
 from trips.calc.gold import Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main, round_minor
 from trips.models import Gear
+from trips.selectors.costing import access_leg
 from trips.selectors.prices import price_points
 from trips.selectors.rates import driven_by_car
 
+GUESS_CV = 0.5  # how far a guessed grade is off (own judgement)
 KINDS = {
     "box": "A pump-fed box, or other gear that washes more",
     "site": "A nearer site",
@@ -71,6 +82,21 @@ class PurchaseForm(LedgerForm, forms.Form):
         label="Saved by each kilometre less",
         help_text="Fuel and wear together.",
     )
+    other_site = forms.ModelChoiceField(
+        Site.objects.none(),
+        required=False,
+        empty_label="not one on record",
+        label="The nearer site is",
+        help_text="Its grade is then what your record believes of it.",
+    )
+    grade_ug = QuantityField(
+        kind="mass",
+        unit="mg",
+        high=10_000_000,
+        required=False,
+        label="Or its grade, a loose litre",
+        help_text="Your own guess, such as 1.5 mg; it goes before the site's. Both empty: as where you go now.",
+    )
     saved_minor = MoneyField(required=False, label="Saved otherwise on a trip")
     running_minor = MoneyField(
         required=False, label="More outlay on a trip", help_text="Engine fuel, food, a fee."
@@ -85,12 +111,13 @@ class PurchaseForm(LedgerForm, forms.Form):
                 "trips_tenths",
                 ("litres_least", "litres_likely", "litres_most"),
                 ("km_saved", "km_milli"),
+                ("other_site", "grade_ug"),
                 ("saved_minor", "running_minor"),
             ),
         ),
     )
 
-    def __init__(self, data, *, starts, **kwargs):
+    def __init__(self, data, *, starts, sites, **kwargs):
         data = data.copy()
         for name, value in starts.items():
             if name not in data and value is not None:
@@ -101,6 +128,9 @@ class PurchaseForm(LedgerForm, forms.Form):
         else:
             del self.fields["as_of"]
         self.fields["km_milli"].unit_label = f"{self.currency} per km"
+        self.fields["other_site"].queryset = sites
+        if starts["kind"] != "site":
+            del self.fields["other_site"], self.fields["grade_ug"]
 
     def clean(self):
         data = super().clean()
@@ -150,6 +180,7 @@ class PurchasePage:
     rows: tuple[tuple[str, ...], ...]
     figure: Figure | None
     gold_words: str
+    there: tuple[str, ...]
     price: str
     wear: tuple[WearLine, ...]
     headers = ("What if", "Mean present value", "80 % range", "Chance above zero")
@@ -228,14 +259,16 @@ def purchase_page(
     cars = list(party.vehicles.values_list("name", "wear_milli_per_km"))
     car_milli = next((milli for name, milli in cars if name in driven and milli), None)
     kind = data.get("kind") if data.get("kind") in KINDS else "box"
-    form = PurchaseForm(data, starts=starts_of(kind, mean, car_milli, party.currency), **options)
+    starts = starts_of(kind, mean, car_milli, party.currency)
+    form = PurchaseForm(data, starts=starts, sites=party.sites.filter(is_retired=False), **options)
     price = price_on(price_points(party), as_of, party.currency)
     learned = party_colour_mass(party, as_of)
     per_mg = None
     if not isinstance(price, Unknown):
         per_ug = minor_per_ug(price, party.fineness, Decimal(party.payable_ppt) / 1000)
         per_mg = float(per_ug) * 1000 / minor_per_main(party.currency)
-    ground = ground_of(mean.fed, learned.mean, per_mg)
+    there, there_words = _there(party, form, mean, as_of)
+    ground = ground_of(mean.fed, learned.mean, per_mg, there)
     rows: tuple[tuple[str, Worth], ...] = ()
     # Without a price every purchase would pay.
     if form.is_valid() and form.cleaned_data.get("price_minor") is not None:
@@ -247,10 +280,51 @@ def purchase_page(
         rows=tuple(_cells(name, each, party.currency) for name, each in rows),
         figure=_figure(rows, party.currency),
         gold_words=_gold_words(mean, ground is not None, per_mg, learned.words),
+        there=there_words,
         price=price_words(price),
         wear=_wear(party, worn(facts.cost_lines(party, trips)), cars),
     )
     return form, page
+
+
+def _there(
+    party: Party, form: PurchaseForm, mean: MeanTrip, as_of: dt.date
+) -> tuple[Grade | None, tuple[str, ...]]:
+    """The grade of the nearer site, typed or believed, and what it rests on."""
+    if "other_site" not in form.fields or not form.is_valid():
+        return None, ()
+    site, typed = form.cleaned_data["other_site"], form.cleaned_data["grade_ug"]
+    words = _way_words(site, mean) if site else ()
+    if typed is not None:
+        said = (
+            f"Grade there {typed / 1000:g} mg a loose litre, your guess, taken as ± {GUESS_CV:.0%}"
+        )
+        return Grade(typed / 1000, GUESS_CV), (f"{said} (own judgement).", *words)
+    if site is None:
+        return None, ("The nearer site is taken to be as good as the places you go to now.",)
+    ground = party_ground(party, as_of)
+    spot = ground.belief.best_spot(site.pk)
+    rate = ground.belief.new_spot(site.pk) if spot is None else ground.belief.spot(spot)
+    shape, per = rate.moment_gamma()
+    grade = Grade(
+        shape / per * ground.psi.mean * ground.mean_ug / 1000,
+        math.sqrt(1 / shape + ground.psi.log_sd**2 + ground.mean_cv**2),
+    )
+    return grade, (
+        f"Grade at {site}: {grade.mg_per_l:.2g} mg a loose litre ± {grade.cv:.0%}, what your "
+        f"record believes of {'its best tested spot' if spot else 'a new spot there'}.",
+        *words,
+    )
+
+
+def _way_words(site: Site, mean: MeanTrip) -> tuple[str, ...]:
+    leg = access_leg(site)
+    if leg is None:
+        return (f"The way to {site} isn't noted, so what it saves is as typed.",)
+    usual = "unknown" if mean.km is None else f"{mean.km:.0f} km"
+    return (
+        f"The way to {site} and back is {sum(leg) / 500:.0f} km; yours is {usual} on the mean.",
+    )
 
 
 def _main(amount: float, currency: str) -> str:

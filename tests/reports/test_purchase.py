@@ -7,7 +7,7 @@ import pytest
 
 from reports.decide.colour_mass import MeanColour
 from reports.decide.next_trip import Fed, dispersion
-from reports.decide.purchase import Purchase, ground_of, sensitivities, worth
+from reports.decide.purchase import Grade, Purchase, ground_of, sensitivities, worth
 from tests import factories as f
 from tests.reports.asking import LATE, page, queries, words
 from tests.reports.record import make_record
@@ -90,6 +90,36 @@ def test_the_spread_agrees_with_plain_draws():
     )
 
 
+NEARER = Purchase(0, 0, 5, 0.0, 10, (0, 0, 0), 0.0, 0.0)
+
+
+def test_another_grade_counts_for_all_litres():
+    """200 L a trip at 1 mg a litre for what the present ground gives; 0.08 a milligram."""
+    there = replace(GROUND, there=Grade(1.0, 0.2))
+    found = worth(NEARER, there)
+    as_now = worth(replace(NEARER, litres=(200, 200, 200)), GROUND)
+    assert found.gold_yearly == pytest.approx(10 * 200 * 0.08 - as_now.gold_yearly, rel=0.03)
+    more = worth(replace(NEARER, litres=(100, 100, 100)), there)
+    assert more.gold_yearly - found.gold_yearly == pytest.approx(10 * 100 * 0.08, rel=0.05)
+
+
+def test_the_same_grade_is_worth_nothing_on_the_mean_and_a_poorer_one_costs():
+    phi = dispersion(FED, MEAN)
+    now = (1 + 510 / phi) / (10 + 1_200 / phi)  # colours, and mg, a litre
+    same = worth(NEARER, replace(GROUND, there=Grade(now, 0.1)))
+    assert same.gold_yearly == pytest.approx(0, abs=0.01 * 10 * 200 * now * 0.08)
+    poorer = worth(NEARER, replace(GROUND, there=Grade(0.5 * now, 0.1)))
+    assert poorer.chance == 0
+    names = [name for name, _ in sensitivities(NEARER, replace(GROUND, there=Grade(now, 0.1)))]
+    assert "Grade there as where you go now" in names
+
+
+@pytest.mark.parametrize("grade", [Grade(-1, 0.5), Grade(1, 0)])
+def test_a_grade_that_makes_no_sense_is_refused(grade):
+    with pytest.raises(OutOfRange):
+        worth(NEARER, replace(GROUND, there=grade))
+
+
 @pytest.mark.parametrize(
     "wrong",
     [
@@ -146,6 +176,25 @@ class TestPage:
         answer = keeper.get(f"/pay/purchase/?{query}&{LATE}")
         assert part in words(answer)
         assert answer.context["page"].result is None
+
+    def test_the_nearer_site_may_be_one_on_record_or_a_guess(self, keeper, party):
+        [site, _] = make_record(party, trips=3, sites=2)
+        base = f"/pay/purchase/?kind=site&price_minor=0&{LATE}"
+        assert "as good as the places you go to now" in words(keeper.get(base))
+        at_site = keeper.get(f"{base}&other_site={site.pk}")
+        assert f"Grade at {site.name}" in words(at_site)
+        assert "and back is 40 km" in words(at_site)
+        poor = page(keeper, f"{base}&other_site={site.pk}&grade_ug=0.001 mg")
+        rich = page(keeper, f"{base}&grade_ug=100 mg")
+        assert "your guess, taken as ± 50%" in poor.there[0]
+        assert poor.result.mean < at_site.context["page"].result.mean < rich.result.mean
+
+    def test_a_site_of_another_party_is_no_choice(self, keeper, party):
+        make_record(party)
+        other = f.make_site(f.make_party())
+        answer = keeper.get(f"/pay/purchase/?kind=site&price_minor=0&other_site={other.pk}&{LATE}")
+        assert answer.context["page"].result is None
+        assert other.name not in words(answer)
 
     def test_wear_so_far_and_what_is_left(self, keeper, party):
         make_record(party, trips=3)
