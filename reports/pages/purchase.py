@@ -95,7 +95,8 @@ class PurchaseForm(LedgerForm, forms.Form):
         high=10_000_000,
         required=False,
         label="Or its grade, a loose litre",
-        help_text="Your own guess, such as 1.5 mg; it goes before the site's. Both empty: as where you go now.",
+        help_text="Your own guess, such as 1.5 mg; it goes before the site's. Both empty: as where "
+        "you go now.",
     )
     saved_minor = MoneyField(required=False, label="Saved otherwise on a trip")
     running_minor = MoneyField(
