@@ -117,6 +117,20 @@ def test_draws_agree_within_their_error(count):
         assert np.all(np.abs(off) < (0.045 if count < 60 else 0.075) * width)
 
 
+@pytest.mark.parametrize("log_sd", [0.05, 0.3, 0.8])
+@pytest.mark.parametrize("shape", [0.3, 3, 30, 3000])
+def test_the_ends_of_the_range_hold_a_tenth_each(shape, log_sd):
+    """Another route: the common factor on 4,001 fine steps, for well and badly known rates."""
+    mixed = GammaMix((0.5, 0.3, 0.2), (shape,) * 3, (shape / 0.05, shape / 0.1, shape / 0.4))
+    score = np.linspace(-6, 6, 4_001)
+    chance = np.exp(-(score**2) / 2)
+    common = np.exp(log_sd * score - log_sd**2 / 2)
+    [row] = rank([outing(1, mixed, gain=1, cost=0.0, hours=1)], log_sd).rows
+    for end, probability in ((row.low, 0.1), (row.high, 0.9)):
+        below = [mixed.cdf(end / each) for each in common[::4]]
+        assert np.average(below, weights=chance[::4]) == pytest.approx(probability, abs=2e-3)
+
+
 def test_many_sites_read_between_points_as_few_are_read_exactly():
     outings = simulated(61, 3)
     many, few = rank(outings, 0.3), rank(outings[:60], 0.3)
