@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import chi2
 
 from reports.decide.belief import learn
 from reports.decide.evidence import (
@@ -21,9 +22,16 @@ from reports.decide.evidence import (
     transfer_factor,
 )
 from reports.decide.gammas import GammaMix
-from reports.decide.hierarchy import GRID_HIGH, GRID_LOW, Region, log_evidence, prior_points
+from reports.decide.hierarchy import (
+    GRID_HIGH,
+    GRID_LOW,
+    Region,
+    _spot_log_weights,
+    log_evidence,
+    prior_points,
+)
 from reports.decide.stored import from_plain, to_plain
-from trips.calc.counts import ClassCounts
+from trips.calc.counts import ClassCounts, poisson_interval
 from trips.calc.errors import OutOfRange
 
 SHARES = {"coarse": 0.02, "medium": 0.2, "fine": 0.78}
@@ -300,3 +308,83 @@ def test_more_colours_in_the_same_litres_never_lower_the_belief(pans, extra):
     high = learn([spot(1, 1, *more)], KNOWN).spot(1)
     assert high.mean() > low.mean()
     assert high.quantile(0.1) > low.quantile(0.1)
+
+
+# Adult female red mites on each of 150 apple leaves: leaves with 0, 1, … 8 mites.
+MITES = (70, 38, 17, 10, 9, 3, 2, 1, 0)
+ON_LEAVES = [mites for mites, leaves in enumerate(MITES) for _ in range(leaves)]
+BLISS = "Bliss & Fisher, Biometrics 9:176, 1953: red mites on apple leaves "
+
+
+def clumped_evidence(mean: float, shape: float) -> float:
+    """ln likelihood of the leaves as the belief's own spots: counts in one litre each."""
+    y = np.array(ON_LEAVES, dtype=float)
+    starts, u = np.array([0]), np.log([mean])
+    return float(_spot_log_weights(u, starts, y, np.ones(150), shape)[0, 0])
+
+
+@pytest.mark.outside(BLISS + "(frequencies seen in example files; k = 1.02459 from memory)")
+def test_clumped_counts_have_the_published_shape():
+    """The belief's own likelihood of spots is the negative binomial of the published fit."""
+    from scipy.optimize import minimize
+
+    found = minimize(
+        lambda x: -clumped_evidence(exp(x[0]), exp(x[1])),
+        [0, 0],
+        method="Nelder-Mead",
+        options={"xatol": 1e-9, "fatol": 1e-12},
+    )
+    mean, shape = np.exp(found.x)
+    assert mean == pytest.approx(1.14667, abs=1e-5)
+    assert shape == pytest.approx(1.02459, abs=1e-5)
+
+
+@pytest.mark.outside(BLISS + "(table of expected leaves, from memory)")
+def test_published_table_of_expected_leaves():
+    """The predictive count of a spot of that belief, in one litre."""
+    from scipy.stats import nbinom
+
+    mix = GammaMix((1.0,), (1.024592,), (1.024592 / 1.146667,))
+    shape, rate = mix.moment_gamma()
+    expected = 150 * nbinom.pmf(range(8), shape, rate / (rate + 1))
+    published = [69.49, 37.60, 20.10, 10.70, 5.69, 3.02, 1.60, 0.85]
+    assert expected == pytest.approx(published, abs=0.006)
+
+
+def test_dispersion_of_clumped_leaves():
+    # Own values of the published frequencies: χ² 295.44 on 149, so variance/mean 1.98283;
+    # moment shape ȳ²/(s² − ȳ) 1.16670; shrunk with 4 of 1.5.
+    mean, variance = np.mean(ON_LEAVES), np.var(ON_LEAVES, ddof=1)
+    assert (mean, variance) == pytest.approx((1.146667, 2.273647), abs=1e-6)
+    assert mean**2 / (variance - mean) == pytest.approx(1.16670, abs=1e-5)
+    leaves = spot(1, 1, *((count, 1) for count in ON_LEAVES))
+    found = dispersion([leaves], SHARES)
+    assert found * (4 + 149) - 4 * 1.5 == pytest.approx(295.44, abs=0.005)
+    assert found == pytest.approx((6 + 149 * 1.98283) / 153, abs=1e-5)
+
+
+def test_an_interval_widened_by_the_dispersion():
+    # Own values: six pans of 8 L with 13 colours, Garwood plain and with y/φ, v/φ, raw φ 3.215385.
+    plain = poisson_interval(13, 48)
+    assert (plain.low, plain.high) == pytest.approx((0.14421, 0.46313), abs=1e-5)
+    phi = 3.215385
+    low, high = chi2.ppf(0.025, 2 * 13 / phi) / 2, chi2.ppf(0.975, 2 * 13 / phi + 2) / 2
+    assert (low / (48 / phi), high / (48 / phi)) == pytest.approx((0.07447, 0.69023), abs=1e-5)
+
+
+@pytest.mark.outside(
+    "Gelfand & Smith, JASA 85, 1990: moment estimate of α for the pumps, 1.802 (memory)"
+)
+def test_pump_failures_by_moments():
+    """Why the belief isn't fitted by moments: twice what its own likelihood finds best (0.82)."""
+    times = np.array([94.32, 15.72, 62.88, 125.76, 5.24, 31.44, 1.048, 1.048, 2.096, 10.48])
+    rates = np.array(PUMP_COUNTS) / times
+    alpha = rates.mean() ** 2 / (rates.var() - rates.mean() * (1 / times).mean())
+    assert alpha == pytest.approx(1.802, abs=5e-4)
+
+
+def test_widening_a_belief_instead_of_discounting_it_keeps_its_mean():
+    # Own value of the rule that isn't used after floods: Gamma(ω·15, ω·74) with ω = 0.5.
+    mix = GammaMix((1.0,), (7.5,), (37.0,))
+    assert mix.mean() == pytest.approx(0.202703, abs=1e-6)
+    assert mix.variance() ** 0.5 == pytest.approx(0.074017, abs=1e-6)

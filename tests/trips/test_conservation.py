@@ -42,10 +42,11 @@ FATES = st.sampled_from(["sold", "given", "on_hand"])
 
 @contextmanager
 def one_press():
-    """What happens inside belongs to one change set, as one request's changes do."""
-    HistoricalRecords.context.request = SimpleNamespace(change_set=uuid.uuid4(), user=None)
+    """What happens inside belongs to one change set, as one request does; yields its key."""
+    press = uuid.uuid4()
+    HistoricalRecords.context.request = SimpleNamespace(change_set=press, user=None)
     try:
-        yield
+        yield press
     finally:
         del HistoricalRecords.context.request
 
@@ -211,6 +212,21 @@ class Gold(RuleBasedStateMachine):
             new = self.weigh_ins.exclude(pk__in=weighed)
             self.expected_ug += sum(weigh_in.net_ug for weigh_in in new)
 
+    def delete_and_bring_back(self, drop, row):
+        """Nothing is otherwise than before, in any row, link or derived figure."""
+        before = facts_and_figures(self.party)
+        try:
+            with one_press() as press:
+                drop(row)
+        except ValidationError:
+            assert facts_and_figures(self.party) == before
+            return
+        assert facts_and_figures(self.party) != before
+        with one_press():
+            bring_back(party=self.party, key=press, now=timezone.now())
+        after = facts_and_figures(self.party)
+        assert {name: rows for name, rows in after.items() if rows != before[name]} == {}
+
     @rule(kind=st.sampled_from(Cost.Kind.values), amount=st.integers(0, 9_999))
     def pay(self, kind, amount):
         f.make_cost(self.trip, kind, amount)
@@ -220,8 +236,8 @@ class Gold(RuleBasedStateMachine):
     def forget_a_cost(self, at):
         cost = pick(self.trip.costs.order_by("pk"), at)
         if cost is not None:
-            cost.delete()
-            rebuild_trip(self.trip.pk)
+            with one_press():
+                drop_cost(cost)
 
     @invariant()
     def what_was_weighed_is_on_hand_sold_or_given(self):
@@ -270,6 +286,41 @@ class Gold(RuleBasedStateMachine):
             before = derived_rows(self.party)
             rebuild_party(self.party)
             assert not before[1] or derived_rows(self.party) == before
+            # And whatever can be deleted comes back as it was.
+            for row in self.trip.costs.all():
+                self.delete_and_bring_back(drop_cost, row)
+            for merged in self.merged:
+                self.delete_and_bring_back(lambda row: take_apart(merged=row), merged)
+            for lot in self.lots:
+                self.delete_and_bring_back(lambda row: delete_lot(lot=row), lot)
+            for weigh_in in self.weigh_ins:
+                self.delete_and_bring_back(lambda row: delete_weigh_in(weigh_in=row), weigh_in)
+
+
+def drop_cost(cost):
+    cost.delete()
+    rebuild_trip(cost.trip_id)
+
+
+def facts_and_figures(party):
+    """Every row of gold and costs without its version, and what is worked out of them."""
+    trips = {"trip__party": party}
+    found = {}
+    for model, mine in (
+        (WeighIn, {"party": party}),
+        (GoldLot, {"party": party}),
+        (MergedLot, {"party": party}),
+        (Cost, {"party": party}),
+        (Run, {"party": party}),
+        (DerivedTripFigures, trips),
+        (DerivedShare, {"weigh_in__party": party}),
+    ):
+        rows = model.objects.filter(**mine).values()
+        left_out = {"version", "id"} if model in (DerivedShare, DerivedTripFigures) else {"version"}
+        found[model.__name__] = sorted(
+            tuple((k, str(v)) for k, v in row.items() if k not in left_out) for row in rows
+        )
+    return found
 
 
 def derived_rows(party):
