@@ -43,7 +43,13 @@ PICTURES = (
     Picture("where-next", "/", "Where next: sites in order, each with its range"),
     Picture("trip", "trip", "A planned trip: what to settle first, what it costs"),
     Picture("does-it-pay", "/pay/", "Does it pay: a season against its costs"),
-    Picture("creek", "trip/creek/", "At the creek: pan, dig or move", PHONE),
+    Picture(
+        "creek",
+        "trip/creek/",
+        "At the creek: pan, dig or move",
+        PHONE,
+        place="section[aria-labelledby^=site-]",
+    ),
     Picture("where-next-phone", "/", "Where next on a phone, dark", PHONE, True, "#ranked"),
     Picture("help", "/help/stopping/", "Help with a worked example", PHONE, False, "#example-1"),
 )
