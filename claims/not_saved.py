@@ -37,11 +37,11 @@ class NotSaved:
         log.error("Nothing was saved at %s: %s", request.path, exception)
         told = str(exception).casefold()
         why = next(words for part, words in UNSAVED if part in told)
-        context = {"why": why, "typed": _typed(request), "had_files": bool(request.FILES)}
+        context = {"why": why, "typed": typed(request), "had_files": bool(request.FILES)}
         return render(request, "503.html", context, status=503)
 
 
-def _typed(request) -> list[tuple[str, str]]:
+def typed(request) -> list[tuple[str, str]]:
     """What a form sent, to be sent again; nothing that is secret."""
     if request.method != "POST" or request.content_type == "application/json":
         return []

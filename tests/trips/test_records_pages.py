@@ -1,6 +1,7 @@
 """Test pans, box runs, hours and costs: saved, refused, deleted."""
 
 import datetime as dt
+import re
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -315,3 +316,19 @@ def test_hours_and_costs_start_as_the_last_ones(keeper, trip):
     paid = keeper.get(address("cost", trip), {"like": "last"}).content.decode()
     assert '<option value="camp" selected>' in paid
     assert 'value="18.5' in paid
+
+
+@pytest.mark.parametrize("name", ["pan", "run", "hours", "cost"])
+def test_a_form_sent_twice_is_one_fact_and_a_changed_one_another(keeper, trip, spot, name):
+    sent = {"pan": pan(spot), "run": run(spot), "hours": hours(), "cost": cost()}[name]
+    html = keeper.get(address(name, trip)).content.decode()
+    sent["once"] = re.search(r'name="once" value="([0-9a-f-]{36})"', html)[1]
+    model = {"pan": TestPan, "run": Run, "hours": HoursBlock, "cost": Cost}[name]
+    for _ in range(2):
+        answer = keeper.post(address(name, trip), sent)
+    assert answer.status_code == 302
+    assert model.objects.count() == 1
+    keeper.post(address(name, trip), sent | {"note": "another one"})
+    assert model.objects.count() == 2
+    keeper.post(address(name, trip), sent | {"once": "no id", "note": "a third"})
+    assert model.objects.count() == 3

@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "claims.middleware.OwnManner",
     "claims.middleware.TwoSavedAtOnce",
     "claims.not_saved.NotSaved",
+    "claims.refusals.plain_refusals",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
@@ -146,6 +147,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
 ]
 LOGIN_URL = "login"
+CSRF_FAILURE_VIEW = "claims.refusals.csrf_failure"
 LOGIN_REDIRECT_URL = "reports:where_next"
 LOGOUT_REDIRECT_URL = "login"
 

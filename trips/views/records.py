@@ -1,5 +1,6 @@
 """Add, change and delete what happened on a trip. One path for all four kinds of record."""
 
+import uuid
 from collections.abc import Callable
 from dataclasses import dataclass
 from urllib.parse import urlencode
@@ -19,6 +20,7 @@ from trips.models import Cost, HoursBlock, Run, TestPan
 from trips.services import records
 
 KEEP = ("day", "spot", "layer", "volume_ml", "gear", "activity", "person", "site")
+NOT_FACTS = ("csrfmiddlewaretoken", "another")
 # What "as the last one" takes along: where and how; never what was found, weighed or written.
 LIKE = ("day", "spot", "layer", "depth_mm", "volume_ml", "gear", "activity", "minutes", "person")
 LIKE += ("site", "kind", "amount_minor", "paid_by")
@@ -149,6 +151,9 @@ def _page(request, trip, kind, instance, heading, initial=None, page=None):
         **form_options(request),
     )
     if request.method == "POST" and form.is_valid():
+        if instance.pk is None and _sent_before(request, kind, instance):
+            messages.success(request, "That was saved already; nothing was added twice.")
+            return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{kind.name}")
         try:
             kind.save(trip, form)
         except ValidationError as error:
@@ -159,8 +164,23 @@ def _page(request, trip, kind, instance, heading, initial=None, page=None):
                 return redirect(_again(trip, kind, form))
             return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{kind.name}")
     context = {"form": form, "trip": trip, "heading": heading, "kind": kind, "record": instance}
-    context |= page or {}
+    context |= {"once": request.POST.get("once") or uuid.uuid4()} | (page or {})
     return render(request, "trips/record_form.html", context)
+
+
+def _sent_before(request, kind, instance) -> bool:
+    """Whether this very form, unchanged, is stored already; else the new row gets its id from it.
+
+    A form that was changed after going back is another fact. Of two posts at once the second
+    meets the row of the first, because ids are unique in a party.
+    """
+    try:
+        key = uuid.UUID(request.POST.get("once", ""))
+    except ValueError:
+        return False
+    sent = sorted((name, value) for name, value in request.POST.items() if name not in NOT_FACTS)
+    instance.uuid = uuid.uuid5(key, repr(sent))
+    return kind.model.objects.filter(party=request.party, uuid=instance.uuid).exists()
 
 
 def _delete(request, record, kind):
