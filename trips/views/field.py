@@ -158,8 +158,8 @@ def _tables(pk: int) -> str:
         return ""
 
 
-def _shell_context() -> dict[str, str]:
-    return {"folder": shell.folder_address(), "name": NAME}
+def _shell_context() -> dict[str, object]:
+    return {"demo": settings.DEMO, "folder": shell.folder_address(), "name": NAME}
 
 
 def _unkept(response: HttpResponse) -> HttpResponse:
