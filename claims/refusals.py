@@ -1,6 +1,7 @@
 """What a person reads where a page refuses: what happened, what is kept, and the way on."""
 
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
 
 from claims.not_saved import typed
@@ -12,9 +13,9 @@ def plain_refusals(get_response):
     def middleware(request):
         response = get_response(request)
         if response.status_code == 405 and not response.content:
-            page = render(request, "405.html", status=405)
-            page["Allow"] = response["Allow"]
-            return page
+            # In place, so that its header goes on naming what the address takes.
+            response.content = render_to_string("405.html", {}, request)
+            return response
         to_sign_in = response.get("Location", "").startswith(f"{reverse('login')}?")
         if to_sign_in and (kept := typed_here(request)):
             context = {"typed": kept, "had_files": bool(request.FILES)}
