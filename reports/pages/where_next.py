@@ -142,7 +142,12 @@ def where_next(
         day=day,
         currency=found.its.currency,
         per=PER_WORDS[per],
-        steps=first_steps(party, has_site=bool(found.sites), has_price=bool(found.prices)),
+        steps=first_steps(
+            party,
+            has_site=bool(found.sites),
+            has_price=bool(found.prices),
+            has_worked=found.car is not None and any(trip.gear for trip in found.trips),
+        ),
         ranked=by_rank,
         others=tuple(
             sorted(

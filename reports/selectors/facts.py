@@ -57,7 +57,13 @@ def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
     trips = (
         Trip.objects.filter(_wrapped(party, until))
         .select_related("derived_figures")
-        .defer("plan_note", "story", "incidents", "derived_figures__fee_parts")
+        .defer(
+            "plan_note",
+            "story",
+            "incidents",
+            "derived_figures__fee_parts",
+            "derived_figures__rate_use",
+        )
         .order_by("ends_on", "pk")
     )
     return tuple(

@@ -25,8 +25,15 @@ class FirstSteps:
         return self.site and self.car and self.gear and self.trip and self.price
 
 
-def first_steps(party: Party, *, has_site: bool, has_price: bool) -> FirstSteps:
-    """Which first steps are done; one query."""
+def first_steps(
+    party: Party, *, has_site: bool, has_price: bool, has_worked: bool = False
+) -> FirstSteps:
+    """Which first steps are done; one query.
+
+    Args: has_worked: that a car, gear and a trip are on record is known already: no query then.
+    """
+    if has_worked:
+        return FirstSteps(has_site, True, True, True, has_price)
     its = {"party": OuterRef("pk")}
     row = (
         Party.objects.filter(pk=party.pk)
