@@ -109,7 +109,7 @@ REASONS = {
     ("templates/reports/help/stopping.html", "the last pan that time allows"): "about time",
     (
         "templates/reports/purchase.html",
-        "Whether you may use an engine there is a question",
+        "Whether you may go or use an engine there is a question",
     ): DENIES,
     ("templates/trips/_trip_checks.html", "No line here says that a trip is lawful"): DENIES,
     ("templates/trips/_trip_checks.html", "nothing about whether the trip is lawful"): DENIES,
