@@ -57,3 +57,20 @@ def test_a_long_condition_is_cut_at_a_word_for_a_person_to_see(client, line):
     text = start(client, line).context["page"].form["text"].value()
     assert len(text) <= 400
     assert text.endswith("word …")
+
+
+def test_rules_that_named_their_condition_in_words_are_linked_by_the_migration(line):
+    from importlib import import_module
+
+    from django.apps import apps
+
+    from tests.factories_rules import make_own_rule
+
+    party = line.paper.party
+    rule = make_own_rule(party, written_where="Reach permit, condition 2")
+    make_own_rule(make.make_party(name="Others"), written_where="Reach permit, condition 2")
+    other = PaperCondition.objects.create(paper=line.paper, text="Report.", position=3)
+    import_module("claims.migrations.0012_link_condition_rules").link(apps, None)
+    line.refresh_from_db()
+    other.refresh_from_db()
+    assert (line.own_rule, other.own_rule) == (rule, None)
