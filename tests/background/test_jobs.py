@@ -3,6 +3,7 @@
 import datetime as dt
 import io
 import zipfile
+from unittest import mock
 
 import pytest
 from django.core.files.base import ContentFile
@@ -10,6 +11,7 @@ from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 from django.urls import reverse
+from django_tasks_db.management.commands import db_worker
 from django_tasks_db.models import DBTaskResult
 
 from claims.models import Job, Party, Site
@@ -50,8 +52,16 @@ def any_is_large(monkeypatch):
 
 
 def work():
-    """What the worker's process does, until nothing waits."""
-    call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
+    """What the worker's process does, until nothing waits.
+
+    Inside the test's process: it must neither close the connection that holds the test's
+    transaction nor leave its own answers to signals behind.
+    """
+    with (
+        mock.patch.object(db_worker, "close_old_connections"),
+        mock.patch.object(db_worker.Worker, "configure_signals"),
+    ):
+        call_command("db_worker", "--batch", "--no-startup-delay", verbosity=0)
 
 
 def make_batch(party, user, count=3):
