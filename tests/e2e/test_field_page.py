@@ -27,6 +27,7 @@ SCREENS = [
     "photo",
     "outbox",
     "leave",
+    "map",
     "more",
 ]
 THUMB_PX = 44
@@ -38,8 +39,10 @@ SMALL = """least => [...document.querySelectorAll("button, a, input, select, tex
 
 
 def go(page, screen):
+    """Open a screen; what was drawn for the one before is gone."""
+    page.evaluate("() => { document.getElementById('content').firstChild.dataset.before = 'yes'; }")
     page.goto(f"/field/#{screen}")
-    page.wait_for_timeout(150)
+    expect(page.locator("#content > [data-before]")).to_have_count(0)
 
 
 def sent(page):
@@ -123,10 +126,14 @@ def test_undo_edit_and_remove(phone, sign_in):
     assert TestPan.objects.get().fine == 7  # made on the desk, changed on the phone
     button(page, "Undo").click()
     sent(page)
+    assert TestPan.objects.get().fine == 3  # as the desk had it
     page.get_by_role("button", name=re.compile("Test pan at Bend")).click()
     button(page, "Remove").click()
     sent(page)
     assert TestPan.objects.count() == 0
+    button(page, "Undo").click()
+    sent(page)
+    assert TestPan.objects.get().fine == 3  # back after the removal had been sent
 
 
 def test_two_phones_on_one_trip_merge_and_ask(open_page, sign_in, problems):
@@ -175,7 +182,7 @@ def test_a_refused_part_stays_with_its_reason_and_is_mended(phone, sign_in):
 def test_a_photo_is_shrunk_and_sent_once(phone, sign_in, tmp_path):
     from PIL import Image
 
-    _, user, _, site = make_day()
+    _, user, trip, site = make_day()
     path = tmp_path / "big.jpg"
     exif = Image.Exif()
     exif[0x8825] = {1: "N", 2: (46.0, 30.0, 0.0), 3: "E", 4: (7.0, 15.0, 0.0)}
@@ -192,6 +199,47 @@ def test_a_photo_is_shrunk_and_sent_once(phone, sign_in, tmp_path):
     assert (kept.latitude_udeg, kept.spot) == (None, site.spots.get())
     sent(page)
     assert KeptFile.objects.count() == 1
+
+    # What is said of it is changed after it was sent, changed back, and the photo taken away.
+    go(page, "photo")
+    page.get_by_role("button", name=re.compile("Photo: The bend")).click()
+    page.get_by_label("Caption").fill("The bar")
+    page.get_by_label("Of what").select_option(label="the trip")
+    button(page, "Keep the change").click()
+    sent(page)
+    kept.refresh_from_db()
+    assert (kept.caption, kept.spot, kept.trip_file.trip) == ("The bar", None, trip)
+    button(page, "Undo").click()
+    sent(page)
+    kept.refresh_from_db()
+    assert (kept.caption, kept.spot) == ("The bend", site.spots.get())
+    go(page, "photo")
+    page.get_by_role("button", name=re.compile("Photo: The bend")).click()
+    button(page, "Remove").click()
+    sent(page)
+    assert KeptFile.objects.count() == 0
+
+
+def test_a_photo_that_waits_can_be_changed_before_it_is_sent(phone, sign_in, tmp_path, problems):
+    problems.allow("ERR_INTERNET_DISCONNECTED")
+    _, user, trip, _ = make_day()
+    path = tmp_path / "small.jpg"
+    path.write_bytes(make.picture_bytes())
+    page = open_field(sign_in(phone, user))
+    page.context.set_offline(True)
+    button(page, "Photo").click()
+    page.get_by_label("Take or choose").set_input_files(path)
+    button(page, "Keep").click()
+    expect(page.locator("#said")).to_contain_text("Kept: photo")
+    page.get_by_role("button", name=re.compile("Photo of Bend")).click()
+    page.get_by_label("Caption").fill("Cold water")
+    page.get_by_label("Of what").select_option(label="the trip")
+    button(page, "Keep the change").click()
+    expect(page.get_by_role("button", name=re.compile("Photo: Cold water"))).to_be_visible()
+    page.context.set_offline(False)
+    sent(page)
+    kept = KeptFile.objects.get()
+    assert (kept.caption, kept.trip_file.trip) == ("Cold water", trip)
 
 
 def test_a_saved_file_is_imported_on_the_desk_once(phone, sign_in, client, tmp_path, problems):

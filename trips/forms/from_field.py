@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from django import forms
 from django.core.exceptions import ValidationError
 
-from claims.models import Spot
+from claims.models import KeptFile, Spot
 from claims.web.forms import LedgerForm
 from trips.forms.records import TripOptions
 from trips.models import Cost, Gear, HoursBlock, Trip
@@ -23,6 +23,7 @@ PARTS = {
     "hole": ("spot", "site", "opened_on", "filled_on", "length", "width", "depth", "note"),
     "spot": ("site", "name", "feature", "lat", "lon", "note"),
     "note": ("spot", "day", "text"),
+    "photo": ("of", "role", "caption"),
 }  # fmt: skip
 LABELS = {
     "spot": "Spot", "day": "Day", "layer": "Layer", "depth": "Depth", "volume": "Gravel",
@@ -32,6 +33,8 @@ LABELS = {
     "amount": "Amount", "paid_by": "Paid by", "opened_on": "Opened on", "filled_on": "Filled on",
     "length": "Length", "width": "Width", "name": "Name", "feature": "What it is",
     "lat": "Latitude", "lon": "Longitude", "text": "Note",
+    "of": "Of what", "role": "When", "caption": "Caption", "started_at": "Started",
+    "ended_at": "Ended",
 }  # fmt: skip
 DAYS = {"day", "opened_on", "filled_on"}
 ROWS = 12
@@ -91,6 +94,7 @@ class MendForm(LedgerForm, forms.Form):
                 Trip.objects.filter(party=party).exclude(state=Trip.State.CALLED_OFF),
                 label="Trip",
                 initial=trip,
+                required=kind != "photo",
             )
         offered = offers(party)
         for name in PARTS[kind]:
@@ -120,9 +124,16 @@ class MendForm(LedgerForm, forms.Form):
 def offers(party) -> dict[str, list[tuple[str, str]]]:
     """What can be chosen for each part of an entry, as (what is sent, what people read)."""
     spots = Spot.objects.filter(site__party=party).select_related("site")
+    holes = party.holes.select_related("site", "spot")
     people = [(str(person.pk), person.name) for person in party.people.all()]
     return {
         "spot": [(str(spot.uuid), f"{spot.site}: {spot}") for spot in spots],
+        "of": [
+            ("trip", "the trip"),
+            *((f"spot {spot.uuid}", f"{spot.site}: {spot}") for spot in spots),
+            *((f"hole {hole.uuid}", str(hole)) for hole in holes),
+        ],
+        "role": KeptFile.Role.choices,
         "site": [(str(site.pk), site.name) for site in party.sites.all()],
         "gear": [(str(piece.pk), piece.name) for piece in Gear.objects.filter(party=party)],
         "person": people,

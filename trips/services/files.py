@@ -37,5 +37,5 @@ def keep(*, party, owner: Owner, content: bytes, **known) -> Kept:
 
 
 def remove_file_of_tie(sender, instance: TripFile, **kwargs) -> None:
-    """A trip or weigh-in that is deleted takes its files along."""
-    KeptFile.objects.filter(pk=instance.file_id).delete()
+    """A trip or weigh-in that is deleted takes its files along, but for those that were moved."""
+    KeptFile.objects.filter(pk=instance.file_id, target=KeptFile.Target.WORK).delete()

@@ -163,7 +163,9 @@ class Applier:
         if trip is not None and record.kind in rows.OF_A_TRIP:
             self.trips.add(trip.pk)
         record.trip, record.head = trip, target.uuid
-        if record.kind == "spot":
+        if record.kind == "hole":
+            self._wake(needs=record.uuid)
+        elif record.kind == "spot":
             self._wake(needs=record.uuid)
             if before and before != record.row_pk:
                 self._move_along(record.uuid)
@@ -180,13 +182,18 @@ class Applier:
         row = rows.own_row(self.party, record.kind, record.uuid)
         ours = record.row_digest if record.head else ""
         if row is None:
-            if (ours or target.base) and not target.is_removal:
+            if (ours or target.base) and not target.is_removal and not self._removed(record):
                 raise _Desk(DESK_GONE)
             return None
         # Either nobody touched the row since it was written here, or the phone saw what it says.
         if rows.row_digest(record.kind, row) not in {ours, target.base}:
             raise _Desk(DESK)
         return row
+
+    def _removed(self, record: FieldRecord) -> bool:
+        """Whether an entry took the row away, which a later one may take back."""
+        head = FieldEntry.objects.filter(party=self.party, uuid=record.head)
+        return head.filter(is_removal=True).exists()
 
     def _wake(self, **which) -> None:
         waiting = FieldRecord.objects.filter(party=self.party, **which)

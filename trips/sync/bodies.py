@@ -5,12 +5,13 @@ limits are those of the forms on the desk. A part that is missing or null is "no
 """
 
 import datetime as dt
+import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
 
-from claims.models import Party, Person, Site, Spot
+from claims.models import Hole, KeptFile, Party, Person, Site, Spot
 from claims.web.asof import zone
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
 from trips.calc.errors import CalcError
@@ -26,8 +27,8 @@ MANY_SECONDS = 24 * 3600
 class NotSentYet(Exception):
     """The entry rests on a record that no phone has sent so far."""
 
-    def __init__(self, needs):
-        super().__init__("Waits for its spot, which hasn't been sent yet.")
+    def __init__(self, needs, what: str = "spot"):
+        super().__init__(f"Waits for its {what}, which hasn't been sent yet.")
         self.needs = needs
 
 
@@ -140,6 +141,33 @@ def _note(body: Body, known: Known) -> dict[str, object]:
     return {"spot": _spot(body, known), "day": _day(body, "day"), "text": text}
 
 
+def _photo(body: Body, known: Known) -> dict[str, object]:
+    return {
+        "owner": _shows(body, known),
+        "caption": _words(body, "caption", 200),
+        "role": _choice(body, "role", KeptFile.Role, KeptFile.Role.OTHER),
+    }
+
+
+def _shows(body: Body, known: Known) -> Trip | Spot | Hole | None:
+    """What a photo shows: "trip", or "spot" or "hole" with its id."""
+    kind, _, key = (body.get("of") or "trip").partition(" ")
+    if kind == "trip":
+        return known.trip
+    if kind == "spot":
+        return known.spot_of(key)
+    try:
+        wanted = uuid.UUID(key)
+    except ValueError:
+        wanted = None
+    if kind != "hole" or wanted is None:
+        raise ValidationError({"of": f"“{kind[:40]}” isn't anything that photos show."})
+    found = Hole.objects.filter(party=known.party, uuid=wanted).first()
+    if found is None:
+        raise NotSentYet(wanted, "hole")
+    return found
+
+
 READERS = {
     "pan": _pan,
     "run": _run,
@@ -148,6 +176,7 @@ READERS = {
     "hole": _hole,
     "spot": _spot_row,
     "note": _note,
+    "photo": _photo,
 }
 
 

@@ -7,8 +7,11 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable
 
+from django.db.models import Q
+from django.urls import reverse
+
 from claims.checklist import checklist_rows, is_open
-from claims.models import Hole, Party, Site, Spot, User
+from claims.models import Hole, KeptFile, Party, Site, Spot, User
 from claims.web.fields import MinutesField, MoneyField, QuantityField
 from trips.forms.records import BOXES
 from trips.models import Cost, FieldEntry, FieldNote, FieldRecord, HoursBlock, Run, TestPan
@@ -18,6 +21,7 @@ from trips.selectors.checklist import trip_checklist
 from trips.sync.rows import row_digest
 
 AHEAD_DAYS, BACK_DAYS, MOST_TRIPS = 14, 3, 10
+MOST_PHOTOS = 60
 State = FieldRecord.State
 UNIT_LABELS = {"L": "L", "us_gal": "US gal", "imp_gal": "imp gal"}
 
@@ -41,6 +45,7 @@ def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, 
             "activity": HoursBlock.Activity.choices,
             "feature": Spot.Feature.choices,
             "what": Cost.Kind.choices,
+            "role": KeptFile.Role.choices,
         },
         "trips": [_trip(trip, party, user, rows, today) for trip in trips],
         "sites": [
@@ -91,6 +96,7 @@ def _trip(trip: Trip, party: Party, user: User, rows, today: dt.date) -> dict[st
         "back_by": trip.back_by.isoformat() if trip.back_by else "",
         "alarm": ", ".join(filter(None, (trip.alarm_name, trip.alarm_contact))),
         "sites": [str(site.pk) for site in sites],
+        "map": reverse("trips:trip_map_file", args=[trip.pk, "geojson"]),
         "people": [[str(person.pk), person.name] for person in people],
         "me": next((str(person.pk) for person in people if person.user_id == user.pk), ""),
         "gear": [[str(piece.pk), piece.name] for piece in gear],
@@ -138,6 +144,7 @@ def _records(party, user, trips, spots, today):
         if (hole.site_id in sites and is_open(hole, today))
         or (hole.filled_on is not None and hole.filled_on >= since)
     ]
+    found += [("photo", photo) for photo in _photos(party, own, sites)]
     keys = [row.uuid for _, row in found]
     known = {r.uuid: r for r in FieldRecord.objects.filter(party=party, uuid__in=keys)}
     versions: dict[object, list[str]] = defaultdict(list)
@@ -153,12 +160,27 @@ def _records(party, user, trips, spots, today):
         yield {
             "record": str(row.uuid),
             "kind": kind,
-            "trip": own.get(getattr(row, "trip_id", None)),
+            "trip": own.get(_trip_of(row)),
             "at": record.made_at if record else "",
             "versions": versions[row.uuid],
             "base": base,
             "body": typed or BODIES[kind](row, party, user),
         }
+
+
+def _photos(party: Party, trips, sites) -> list[KeptFile]:
+    """The newest photos of these trips and of what is at their sites."""
+    found = KeptFile.objects.filter(party=party, kind=KeptFile.Kind.PHOTO).filter(
+        Q(trip_file__trip__in=trips) | Q(spot__site__in=sites) | Q(hole__site__in=sites)
+    )
+    found = found.select_related("spot", "hole", "trip_file").order_by("-added_at", "-pk")
+    return list(found[:MOST_PHOTOS])
+
+
+def _trip_of(row) -> int | None:
+    if isinstance(row, KeptFile):
+        return row.trip_file.trip_id if row.target == KeptFile.Target.WORK else None
+    return getattr(row, "trip_id", None)
 
 
 def _typed(kind: str, unit: str, base: int | None) -> str | None:
@@ -253,6 +275,15 @@ def _note_body(row, party, user):
     }
 
 
+def _photo_body(row: KeptFile, party, user):
+    shown = row.spot or row.hole
+    return {
+        "caption": row.caption,
+        "role": row.role,
+        "of": f"{row.target} {shown.uuid}" if shown else "trip",
+    }
+
+
 def _spot_body(row: Spot, party, user):
     return {
         "site": str(row.site_id),
@@ -271,4 +302,5 @@ BODIES = {
     "cost": _cost_body,
     "hole": _hole_body,
     "note": _note_body,
+    "photo": _photo_body,
 }

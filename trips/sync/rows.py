@@ -8,9 +8,19 @@ import uuid
 from django.core.exceptions import ValidationError
 from django.db.models import ProtectedError
 
-from claims.models import Hole, Party, Spot
+from claims.models import Hole, KeptFile, Party, Spot
+from claims.services import files
 from claims.services.ground import save_hole, save_spot
-from trips.models import Cost, FieldNote, FieldRecord, HoursBlock, Run, TestPan, Trip
+from trips.models import (
+    Cost,
+    FieldNote,
+    FieldRecord,
+    HoursBlock,
+    Run,
+    TestPan,
+    Trip,
+    TripFile,
+)
 from trips.services import records
 from trips.sync import bodies
 from trips.sync.bodies import Known, NotSentYet
@@ -24,7 +34,13 @@ MODELS = {
     "hole": Hole,
     "spot": Spot,
     "note": FieldNote,
+    "photo": KeptFile,
 }
+PHOTO_GONE = (
+    "This photo isn't in the record: it was deleted. Bring it back on the desk and try again, or "
+    "leave this change out."
+)
+PHOTO_TRIP = "The trip of this photo isn't in the record (any more). Choose what it shows."
 OF_A_TRIP = {"pan", "run", "hours", "cost", "note"}
 # What a row says to people. A change of these on the desk is a change; others are bookkeeping.
 WASHED = ("layer", "volume_ml", "coarse", "medium", "fine", "note")
@@ -37,6 +53,7 @@ SHOWN = {
              "notes"),
     "spot": ("site_id", "name", "feature", "latitude_udeg", "longitude_udeg", "notes"),
     "note": ("trip_id", "spot_id", "day", "text"),
+    "photo": ("target", "hole_id", "spot_id", "caption", "role"),
 }  # fmt: skip
 
 
@@ -54,6 +71,8 @@ def row_digest(kind: str, row) -> str:
 def own_row(party: Party, kind: str, key: uuid.UUID):
     """The party's row of this kind that carries the record's id."""
     rows = MODELS[kind].objects
+    if kind == "photo":  # papers and what hangs on them aren't the field's
+        rows = rows.filter(kind=KeptFile.Kind.PHOTO).exclude(target=KeptFile.Target.PAPER)
     found = rows.filter(site__party=party) if kind == "spot" else rows.filter(party=party)
     return found.filter(uuid=key).first()
 
@@ -80,6 +99,8 @@ def write(record: FieldRecord, row, trip: Trip | None, body: bodies.Body):
     """Store what the body says; gives the row, or None for something still running."""
     known = Known(record.party, trip, lambda text: spot_of(record.party, text))
     values = bodies.read(record.kind, body, known)
+    if record.kind == "photo":
+        return _write_photo(record, row, trip, values)
     if record.kind == "spot":
         return _write_spot(record, row, values)
     if record.kind == "hours" and values["minutes"] is None:
@@ -97,6 +118,9 @@ def write(record: FieldRecord, row, trip: Trip | None, body: bodies.Body):
 def remove(record: FieldRecord, row) -> None:
     """Delete the row. Raises: ValidationError while other records rest on it."""
     if row is None or not record.owns_row:
+        return
+    if record.kind == "photo":
+        files.delete_file(file=row)
         return
     try:
         row.delete()
@@ -132,6 +156,32 @@ def _write_note(record, row, trip, spot):
     row.trip, row.spot = trip, spot
     row.full_clean()
     row.save()
+    return row
+
+
+def _write_photo(record: FieldRecord, row, trip: Trip | None, values) -> KeptFile:
+    """Caption, moment and what a kept photo shows; its picture came by a way of its own."""
+    if row is None:
+        raise ValidationError(PHOTO_GONE)
+    owner = values.pop("owner")
+    place = {Spot: "spot", Hole: "hole"}.get(type(owner), "work")
+    if place == "work" and trip is None:
+        raise ValidationError({"trip": PHOTO_TRIP})
+    for name, value in values.items():
+        setattr(row, name, value)
+    row.target = place
+    row.spot, row.hole = (owner if place == name else None for name in ("spot", "hole"))
+    row.full_clean()
+    row.save()
+    tie = TripFile.objects.filter(file=row).first()
+    if place != "work":
+        if tie is not None:
+            tie.delete()  # the photo stays: it isn't the trip's any more
+    elif tie is None:
+        TripFile.objects.create(file=row, trip=trip)
+    elif (tie.trip_id, tie.weigh_in_id) != (trip.pk, None):
+        tie.trip, tie.weigh_in = trip, None
+        tie.save()
     return row
 
 

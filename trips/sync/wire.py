@@ -12,7 +12,7 @@ import json
 import uuid
 from dataclasses import dataclass
 
-KINDS = ("spot", "pan", "run", "hours", "cost", "hole", "note")
+KINDS = ("spot", "pan", "run", "hours", "cost", "hole", "note", "photo")
 MOST_IN_A_BATCH = 50
 MOST_IN_A_FILE = 2_000
 LONGEST_ENTRY = 20_000  # characters as JSON

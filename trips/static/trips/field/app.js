@@ -5,6 +5,7 @@ import { bar, drawWith, refresh, warnings } from "./frame.js";
 import { whenKept } from "./keeping.js";
 import { homeScreen } from "./screens/home.js";
 import { leaveScreen } from "./screens/leaving.js";
+import { mapScreen } from "./screens/map.js";
 import { moreScreen, showScreen } from "./screens/more.js";
 import { outboxScreen } from "./screens/outbox.js";
 import { panScreen } from "./screens/pan.js";
@@ -18,7 +19,7 @@ import { minutesBetween, minutesWords, nowText } from "./time.js";
 
 const SCREENS = {
   "": homeScreen, pan: panScreen, run: runScreen, spot: spotScreen, hole: holeScreen, note: noteScreen,
-  cost: costScreen, hours: hoursScreen, photo: photoScreen, outbox: outboxScreen, leave: leaveScreen, more: moreScreen,
+  cost: costScreen, hours: hoursScreen, photo: photoScreen, outbox: outboxScreen, leave: leaveScreen, map: mapScreen, more: moreScreen,
 };
 const SEND_SOON_MS = 1500, TRY_AGAIN_MS = 60000;
 // A network that has just come back often fails once more: a few quick tries, then the slow beat.

@@ -5,7 +5,7 @@ import { fold, makeEntry, SETTLED, WAITING } from "./entries.js";
 import { dayFor, localDay, newId, nowText } from "./time.js";
 
 export const state = {
-  entries: [], photos: [], records: [], bundle: null, allTables: {}, device: "", prefs: {}, drafts: {},
+  entries: [], photos: [], records: [], bundle: null, allTables: {}, allMaps: {}, device: "", prefs: {}, drafts: {},
   link: { kind: "unknown", text: "" }, clock: "", room: { persisted: null },
   trouble: "", offline: false, shell: false, update: false,
 };
@@ -14,7 +14,7 @@ const KEEP_SENT_DAYS = 90;
 export async function load() {
   const [meta, entries, photos] = await Promise.all([store.getMeta(), store.allEntries(), store.allPhotos()]);
   Object.assign(state, {
-    entries, photos, bundle: meta.bundle || null, allTables: meta.tables || {},
+    entries, photos, bundle: meta.bundle || null, allTables: meta.tables || {}, allMaps: meta.maps || {},
     prefs: meta.prefs || {}, drafts: meta.drafts || {}, device: meta.device || "",
   });
   if (!state.device) {

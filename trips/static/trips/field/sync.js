@@ -29,7 +29,7 @@ async function ask(url, options = {}) {
   if (response.redirected || response.url.includes(address("signIn"))) {
     throw new NotSent("signed-out", "Signed out meanwhile. Sign in, then send. Everything stays on this phone.");
   }
-  if (!(response.headers.get("Content-Type") || "").includes("application/json")) {
+  if (!/^application\/(geo\+)?json/.test(response.headers.get("Content-Type") || "")) {
     const text = response.status === 403
       ? "The server didn't take it: your role may only look, or the sign-in is too old. Sign in again."
       : `The answer wasn't from the record (${response.status}). Is this network asking you to sign in?`;
@@ -126,24 +126,26 @@ export async function fetchBundle() {
   state.bundle = bundle;
   const settled = state.entries.filter(entry => entry.status === LOOK && !bundle.looks[entry.record]);
   if (settled.length) await store.mark(settled.map(entry => [entry.id, { status: SENT, reason: "" }]));
-  await fetchTables(bundle);
+  state.allTables = await fetchBeside("tables", state.allTables, bundle);
+  state.allMaps = await fetchBeside("maps", state.allMaps, bundle, "map");
   refold();
 }
 
-// The trip at hand always anew, the others once: making tables is work for the server.
-async function fetchTables(bundle) {
+// Tables and maps of the trips: of the trip at hand always anew, of the others once, because making
+// tables is work for the server.
+async function fetchBeside(name, kept, bundle, link = name) {
   const now = trip();
   const found = {};
   for (const each of bundle.trips) {
-    const old = state.allTables[each.uuid];
+    const old = kept[each.uuid];
     found[each.uuid] = old;
-    if (!each.tables || (old && !(now && each.uuid === now.uuid))) continue;
+    if (!each[link] || (old && !(now && each.uuid === now.uuid))) continue;
     try {
-      found[each.uuid] = await ask(each.tables);
+      found[each.uuid] = await ask(each[link]);
     } catch (problem) {
-      if (!(problem instanceof NotSent)) throw problem;  // the last tables stay
+      if (!(problem instanceof NotSent)) throw problem;  // the last ones stay
     }
   }
-  state.allTables = found;
-  await store.setMeta("tables", found);
+  await store.setMeta(name, found);
+  return found;
 }

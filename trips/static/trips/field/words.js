@@ -23,6 +23,10 @@ export function words({ kind, body }) {
     const where = body.spot ? spotName(body.spot) : siteName(body.site);
     return `Hole at ${where}, ${holeOpen({ kind, body }) ? "open" : `filled ${dayWords(body.filled_on)}`}`;
   }
+  if (kind === "photo") {
+    const [what, key] = String(body.of || "trip").split(" ");
+    return body.caption ? `Photo: ${body.caption}` : `Photo of ${what === "spot" ? spotName(key) : `the ${what}`}`;
+  }
   if (kind === "spot") return `Spot ${body.name}`;
   if (kind === "note") return `Note: ${(body.text || "").slice(0, 60)}`;
   return kind;

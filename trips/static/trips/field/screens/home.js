@@ -87,8 +87,9 @@ function actions() {
     button("Photo", () => go("photo")),
     button("Note", () => go("note")),
     button("Cost", () => go("cost")),
-    button(open ? `Before you leave (${open} open)` : "Before you leave", () => go("leave")),
-    button("More", () => go("more")));
+    button("Map", () => go("map")),
+    button("More", () => go("more")),
+    button(open ? `Before you leave (${open} open)` : "Before you leave", () => go("leave"), { class: "long" }));
 }
 
 function runsPanel() {

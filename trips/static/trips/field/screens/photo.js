@@ -1,66 +1,139 @@
-// Photos: shrunk on the phone, kept in a store of their own until the server has them.
+// Photos: shrunk on the phone, kept in a store of their own until the server has them. What is said
+// of one can be changed before it is sent and after; taking a sent one away is an entry like any other.
 
 import { button, field, h, input, say, select } from "../dom.js";
 import { NotAPhoto, position, shrink } from "../camera.js";
-import { NOT_KEPT } from "../keeping.js";
+import { NOT_KEPT, keepAndSay, remove } from "../keeping.js";
 import { dropPhoto, keepPhoto } from "../store.js";
-import { ofTrip, reload, spotName, spots, state, tripKey } from "../state.js";
+import { ofTrip, recordBy, reload, spots, state, tripKey } from "../state.js";
 import { newId, nowText } from "../time.js";
-import { words } from "../words.js";
-import { again, refresh } from "../frame.js";
+import { choices, STATUS, words } from "../words.js";
+import { again, go, refresh } from "../frame.js";
 
-export function photoScreen() {
+export function photoScreen(key) {
+  const held = key && state.photos.find(photo => photo.id === key && photo.blob);
+  if (held) return heldForm(held);
+  const record = key ? recordBy(key) : null;
+  if (record) return sentForm(record);
+  return key ? h("p", {}, "This photo isn't here any more.") : newForm();
+}
+
+const NOT_TOLD = [["other", "while working"], ["before", "before the work"], ["after", "after the work"]];
+const about = (body, title) => [
+  field("Of what", select("of", showable(body.of), body.of)),
+  field("When", select("role", choices("role").length ? choices("role") : NOT_TOLD, body.role || "other")),
+  field(title, input("caption", body.caption, { maxlength: 200 })),
+];
+
+// The trip, its holes and the spots; whatever a photo shows already stays among them.
+function showable(chosen) {
+  const list = [
+    ["trip", "the trip"],
+    ...ofTrip("hole").concat(state.records.filter(record => record.kind === "hole" && record.trip !== tripKey()))
+      .map(record => [`hole ${record.key}`, words(record)]),
+    ...spots().map(spot => [`spot ${spot.uuid}`, `Spot ${spot.name}`]),
+  ];
+  return !chosen || list.some(([value]) => value === chosen) ? list : [...list, [chosen, "as it is"]];
+}
+
+function newForm() {
   const keepsPlace = Boolean(state.bundle && state.bundle.keeps_photo_place);
   const form = h("form", { class: "entry", onsubmit: event => { event.preventDefault(); keep(form, keepsPlace); } },
     h("h1", {}, "Photo"),
     field("Take or choose", h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment", required: true })),
-    field("Of what", select("of", [
-      ["trip", "the trip"],
-      ...ofTrip("hole").map(record => [`hole ${record.key}`, words(record)]),
-      ...spots().map(spot => [`spot ${spot.uuid}`, `Spot ${spot.name}`]),
-    ], state.prefs.spot ? `spot ${state.prefs.spot}` : "trip")),
-    field("When", select("role", [["other", "while working"], ["before", "before the work"], ["after", "after the work"]], "other")),
-    field("Caption", input("caption", "", { maxlength: 200 })),
+    about({ of: state.prefs.spot ? `spot ${state.prefs.spot}` : "trip" }, "Caption"),
     h("p", { class: "hint" }, keepsPlace
       ? "Your party keeps place and time of photos: both are sent along."
       : "Place and time are not kept with photos. A keeper can change that under Party."),
     h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep")));
   const held = state.photos.filter(photo => photo.blob);
+  const sent = state.records.filter(record => record.kind === "photo");
   return [form, held.length > 0 && h("section", {}, h("h2", {}, `${held.length} on this phone only`),
-    h("ul", { class: "plain" }, held.map(photo => h("li", { class: "row" },
-      h("span", {}, `${about(photo)}, ${Math.round(photo.blob.size / 1024)} kB`,
-        photo.reason && h("span", { class: "reason" }, photo.reason)),
-      photo.status === "refused" && button("Put on this trip", async () => {
-        await keepPhoto({ ...photo, of: { kind: "trip", record: null }, trip: tripKey(), status: "waiting", reason: "" });
-        await reload();
-        again();
-      }),
-      button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); again(); }, { class: "danger" })))))];
+    h("ul", { class: "plain records" }, held.map(photo => line(photo.id, { kind: "photo", body: bodyOf(photo) },
+      `${Math.round(photo.blob.size / 1024)} kB`, photo.reason)))),
+  sent.length > 0 && h("section", {}, h("h2", {}, `Sent (${sent.length})`),
+    h("ul", { class: "plain records" }, sent.map(record => line(record.key, record, STATUS[record.status], record.reason))))];
 }
 
-const about = photo => photo.caption
-  || (photo.of.kind === "spot" ? `Photo of ${spotName(photo.of.record)}` : `Photo of the ${photo.of.kind}`);
+const line = (key, record, hint, reason) => h("li", {},
+  h("button", { type: "button", class: `record ${record.status || ""}`, onclick: () => go(`photo/${key}`) },
+    h("span", {}, words(record), reason && h("span", { class: "reason" }, reason)), h("span", { class: "hint" }, hint)));
+
+const bodyOf = photo => ({ caption: photo.caption, role: photo.role, of: photo.of.record ? `${photo.of.kind} ${photo.of.record}` : photo.of.kind });
+const said = form => ({ caption: form.elements.caption.value.trim(), role: form.elements.role.value, of: form.elements.of.value });
+const shown = of => { const [kind, record] = of.split(" "); return { kind, record: record || null }; };
+
+// Only on this phone: nothing was sent yet, so there is nothing to correct elsewhere.
+function heldForm(photo) {
+  const form = h("form", { class: "entry", onsubmit: async event => {
+    event.preventDefault();
+    const { of, caption, role } = said(form);
+    if (await stored({ ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" })) {
+      say("Kept: the change of a photo.");
+      document.dispatchEvent(new Event("send"));
+      go("photo");
+    }
+  } },
+    h("h1", {}, "Change photo"), photo.reason && h("p", { class: "reason" }, photo.reason),
+    about(bodyOf(photo), "Caption"),
+    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
+      button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); go("photo"); }, { class: "danger" })));
+  return form;
+}
+
+function sentForm(record) {
+  const form = h("form", { class: "entry", onsubmit: async event => {
+    event.preventDefault();
+    const body = said(form);
+    const onTrip = body.of === "trip" && !record.trip ? tripKey() : record.trip;
+    if (await keepAndSay("photo", body, "the change of a photo", { record, onTrip })) go("photo");
+  } },
+    h("h1", {}, "Change photo"), record.reason && h("p", { class: "reason" }, record.reason),
+    about(record.body, "Caption"),
+    h("p", { class: "hint" }, "The picture itself is in the record. Removed from here it goes there too; for a month it can be brought back on the desk, under Deleted."),
+    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
+      button("Remove", async () => {
+        if (!(await remove(record, words(record)))) return;
+        await dropPhoto(record.key);
+        await reload();
+        go("photo");
+      }, { class: "danger" })));
+  return form;
+}
+
+async function stored(photo) {
+  try {
+    await keepPhoto(photo);
+  } catch {
+    state.trouble = NOT_KEPT;
+    say(NOT_KEPT);
+    refresh();
+    return false;
+  }
+  await reload();
+  return true;
+}
 
 async function keep(form, keepsPlace) {
   const file = form.elements.photo.files[0];
   if (!file) return;
-  const [kind, record] = form.elements.of.value.split(" ");
+  const { of, caption, role } = said(form);
+  let photo;
   try {
     const { blob, width, height } = await shrink(file);
     const place = keepsPlace ? await position() : { lat: null };
-    await keepPhoto({
+    photo = {
       id: newId(), blob, width, height, status: "waiting", reason: "", trip: tripKey(),
       party: state.bundle ? state.bundle.party.id : null,
-      of: { kind, record: record || null }, role: form.elements.role.value,
-      caption: form.elements.caption.value.trim(), name: file.name.slice(0, 120),
+      of: shown(of), role, caption, name: file.name.slice(0, 120),
       taken_at: keepsPlace ? nowText() : null, lat: place.lat || null, lon: place.lat ? place.lon : null,
-    });
+    };
   } catch (problem) {
-    if (problem instanceof NotAPhoto) say(problem.message);
-    else { state.trouble = NOT_KEPT; say(NOT_KEPT); refresh(); }
+    say(problem instanceof NotAPhoto ? problem.message : NOT_KEPT);
     return;
   }
-  await reload();
+  if (!(await stored(photo))) return;
   say("Kept: photo.");
+  document.dispatchEvent(new Event("changed"));
   again();
 }
