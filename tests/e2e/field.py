@@ -2,6 +2,8 @@
 
 import datetime as dt
 
+from playwright.sync_api import expect
+
 from tests import factories as make
 
 ENTRIES = """() => new Promise((done, failed) => {
@@ -66,7 +68,6 @@ def add_many(page, count):
 
 SEND = """async () => {
   const { sendAll } = await import("/static/trips/field/sync.js");
-  await new Promise(done => setTimeout(done, 200));  // what was tapped a moment ago is kept by now
   await navigator.locks.request("gravel-field-send", () => null);  // a sending that runs is over
   await sendAll();
   document.dispatchEvent(new Event("changed"));
@@ -74,5 +75,6 @@ SEND = """async () => {
 
 
 def send_now(page):
-    """Send and fetch, and wait until both are done."""
+    """Send and fetch, and wait until both are done; what was tapped before is kept by then."""
+    expect(page.locator("#content")).not_to_have_attribute("aria-busy", "true")
     page.evaluate(SEND)

@@ -11,7 +11,7 @@ from django.test import Client
 from playwright.sync_api import expect
 
 from tests.e2e.conftest import PHONE
-from tests.e2e.field import add_many, button, entries, make_day, open_field
+from tests.e2e.field import add_many, button, entries, make_day, open_field, send_now
 from trips.models import FieldEntry, HoursBlock, TestPan
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -101,8 +101,8 @@ def test_two_hundred_entries_survive_reload_and_a_killed_browser(phone_on_disk):
     assert set(TestPan.objects.values_list("coarse", "medium")) == {(None, 0), (None, None)}
     page.goto("/field/#outbox")
     button(page, "Send everything again").click()
+    send_now(page)  # waits for the one that runs
     expect(page.locator("#state")).to_contain_text("All sent")
-    page.wait_for_timeout(1000)
     assert (FieldEntry.objects.count(), TestPan.objects.count()) == (200, 200)
 
 
@@ -124,7 +124,7 @@ def test_killed_straight_after_kept_it_is_still_there(phone_on_disk):
     page.evaluate("() => document.dispatchEvent(new Event('send'))")
     expect(page.locator("#bar")).to_contain_text("all sent")
     block = HoursBlock.objects.get()
-    assert (block.activity, block.minutes, block.person.name) == ("dig", 1, "Ada")
+    assert (block.activity, block.minutes >= 1, block.person.name) == ("dig", True, "Ada")
 
 
 def test_an_answer_that_is_lost_and_a_login_page_leave_entries_waiting(
@@ -149,9 +149,9 @@ def test_an_answer_that_is_lost_and_a_login_page_leave_entries_waiting(
     assert FieldEntry.objects.count() == 3
     assert {entry["status"] for entry in entries(page)} == {"waiting"}
 
-    page.unroute("**/field/sync")
     kept = page.context.cookies()
     page.context.clear_cookies()  # the session ran out while offline
+    page.unroute("**/field/sync")  # only now: the page tries again by itself
     page.evaluate("() => document.dispatchEvent(new Event('send'))")
     expect(page.locator("#state")).to_contain_text("Signed out meanwhile")
     assert {entry["status"] for entry in entries(page)} == {"waiting"}
@@ -170,7 +170,9 @@ def test_two_tabs_and_many_clicks_send_once(phone, sign_in, problems):
     other = page.context.new_page()
     other.goto("/field/#outbox")
     posts = []
-    page.context.on("request", lambda r: posts.append(r.url) if r.url.endswith("/sync") else None)
+    page.context.on(
+        "requestfinished", lambda r: posts.append(r.url) if r.url.endswith("/sync") else None
+    )
     page.context.set_offline(True)
     add_many(page, 5)
     page.context.set_offline(False)
@@ -179,7 +181,8 @@ def test_two_tabs_and_many_clicks_send_once(phone, sign_in, problems):
             "() => { for (let n = 0; n < 20; n += 1) document.dispatchEvent(new Event('send')); }"
         )
     expect(page.locator("#bar")).to_contain_text("all sent")
-    page.wait_for_timeout(500)
+    for tab in (page, other):
+        send_now(tab)  # whatever was still asked for is over
     assert FieldEntry.objects.count() == TestPan.objects.count() == 5
     assert len(posts) == 1
 

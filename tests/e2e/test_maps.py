@@ -68,14 +68,12 @@ def test_keys_move_and_zoom_the_map(desk, record, sign_in):
     grid = page.locator(".map .m-grid-label").all_text_contents()
     page.locator(".map").focus()
     page.keyboard.press("+")
-    page.wait_for_timeout(300)
-    closer = page.locator(".map .m-grid-label").all_text_contents()
-    assert closer != grid
+    labels = page.locator(".map .m-grid-label")
+    expect(labels).not_to_have_text(grid)
+    closer = labels.all_text_contents()
     for _ in range(6):
         page.keyboard.press("ArrowUp")
-        page.wait_for_timeout(150)
-    page.wait_for_timeout(400)
-    assert page.locator(".map .m-grid-label").all_text_contents() != closer
+    expect(labels).not_to_have_text(closer)
 
 
 def test_an_outline_is_drawn_with_the_pointer_and_by_typing(desk, record, sign_in, axe):

@@ -29,8 +29,9 @@ function draw() {
   const [name, key] = location.hash.slice(1).split("/");
   const screen = SCREENS[name] || homeScreen;
   bar();
-  document.getElementById("content").replaceChildren(
-    h("div", { id: "warnings" }, warnings()), ...[screen(key)].flat(3).filter(Boolean));
+  const content = document.getElementById("content");
+  content.replaceChildren(h("div", { id: "warnings" }, warnings()), ...[screen(key)].flat(3).filter(Boolean));
+  content.dataset.screen = location.hash.slice(1);
 }
 
 // A form that is being filled in is never redrawn under the thumbs.

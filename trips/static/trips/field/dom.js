@@ -39,6 +39,18 @@ export function values(form) {
     .map(each => [each.name, each.value.trim() === "" ? null : each.value.trim()]));
 }
 
+// While something is being written the page says so, to those who can't see it and to whoever asks.
+let working = 0;
+export async function whileBusy(work) {
+  const place = document.getElementById("content");
+  working += 1;
+  place.setAttribute("aria-busy", "true");
+  try { return await work(); } finally {
+    working -= 1;
+    if (!working) place.removeAttribute("aria-busy");
+  }
+}
+
 export function say(text, undo = null) {
   const place = document.getElementById("said");
   place.replaceChildren(h("span", {}, text));

@@ -5,6 +5,7 @@ import { button, h } from "./dom.js";
 import { asking, spots, state, today, trip, waiting } from "./state.js";
 import { dayWords } from "./time.js";
 
+const NEARLY_FULL = 0.8, MANY = 20;
 let draw = () => {};
 export const drawWith = work => { draw = work; };
 export const refresh = () => { bar(); };
@@ -55,10 +56,12 @@ export function warnings() {
     warn(`This phone says ${dayWords(today())}, the trip is on ${dayWords(now.starts_on)}${now.ends_on === now.starts_on ? "" : ` to ${dayWords(now.ends_on)}`}. Things are noted under the trip's day; is the phone's clock right?`);
   }
   const { persisted, usage, quota } = state.room;
-  if (usage !== null && quota && usage / quota > 0.8) {
+  if (usage !== null && quota && usage / quota >= NEARLY_FULL) {
     warn(`The room for this page is ${Math.round((usage / quota) * 100)} % full. Send, or save everything as a file; then free room on the phone.`, "bad");
   }
-  if (persisted === false && waiting().length >= 20) {
+  // On the first screen and in the outbox at once; in the middle of a form only when much is at stake.
+  const some = ["", "outbox"].includes(location.hash.slice(1)) ? 1 : MANY;
+  if (persisted === false && waiting().length >= some) {
     warn("The browser didn't promise to keep this page's data. Add the page to the home screen, and save everything as a file now and then.");
   }
   if (state.update) warn("A newer field page is here. It starts once every tab of this page was closed.");

@@ -1,6 +1,6 @@
 // Keep, correct, remove, undo: what every screen does with an entry, and how it says so.
 
-import { say } from "./dom.js";
+import { say, whileBusy } from "./dom.js";
 import { keep, recordBy, state } from "./state.js";
 
 let after = () => {};
@@ -9,7 +9,9 @@ export const whenKept = work => { after = work; };
 export const NOT_KEPT = "NOT kept: the phone couldn't write it. Write it on paper now. Then save everything as a file and free some room.";
 
 // Say "kept" only after the phone's database has it; say the opposite aloud when it has not.
-export async function keepAndSay(kind, body, words, options = {}) {
+export const keepAndSay = (kind, body, words, options = {}) => whileBusy(() => kept(kind, body, words, options));
+
+async function kept(kind, body, words, options) {
   let entry;
   try {
     entry = await keep(kind, body, options);

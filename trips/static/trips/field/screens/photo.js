@@ -1,7 +1,7 @@
 // Photos: shrunk on the phone, kept in a store of their own until the server has them. What is said
 // of one can be changed before it is sent and after; taking a sent one away is an entry like any other.
 
-import { button, field, h, input, say, select } from "../dom.js";
+import { button, field, h, input, say, select, whileBusy } from "../dom.js";
 import { NotAPhoto, position, shrink } from "../camera.js";
 import { NOT_KEPT, keepAndSay, remove } from "../keeping.js";
 import { dropPhoto, keepPhoto } from "../store.js";
@@ -38,7 +38,7 @@ function showable(chosen) {
 
 function newForm() {
   const keepsPlace = Boolean(state.bundle && state.bundle.keeps_photo_place);
-  const form = h("form", { class: "entry", onsubmit: event => { event.preventDefault(); keep(form, keepsPlace); } },
+  const form = h("form", { class: "entry", onsubmit: event => { event.preventDefault(); whileBusy(() => keep(form, keepsPlace)); } },
     h("h1", {}, "Photo"),
     field("Take or choose", h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment", required: true })),
     about({ of: state.prefs.spot ? `spot ${state.prefs.spot}` : "trip" }, "Caption"),

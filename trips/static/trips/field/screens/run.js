@@ -23,8 +23,9 @@ function startForm() {
     event.preventDefault();
     const body = { day: day(), started_at: nowText(), tubs: "0", ...values(form) };
     if (!body.spot) { form.elements.spot.focus(); return; }
+    if (!(await keepAndSay("run", body, "box run started"))) return;
     await Promise.all([setPref("spot", body.spot), setPref("tub", body.tub), setPref("layer", body.layer)]);
-    if (await keepAndSay("run", body, "box run started")) go("");
+    go("");
   } },
     h("h1", {}, "Start a box run"),
     field("Spot", select("spot", spotOptions(), state.prefs.spot, { required: true })),
