@@ -37,7 +37,7 @@ def test_a_phone_that_fills_up_is_told_before_it_is_full(phone, sign_in, usage, 
         expect(page.locator("#warnings")).to_contain_text("save everything as a file")
     else:
         page.goto("/field/#outbox")  # shows the size once it is known
-        expect(page.locator("#content")).to_contain_text("76 of 96 MB used")
+        expect(page.locator("#content")).to_contain_text("76 of 95 MB used")
         expect(page.locator("#warnings")).not_to_contain_text("full")
 
 
