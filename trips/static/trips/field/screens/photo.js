@@ -71,13 +71,13 @@ function heldForm(photo) {
     if (await stored({ ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" })) {
       say("Kept: the change of a photo.");
       document.dispatchEvent(new Event("send"));
-      go("photo");
+      go("");
     }
   } },
     h("h1", {}, "Change photo"), photo.reason && h("p", { class: "reason" }, photo.reason),
     about(bodyOf(photo), "Caption"),
     h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
-      button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); go("photo"); }, { class: "danger" })));
+      button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); go(""); }, { class: "danger" })));
   return form;
 }
 
@@ -86,7 +86,7 @@ function sentForm(record) {
     event.preventDefault();
     const body = said(form);
     const onTrip = body.of === "trip" && !record.trip ? tripKey() : record.trip;
-    if (await keepAndSay("photo", body, "the change of a photo", { record, onTrip })) go("photo");
+    if (await keepAndSay("photo", body, "the change of a photo", { record, onTrip })) go("");
   } },
     h("h1", {}, "Change photo"), record.reason && h("p", { class: "reason" }, record.reason),
     about(record.body, "Caption"),
@@ -96,7 +96,7 @@ function sentForm(record) {
         if (!(await remove(record, words(record)))) return;
         await dropPhoto(record.key);
         await reload();
-        go("photo");
+        go("");
       }, { class: "danger" })));
   return form;
 }
