@@ -78,3 +78,14 @@ def send_now(page):
     """Send and fetch, and wait until both are done; what was tapped before is kept by then."""
     expect(page.locator("#content")).not_to_have_attribute("aria-busy", "true")
     page.evaluate(SEND)
+
+
+def go(page, screen):
+    """Open a screen and wait until it is the one that is drawn."""
+    page.goto(f"/field/#{screen}")
+    expect(page.locator("#content")).to_have_attribute("data-screen", screen)
+
+
+def sent(page):
+    send_now(page)
+    expect(page.locator("#bar")).to_contain_text("all sent")
