@@ -51,7 +51,7 @@ let soon = null, failed = 0;
 async function send(all = false) {
   clearTimeout(soon);
   await sendAll({ all });
-  failed = state.link && state.link.kind === "offline" ? failed + 1 : 0;
+  failed = ["offline", "busy"].includes(state.link.kind) ? failed + 1 : 0;
   if (failed && navigator.onLine && waiting().length && failed <= QUICK_TRIES_MS.length) {
     soon = setTimeout(() => send(all).catch(broke), QUICK_TRIES_MS[failed - 1]);
   }

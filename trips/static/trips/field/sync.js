@@ -29,6 +29,7 @@ async function ask(url, options = {}) {
   if (response.redirected || response.url.includes(address("signIn"))) {
     throw new NotSent("signed-out", "Signed out meanwhile. Sign in, then send. Everything stays on this phone.");
   }
+  if (response.status === 503) throw new NotSent("busy", "The server is busy just now. Everything stays on this phone and is sent again soon.");
   if (!/^application\/(geo\+)?json/.test(response.headers.get("Content-Type") || "")) {
     const text = response.status === 403
       ? "The server didn't take it: your role may only look, or the sign-in is too old. Sign in again."
