@@ -291,7 +291,7 @@ def test_taps_and_keys_per_pan(phone, sign_in, desk, capsys):
 
     sign_in(desk, user)
     desk.goto(reverse("trips:trip_transfer", args=[trip.pk]))
-    desk.get_by_label("Spot, row 1", exact=True).focus()
+    desk.get_by_label("Spot, pan 1", exact=True).focus()
     keys = []
 
     def press(text):
