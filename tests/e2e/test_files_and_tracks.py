@@ -72,7 +72,7 @@ def test_a_track_is_read_offered_and_taken_over_with_clicks(
     page.get_by_role("button", name="Note what is ticked").click()
     expect(page.locator("main")).to_contain_text("noted from this track already")
     drive = HoursBlock.objects.get(activity="drive")
-    assert drive.minutes == 20  # 18 km in 20 minutes, as the file was made
+    assert abs(drive.minutes - 20) <= 1  # 18 km in 20 minutes, as the file was made
     assert Spot.objects.filter(name="split boulder", site=trip.trip_sites.get().site).exists()
 
     blocks = HoursBlock.objects.count()
