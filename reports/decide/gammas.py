@@ -67,6 +67,14 @@ def arrays(mixes: Sequence[GammaMix]) -> tuple[Array, Array, Array]:
     return np.array(weights), np.array(shapes), np.array(rates)
 
 
+def ends_of(mixes: Sequence[GammaMix]) -> list[tuple[float, float]]:
+    """10 % and 90 % points of each, all at once."""
+    if not mixes:
+        return []
+    low, high = (mix_quantiles(*arrays(mixes), probability) for probability in (0.1, 0.9))
+    return [(float(left), float(right)) for left, right in zip(low, high, strict=True)]
+
+
 def mix_cdf(weights: Array, shapes: Array, rates: Array, values: Array) -> Array:
     """P(value ≤ values) of each mixture; `values` a number or one per mixture."""
     import numpy as np

@@ -29,8 +29,8 @@ def number(value: float, places: int = 2) -> str:
     return local.fixed(value, places)
 
 
-def spread(rate: GammaMix) -> str:
-    low, high = rate.quantile(0.1), rate.quantile(0.9)
+def spread(rate: GammaMix, ends: tuple[float, float]) -> str:
+    low, high = ends
     return f"{number(rate.mean())} colours per litre ({number(low)} to {number(high)})"
 
 
@@ -41,10 +41,14 @@ def site_bases(
     ladder: tuple[RungChance, ...],
     evidence: str,
     gold: Gold | Unknown,
+    ends: tuple[float, float] | None,
 ) -> tuple[Basis, ...]:
-    """Net, chance of being best and chances of the rungs of one ranked site."""
+    """Net, chance of being best and chances of the rungs of one ranked site.
+
+    Args: ends: 10 % and 90 % points of its colours a litre.
+    """
     outing = its.outlook.outing
-    if row is None or outing is None or isinstance(gold, Unknown):
+    if row is None or outing is None or ends is None or isinstance(gold, Unknown):
         return ()
     site, currency = its.site, found.its.currency
     stay, hours = its.outlook.stay, its.outlook.creek_hours
@@ -67,7 +71,7 @@ def site_bases(
         "Litres washed × colours per litre × what one colour brings, less fuel and other outlay; "
         "over the hours from door to door.",
         (
-            Input("Believed of the gravel", spread(outing.rate), evidence, f"{here}#belief"),
+            Input("Believed of the gravel", spread(outing.rate, ends), evidence, f"{here}#belief"),
             Input(
                 "Litres washed",
                 f"{number(hours, 1)} h × {number(stay.litres_per_hour, 0)} L an hour",

@@ -10,6 +10,7 @@ from claims.web.basis import Basis
 from reports.charts.plots import IntervalRow, interval_plot
 from reports.charts.scene import Figure
 from reports.decide.chances import rung_chances
+from reports.decide.gammas import ends_of
 from reports.decide.ranking import Per, Ranked, Ranking, rank
 from reports.figures.outlook import Gold, effects, turning
 from reports.figures.ranking import (
@@ -191,6 +192,8 @@ def _cards(
         ratio = sum(years) / len(years) / float(price.price_per_g)
     moved = effects([each.outlook for each in days], found.habits, gold, per, ratio)
     places = {row.site_id: (n, row) for n, row in enumerate(order.rows, start=1)}
+    rates = {each.site.pk: out.rate for each in days if (out := each.outlook.outing) is not None}
+    ends = dict(zip(rates, ends_of(list(rates.values())), strict=True))
     return {
         each.site.pk: _card(
             found,
@@ -201,6 +204,7 @@ def _cards(
             valued,
             last_visit=visits.get(each.site.pk),
             day=day,
+            ends=ends.get(each.site.pk),
         )
         for each in days
     }
@@ -216,6 +220,7 @@ def _card(
     *,
     last_visit: dt.date | None,
     day: dt.date,
+    ends: tuple[float, float] | None,
 ) -> SiteCard:
     site, currency, belief = its.site, found.its.currency, found.ground.belief
     row = place[1] if place else None
@@ -255,7 +260,7 @@ def _card(
         open_holes=sum(
             hole.site_id == site.pk and is_open(hole, found.as_of) for hole in found.holes
         ),
-        bases=site_bases(found, its, row, ladder, evidence, gold),
+        bases=site_bases(found, its, row, ladder, evidence, gold, ends),
     )
 
 

@@ -21,7 +21,7 @@ from reports.decide.evidence import (
     seen,
     transfer_factor,
 )
-from reports.decide.gammas import GammaMix
+from reports.decide.gammas import GammaMix, ends_of
 from reports.decide.hierarchy import (
     GRID_HIGH,
     GRID_LOW,
@@ -388,3 +388,11 @@ def test_widening_a_belief_instead_of_discounting_it_keeps_its_mean():
     mix = GammaMix((1.0,), (7.5,), (37.0,))
     assert mix.mean() == pytest.approx(0.202703, abs=1e-6)
     assert mix.variance() ** 0.5 == pytest.approx(0.074017, abs=1e-6)
+
+
+def test_ends_of_many_are_those_of_each():
+    mixes = [learn(THREE_SITES, KNOWN).spot(spot_id) for spot_id in (1, 4, 6)]
+    mixes.append(GammaMix((1.0,), (3.0,), (10.0,)))
+    for mix, ends in zip(mixes, ends_of(mixes), strict=True):
+        assert ends == pytest.approx((mix.quantile(0.1), mix.quantile(0.9)), rel=1e-9)
+    assert ends_of([]) == []
