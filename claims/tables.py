@@ -3,6 +3,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext, gettext_lazy
 
 from claims import agenda
 from claims.paper_pages import BADGES
@@ -15,30 +16,30 @@ def _badge(kind: str, words: str) -> str:
 
 
 class SiteTable(LedgerTable):
-    caption = "Sites"
+    caption = gettext_lazy("Sites")
 
-    name = tables.Column("Site")
-    land_kind = tables.Column("Land")
-    water_name = tables.Column("Water", empty_values=())
-    distance_m = NumberColumn(verbose_name="One way", empty_values=())
-    drive_minutes = NumberColumn(verbose_name="Drive", empty_values=())
-    walk_minutes = NumberColumn(verbose_name="Walk", empty_values=())
-    closed = tables.Column("Closed")
-    papers = tables.Column("Papers that day")
+    name = tables.Column(gettext_lazy("Site"))
+    land_kind = tables.Column(gettext_lazy("Land"))
+    water_name = tables.Column(gettext_lazy("Water"), empty_values=())
+    distance_m = NumberColumn(verbose_name=gettext_lazy("One way"), empty_values=())
+    drive_minutes = NumberColumn(verbose_name=gettext_lazy("Drive"), empty_values=())
+    walk_minutes = NumberColumn(verbose_name=gettext_lazy("Walk"), empty_values=())
+    closed = tables.Column(gettext_lazy("Closed"))
+    papers = tables.Column(gettext_lazy("Papers that day"))
 
     class Meta(LedgerTable.Meta):
-        empty_text = "No site yet."
+        empty_text = gettext_lazy("No site yet.")
 
     def render_name(self, record):
         link = format_html(
             '<a href="{}">{}</a>', reverse("reports:site_page", args=[record.pk]), record.name
         )
         if record.is_retired:
-            return format_html("{} {}", link, _badge("plain", "no longer used"))
+            return format_html("{} {}", link, _badge("plain", gettext("no longer used")))
         return link
 
     def render_water_name(self, value):
-        return value or "not noted"
+        return value or gettext("not noted")
 
     def render_distance_m(self, value):
         return show.quantity("distance", value, self.units["distance"])
@@ -51,21 +52,23 @@ class SiteTable(LedgerTable):
 
 
 class HoleTable(LedgerTable):
-    caption = "Holes"
+    caption = gettext_lazy("Holes")
 
-    site = tables.Column("Site")
-    spot = tables.Column("Spot", empty_values=())
-    opened_on = tables.Column("Opened")
-    age_days = NumberColumn(verbose_name="Days open")
-    volume_ml = NumberColumn(verbose_name="Size", empty_values=())
-    is_open = tables.Column("State")
-    due_on = tables.Column("Fill by", empty_values=())
+    site = tables.Column(gettext_lazy("Site"))
+    spot = tables.Column(gettext_lazy("Spot"), empty_values=())
+    opened_on = tables.Column(gettext_lazy("Opened"))
+    age_days = NumberColumn(verbose_name=gettext_lazy("Days open"))
+    volume_ml = NumberColumn(verbose_name=gettext_lazy("Size"), empty_values=())
+    is_open = tables.Column(gettext_lazy("State"))
+    due_on = tables.Column(gettext_lazy("Fill by"), empty_values=())
     pk = tables.TemplateColumn(
-        template_name="claims/_hole_actions.html", verbose_name="Change", orderable=False
+        template_name="claims/_hole_actions.html",
+        verbose_name=gettext_lazy("Change"),
+        orderable=False,
     )
 
     class Meta(LedgerTable.Meta):
-        empty_text = "No hole yet."
+        empty_text = gettext_lazy("No hole yet.")
 
     def __init__(self, *args, may_write=False, **kwargs):
         if not may_write:
@@ -78,7 +81,7 @@ class HoleTable(LedgerTable):
         )
 
     def render_spot(self, value):
-        return value or "not noted"
+        return value or gettext("not noted")
 
     def render_opened_on(self, value):
         return show.day(value)
@@ -92,30 +95,30 @@ class HoleTable(LedgerTable):
     def render_is_open(self, record):
         if record.is_open:
             return _badge("do", "open")
-        return f"filled {show.day(record.filled_on)}"
+        return gettext("filled {filled_on}").format(filled_on=show.day(record.filled_on))
 
     def render_due_on(self, record):
         if not record.is_open:
             return "–"
         if record.due_on is None:
-            return format_html('<span class="unknown">{}</span>', "no day noted")
+            return format_html('<span class="unknown">{}</span>', gettext("no day noted"))
         return format_html("{}<br>{}", show.day(record.due_on), record.due_words)
 
 
 class PaperTable(LedgerTable):
-    caption = "Papers"
+    caption = gettext_lazy("Papers")
 
-    name = tables.Column("Paper")
-    kind = tables.Column("Kind")
-    number = tables.Column("Number", empty_values=())
-    issuer = tables.Column("Given by", empty_values=())
-    expires_on = tables.Column("Last day", empty_values=())
-    days_left = NumberColumn(verbose_name="Days left", empty_values=())
-    state = tables.Column("State")
-    sites = NumberColumn(verbose_name="Sites")
+    name = tables.Column(gettext_lazy("Paper"))
+    kind = tables.Column(gettext_lazy("Kind"))
+    number = tables.Column(gettext_lazy("Number"), empty_values=())
+    issuer = tables.Column(gettext_lazy("Given by"), empty_values=())
+    expires_on = tables.Column(gettext_lazy("Last day"), empty_values=())
+    days_left = NumberColumn(verbose_name=gettext_lazy("Days left"), empty_values=())
+    state = tables.Column(gettext_lazy("State"))
+    sites = NumberColumn(verbose_name=gettext_lazy("Sites"))
 
     class Meta(LedgerTable.Meta):
-        empty_text = "No paper yet."
+        empty_text = gettext_lazy("No paper yet.")
 
     def render_name(self, record):
         return format_html(
@@ -123,16 +126,16 @@ class PaperTable(LedgerTable):
         )
 
     def render_number(self, value):
-        return value or "not noted"
+        return value or gettext("not noted")
 
     def render_issuer(self, value):
-        return value or "not noted"
+        return value or gettext("not noted")
 
     def render_expires_on(self, record):
         if record.expires_on is None:
-            return "for life" if record.basis == "life" else "none printed"
+            return gettext("for life") if record.basis == "life" else gettext("none printed")
         said = show.day(record.expires_on)
-        return f"{said} (counted)" if record.basis == "counted" else said
+        return gettext("{said} (counted)").format(said=said) if record.basis == "counted" else said
 
     def render_days_left(self, value):
         return "–" if value is None else show.grouped(value)
@@ -142,18 +145,18 @@ class PaperTable(LedgerTable):
 
 
 class DutyTable(LedgerTable):
-    caption = "Duties"
+    caption = gettext_lazy("Duties")
 
-    title = tables.Column("Duty")
-    kind = tables.Column("Kind")
-    about = tables.Column("For", empty_values=())
-    next_on = tables.Column("Next", empty_values=())
-    words = tables.Column("State")
-    often = tables.Column("How often")
-    work = tables.Column("Work done of due", empty_values=())
+    title = tables.Column(gettext_lazy("Duty"))
+    kind = tables.Column(gettext_lazy("Kind"))
+    about = tables.Column(gettext_lazy("For"), empty_values=())
+    next_on = tables.Column(gettext_lazy("Next"), empty_values=())
+    words = tables.Column(gettext_lazy("State"))
+    often = tables.Column(gettext_lazy("How often"))
+    work = tables.Column(gettext_lazy("Work done of due"), empty_values=())
 
     class Meta(LedgerTable.Meta):
-        empty_text = "No duty yet."
+        empty_text = gettext_lazy("No duty yet.")
 
     def render_title(self, record):
         return format_html(

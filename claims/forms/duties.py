@@ -4,6 +4,7 @@ import datetime as dt
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.forms.ground import MonthDayField
 from claims.forms.papers import SpanField
@@ -15,11 +16,11 @@ from claims.web.forms import LedgerForm
 
 OFTEN = (
     ("", "once"),
-    ("yearly", "every year"),
-    ("half_yearly", "every 6 months"),
-    ("quarterly", "every 3 months"),
-    ("monthly", "every month"),
-    ("own", "by a rule of your own"),
+    ("yearly", gettext_lazy("every year")),
+    ("half_yearly", gettext_lazy("every 6 months")),
+    ("quarterly", gettext_lazy("every 3 months")),
+    ("monthly", gettext_lazy("every month")),
+    ("own", gettext_lazy("by a rule of your own")),
 )
 HIGHEST = 10**12
 
@@ -43,56 +44,63 @@ def amount_field(measure: str, units: dict[str, str], currency: str) -> forms.Fi
 
 
 class DutyForm(LedgerForm, forms.ModelForm):
-    often = forms.ChoiceField(choices=OFTEN, required=False, label="How often")
+    often = forms.ChoiceField(choices=OFTEN, required=False, label=gettext_lazy("How often"))
     until = forms.DateField(
         required=False,
-        label="The last time by",
-        help_text="Empty: by the last day of the paper, if it has one.",
+        label=gettext_lazy("The last time by"),
+        help_text=gettext_lazy("Empty: by the last day of the paper, if it has one."),
     )
     own_rule = forms.CharField(
         required=False,
         max_length=300,
-        label="Rule of your own",
-        help_text="RFC 5545, e.g. FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=-1;COUNT=10",
+        label=gettext_lazy("Rule of your own"),
+        help_text=gettext_lazy("RFC 5545, e.g. FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=-1;COUNT=10"),
     )
-    lead_span = SpanField(required=False, label="Remind so long before")
+    lead_span = SpanField(required=False, label=gettext_lazy("Remind so long before"))
     due_time = forms.TimeField(
         required=False,
-        label="At what time",
-        help_text="Empty: any time of the day.",
+        label=gettext_lazy("At what time"),
+        help_text=gettext_lazy("Empty: any time of the day."),
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
     )
     amount = forms.CharField(
         required=False,
         max_length=60,
-        label="How much",
-        help_text="20 h, 5 days, 3 m³, 12 m or an amount of money, as it is measured.",
+        label=gettext_lazy("How much"),
+        help_text=gettext_lazy(
+            "20 h, 5 days, 3 m³, 12 m or an amount of money, as it is measured."
+        ),
     )
     hour_value_minor = MoneyField(
         required=False,
-        label="A person hour counts as",
-        help_text="Only where the office values hours of work beside money spent.",
+        label=gettext_lazy("A person hour counts as"),
+        help_text=gettext_lazy("Only where the office values hours of work beside money spent."),
     )
     work_year_end = MonthDayField(
         required=False,
-        label="The work year ends on",
-        help_text="MM-DD, if it isn't the due day: 08-31, 12-31.",
+        label=gettext_lazy("The work year ends on"),
+        help_text=gettext_lazy("MM-DD, if it isn't the due day: 08-31, 12-31."),
     )
 
     layout = (
         ("", ("title", "kind", ("paper", "site"), "condition")),
         (
-            "When",
+            gettext_lazy("When"),
             (("first_due", "due_time"), ("often", "until"), "own_rule", "lead_span"),
-            "A due day is never moved from a weekend by itself; the page says where it falls.",
+            gettext_lazy(
+                "A due day is never moved from a weekend by itself; the page says where it falls."
+            ),
         ),
         (
-            "Work to be shown",
+            gettext_lazy("Work to be shown"),
             (("measure", "amount"), "hour_value_minor", ("work_from", "work_year_end")),
-            "Only where work is due. How much is done is taken from your record, at the sites of "
-            "the paper, and shown line by line.",
+            gettext_lazy(
+                "Only where work is due. How much is done is "
+                "taken from your record, at the sites of the "
+                "paper, and shown line by line."
+            ),
         ),
-        ("Where it comes from", ("source", "send_to", "notes")),
+        (gettext_lazy("Where it comes from"), ("source", "send_to", "notes")),
     )
 
     class Meta:
@@ -115,18 +123,20 @@ class DutyForm(LedgerForm, forms.ModelForm):
             "notes",
         ]
         labels = {
-            "title": "What is due",
-            "kind": "Kind",
-            "first_due": "Due on, or first due on",
-            "measure": "Measured in",
-            "work_from": "Work counts from",
-            "source": "Where it is written",
-            "send_to": "To whom",
+            "title": gettext_lazy("What is due"),
+            "kind": gettext_lazy("Kind"),
+            "first_due": gettext_lazy("Due on, or first due on"),
+            "measure": gettext_lazy("Measured in"),
+            "work_from": gettext_lazy("Work counts from"),
+            "source": gettext_lazy("Where it is written"),
+            "send_to": gettext_lazy("To whom"),
         }
         help_texts = {
-            "title": "For example: report what was moved.",
-            "source": "The paper, a law's section, a letter with its date.",
-            "work_from": "For the first time only. Empty: the paper's first day, or a year before.",
+            "title": gettext_lazy("For example: report what was moved."),
+            "source": gettext_lazy("The paper, a law's section, a letter with its date."),
+            "work_from": gettext_lazy(
+                "For the first time only. Empty: the paper's first day, or a year before."
+            ),
         }
         field_classes = {"condition": ConditionChoice}
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
@@ -137,12 +147,12 @@ class DutyForm(LedgerForm, forms.ModelForm):
         self.person_units = units or {}
         party = duty.party
         self.fields["paper"].queryset = party.papers.all()
-        self.fields["paper"].empty_label = "No paper"
+        self.fields["paper"].empty_label = gettext("No paper")
         self.fields["site"].queryset = party.sites.all()
-        self.fields["site"].empty_label = "No one site"
+        self.fields["site"].empty_label = gettext("No one site")
         conditions = PaperCondition.objects.filter(paper__party=party)
         self.fields["condition"].queryset = conditions.select_related("paper")
-        self.fields["condition"].empty_label = "No one condition"
+        self.fields["condition"].empty_label = gettext("No one condition")
         if duty.pk:
             self._fill_in(duty)
 
@@ -174,33 +184,46 @@ class DutyForm(LedgerForm, forms.ModelForm):
         if condition and paper is None:
             cleaned["paper"] = self.instance.paper = condition.paper
         elif condition and condition.paper_id != paper.pk:
-            self._refuse("condition", f"This is a condition of {condition.paper}, not of {paper}.")
+            self._refuse(
+                "condition",
+                gettext("This is a condition of {paper}, not of {paper_2}.").format(
+                    paper=condition.paper, paper_2=paper
+                ),
+            )
         first, work_from = cleaned.get("first_due"), cleaned.get("work_from")
         if first and work_from and work_from > first:
-            self._refuse("work_from", "Work can't count from a day after the first due day.")
+            self._refuse(
+                "work_from", gettext("Work can't count from a day after the first due day.")
+            )
 
     def _read_repeat(self, cleaned) -> None:
         self.instance.repeat = ""
         first, often = cleaned.get("first_due"), cleaned.get("often")
         until, own = cleaned.get("until"), (cleaned.get("own_rule") or "").strip()
         if own and often != "own":
-            self._refuse("own_rule", "Choose “by a rule of your own” above, or leave this empty.")
+            self._refuse(
+                "own_rule", gettext("Choose “by a rule of your own” above, or leave this empty.")
+            )
         if not often and until:
-            self._refuse("until", "It is due once. Say how often, or leave this empty.")
+            self._refuse("until", gettext("It is due once. Say how often, or leave this empty."))
         if first is None or not often or {"own_rule", "until"} & self.errors.keys():
             return
         field = "own_rule" if often == "own" else "until"
         try:
             if often == "own":
                 if until:
-                    raise RepeatError("Say in the rule when it ends; leave “the last time” empty.")
+                    raise RepeatError(
+                        gettext("Say in the rule when it ends; leave “the last time” empty.")
+                    )
                 self.instance.repeat = read_repeat(own, first)
                 return
             paper = cleaned.get("paper")
             last = until or (paper.last_day if paper else None)
             if last is None:
                 raise RepeatError(
-                    "This never ends. Say until when, or choose a paper that has a last day."
+                    gettext(
+                        "This never ends. Say until when, or choose a paper that has a last day."
+                    )
                 )
             self.instance.repeat = read_repeat(plain_repeat(often, first, last), first)
         except RepeatError as error:
@@ -211,15 +234,17 @@ class DutyForm(LedgerForm, forms.ModelForm):
         self.instance.work_amount = None
         if not measure:
             if typed:
-                self._refuse("amount", "Say in what it is measured, or leave this empty.")
+                self._refuse("amount", gettext("Say in what it is measured, or leave this empty."))
             for name in ("hour_value_minor", "work_from", "work_year_end"):
                 if cleaned.get(name) not in (None, ""):
-                    self._refuse(name, "This goes with work to be shown; say how much first.")
+                    self._refuse(
+                        name, gettext("This goes with work to be shown; say how much first.")
+                    )
             return
         if cleaned.get("hour_value_minor") is not None and measure != Duty.Measure.MONEY:
-            self._refuse("hour_value_minor", "This goes with money spent.")
+            self._refuse("hour_value_minor", gettext("This goes with money spent."))
         if not typed:
-            self._refuse("amount", "Say how much is due.")
+            self._refuse("amount", gettext("Say how much is due."))
             return
         field = amount_field(measure, self.person_units, self.currency)
         text = typed.casefold().removesuffix("days").removesuffix("day").strip()
@@ -248,15 +273,17 @@ def _plain(duty: Duty) -> tuple[str, dt.date | None]:
 class SettleForm(LedgerForm, forms.ModelForm):
     """One due day settled."""
 
-    due_on = forms.TypedChoiceField(coerce=dt.date.fromisoformat, label="Due on")
+    due_on = forms.TypedChoiceField(coerce=dt.date.fromisoformat, label=gettext_lazy("Due on"))
 
     class Meta:
         model = DutyDone
         fields = ["due_on", "outcome", "done_on", "evidence"]
-        labels = {"outcome": "What you say", "done_on": "On which day"}
+        labels = {"outcome": gettext_lazy("What you say"), "done_on": gettext_lazy("On which day")}
         help_texts = {
-            "evidence": "Where it can be seen: a receipt's number, a letter's date, a file of the "
-            "paper. For “not needed”: who said so."
+            "evidence": gettext_lazy(
+                "Where it can be seen: a receipt's number, a letter's date, a file of the "
+                "paper. For “not needed”: who said so."
+            )
         }
 
     def __init__(self, *args, today: dt.date, **kwargs):
@@ -271,7 +298,10 @@ class SettleForm(LedgerForm, forms.ModelForm):
         done_on = self.cleaned_data["done_on"]
         if done_on > self.today:
             raise ValidationError(
-                f"{show.day(done_on)} hasn't come yet; today is {show.day(self.today)}.", "future"
+                gettext("{done_on} hasn't come yet; today is {today}.").format(
+                    done_on=show.day(done_on), today=show.day(self.today)
+                ),
+                "future",
             )
         return done_on
 
@@ -280,6 +310,7 @@ class SettleForm(LedgerForm, forms.ModelForm):
         not_needed = cleaned.get("outcome") == DutyDone.Outcome.NOT_NEEDED
         if not_needed and not cleaned.get("evidence"):
             self.add_error(
-                "evidence", ValidationError("Say who said that it isn't needed, or why.", "why")
+                "evidence",
+                ValidationError(gettext("Say who said that it isn't needed, or why."), "why"),
             )
         return cleaned

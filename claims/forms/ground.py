@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.forms.people import time_zones
 from claims.models import Hole, Site, Spot
@@ -40,7 +41,9 @@ def _road(label: str, **kwargs) -> QuantityField:
 def _refuse_same_name(form, rows, what: str) -> str:
     name = form.cleaned_data["name"]
     if rows.filter(name=name).exclude(pk=form.instance.pk).exists():
-        raise ValidationError(f"There is a {what} of this name already.", "unique")
+        raise ValidationError(
+            gettext("There is a {what} of this name already.").format(what=what), "unique"
+        )
     return name
 
 
@@ -64,30 +67,35 @@ class _Positioned(LedgerForm, forms.ModelForm):
 
 
 class SiteForm(_Positioned):
-    sealed_m = _road("Sealed road")
-    unsealed_m = _road("Unsealed road")
-    track_m = _road("Track")
-    drive_minutes = MinutesField(high=2880, required=False, label="Drive")
-    walk_minutes = MinutesField(high=2880, required=False, label="Walk from the car")
-    closed_from = MonthDayField(required=False, label="First closed day")
-    closed_until = MonthDayField(required=False, label="Last closed day")
+    sealed_m = _road(gettext_lazy("Sealed road"))
+    unsealed_m = _road(gettext_lazy("Unsealed road"))
+    track_m = _road(gettext_lazy("Track"))
+    drive_minutes = MinutesField(high=2880, required=False, label=gettext_lazy("Drive"))
+    walk_minutes = MinutesField(high=2880, required=False, label=gettext_lazy("Walk from the car"))
+    closed_from = MonthDayField(required=False, label=gettext_lazy("First closed day"))
+    closed_until = MonthDayField(required=False, label=gettext_lazy("Last closed day"))
 
     layout = (
         ("", ("name", "land_kind", "water_name")),
         (
-            "The way there",
+            gettext_lazy("The way there"),
             (("sealed_m", "unsealed_m", "track_m"), ("drive_minutes", "walk_minutes")),
-            "One way from home. Leave empty what you don't know yet; trips then say so. "
-            "No track at all is 0.",
+            gettext_lazy(
+                "One way from home. Leave empty what you don't know yet; trips then say so. "
+                "No track at all is 0."
+            ),
         ),
-        ("On the map", ("position", "jurisdiction", "time_zone")),
+        (gettext_lazy("On the map"), ("position", "jurisdiction", "time_zone")),
         (
-            "Closed every year",
+            gettext_lazy("Closed every year"),
             (("closed_from", "closed_until"), "closed_reason"),
-            "Month and day as MM-DD, for example 11-01. Both days are closed; the window may run "
-            "over New Year.",
+            gettext_lazy(
+                "Month and day as MM-DD, for example 11-01. "
+                "Both days are closed; the window may run over "
+                "New Year."
+            ),
         ),
-        ("Worth knowing", ("contact", "hazards", "notes", "is_retired")),
+        (gettext_lazy("Worth knowing"), ("contact", "hazards", "notes", "is_retired")),
     )
 
     class Meta:
@@ -112,21 +120,23 @@ class SiteForm(_Positioned):
             "is_retired",
         ]
         labels = {
-            "name": "Name",
-            "land_kind": "Kind of land",
-            "water_name": "Creek or river",
-            "jurisdiction": "Whose rules apply there",
-            "closed_reason": "Why closed, or whom you asked",
-            "contact": "Whom to ask or tell",
-            "hazards": "Dangers",
-            "is_retired": "No longer used",
+            "name": gettext_lazy("Name"),
+            "land_kind": gettext_lazy("Kind of land"),
+            "water_name": gettext_lazy("Creek or river"),
+            "jurisdiction": gettext_lazy("Whose rules apply there"),
+            "closed_reason": gettext_lazy("Why closed, or whom you asked"),
+            "contact": gettext_lazy("Whom to ask or tell"),
+            "hazards": gettext_lazy("Dangers"),
+            "is_retired": gettext_lazy("No longer used"),
         }
         help_texts = {
-            "jurisdiction": "Country, state or district.",
-            "closed_reason": "If you asked and there is no closed window, write so here with "
-            "the day and whom you asked.",
-            "contact": "Owner, office or neighbour, with a number.",
-            "is_retired": "Stays in the record, but isn't offered for new trips.",
+            "jurisdiction": gettext_lazy("Country, state or district."),
+            "closed_reason": gettext_lazy(
+                "If you asked and there is no closed window, write so here with "
+                "the day and whom you asked."
+            ),
+            "contact": gettext_lazy("Owner, office or neighbour, with a number."),
+            "is_retired": gettext_lazy("Stays in the record, but isn't offered for new trips."),
         }
         widgets = {
             "hazards": forms.Textarea(attrs={"rows": 3}),
@@ -135,9 +145,11 @@ class SiteForm(_Positioned):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        own = f"The party's own ({self.instance.party.time_zone})"
+        own = gettext("The party's own ({time_zone})").format(
+            time_zone=self.instance.party.time_zone
+        )
         self.fields["time_zone"] = forms.ChoiceField(
-            choices=[("", own), *time_zones()], required=False, label="Time zone there"
+            choices=[("", own), *time_zones()], required=False, label=gettext("Time zone there")
         )
 
     def clean_name(self):
@@ -151,7 +163,7 @@ class SiteForm(_Positioned):
                 self.add_error(
                     missing[0],
                     ValidationError(
-                        "Give both ends of the closed window, or neither.", "both_ends"
+                        gettext("Give both ends of the closed window, or neither."), "both_ends"
                     ),
                 )
         return cleaned
@@ -164,10 +176,12 @@ class FirstSiteForm(SiteForm):
     layout = (
         ("", ("name", "land_kind")),
         (
-            "The way there",
+            gettext_lazy("The way there"),
             (("sealed_m", "unsealed_m", "track_m"), "drive_minutes"),
-            "One way from home. What is empty is not known, and the plan says so; none at all "
-            "is 0.",
+            gettext_lazy(
+                "One way from home. What is empty is not known, and the plan says so; none at all "
+                "is 0."
+            ),
         ),
     )
 
@@ -182,8 +196,10 @@ class SpotForm(_Positioned):
     class Meta:
         model = Spot
         fields = ["name", "feature", "notes"]
-        labels = {"feature": "What it is"}
-        help_texts = {"name": "So that you find it again, e.g. “below the split boulder”."}
+        labels = {"feature": gettext_lazy("What it is")}
+        help_texts = {
+            "name": gettext_lazy("So that you find it again, e.g. “below the split boulder”.")
+        }
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
     def clean_name(self):
@@ -202,16 +218,16 @@ def _side(label: str) -> QuantityField:
 
 
 class HoleForm(LedgerForm, forms.ModelForm):
-    length_mm = _side("Length")
-    width_mm = _side("Width")
-    depth_mm = _side("Depth")
+    length_mm = _side(gettext_lazy("Length"))
+    width_mm = _side(gettext_lazy("Width"))
+    depth_mm = _side(gettext_lazy("Depth"))
 
     layout = (
         ("", (("site", "spot"), ("opened_on", "filled_on"))),
         (
-            "Size",
+            gettext_lazy("Size"),
             (("length_mm", "width_mm", "depth_mm"),),
-            "Another unit may stand behind the number: 1.2 m, 80 cm, 30 in.",
+            gettext_lazy("Another unit may stand behind the number: 1.2 m, 80 cm, 30 in."),
         ),
         ("", ("notes",)),
     )
@@ -228,8 +244,8 @@ class HoleForm(LedgerForm, forms.ModelForm):
             "depth_mm",
             "notes",
         ]
-        labels = {"opened_on": "Opened", "filled_on": "Filled in"}
-        help_texts = {"filled_on": "Empty: still open."}
+        labels = {"opened_on": gettext_lazy("Opened"), "filled_on": gettext_lazy("Filled in")}
+        help_texts = {"filled_on": gettext_lazy("Empty: still open.")}
         field_classes = {"spot": SpotChoice}
         widgets = {"notes": forms.Textarea(attrs={"rows": 3})}
 
@@ -243,9 +259,9 @@ class HoleForm(LedgerForm, forms.ModelForm):
         if self.instance.site_id:
             sites = sites | party.sites.filter(pk=self.instance.site_id)
         self.fields["site"].queryset = sites
-        self.fields["site"].empty_label = "Choose a site"
+        self.fields["site"].empty_label = gettext("Choose a site")
         self.fields["spot"].queryset = Spot.objects.filter(site__party=party).select_related("site")
-        self.fields["spot"].empty_label = "No spot noted"
+        self.fields["spot"].empty_label = gettext("No spot noted")
 
     def clean(self):
         cleaned = super().clean()
@@ -254,13 +270,16 @@ class HoleForm(LedgerForm, forms.ModelForm):
             self.add_error(
                 "spot",
                 ValidationError(
-                    f"“{spot}” is a spot of {spot.site}. Choose one of {site}, or none.", "site"
+                    gettext(
+                        "“{spot}” is a spot of {site}. Choose one of {site_2}, or none."
+                    ).format(spot=spot, site=spot.site, site_2=site),
+                    "site",
                 ),
             )
         opened, filled = cleaned.get("opened_on"), cleaned.get("filled_on")
         if opened and filled and filled < opened:
             self.add_error(
                 "filled_on",
-                ValidationError("A hole can't be filled before it was opened.", "order"),
+                ValidationError(gettext("A hole can't be filled before it was opened."), "order"),
             )
         return cleaned

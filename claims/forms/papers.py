@@ -4,6 +4,7 @@ import datetime as dt
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.forms.ground import MonthDayField
 from claims.models import ConditionMark, Paper, PaperCondition
@@ -19,7 +20,7 @@ class SpanField(forms.CharField):
 
     def __init__(self, **kwargs):
         kwargs.setdefault("max_length", 30)
-        kwargs.setdefault("help_text", "For example 3 months or 60 days.")
+        kwargs.setdefault("help_text", gettext("For example 3 months or 60 days."))
         super().__init__(**kwargs)
         self.widget.attrs["autocomplete"] = "off"
 
@@ -49,46 +50,67 @@ def paper_choices(paper: Paper) -> list[tuple[str, str]]:
         if not each.is_these_rules
     }
     if paper.rule_code:
-        found.setdefault(paper.rule_code, f"{paper.rule_code} (no pack at hand names it)")
+        found.setdefault(
+            paper.rule_code,
+            gettext("{rule_code} (no pack at hand names it)").format(rule_code=paper.rule_code),
+        )
     return sorted(found.items(), key=lambda entry: entry[1])
 
 
 class PaperForm(LedgerForm, forms.ModelForm):
-    term_span = SpanField(required=False, label="How long", help_text="2 years, 3 months, 14 days.")
-    cycle_end = MonthDayField(
-        required=False, label="Fixed last day", help_text="MM-DD, e.g. 06-30. Only for a fixed day."
+    term_span = SpanField(
+        required=False,
+        label=gettext_lazy("How long"),
+        help_text=gettext_lazy("2 years, 3 months, 14 days."),
     )
-    renew_from_span = SpanField(required=False, label="May be asked for from, before the end")
-    apply_by_span = SpanField(required=False, label="To be asked for at least, before the end")
+    cycle_end = MonthDayField(
+        required=False,
+        label=gettext_lazy("Fixed last day"),
+        help_text=gettext_lazy("MM-DD, e.g. 06-30. Only for a fixed day."),
+    )
+    renew_from_span = SpanField(
+        required=False, label=gettext_lazy("May be asked for from, before the end")
+    )
+    apply_by_span = SpanField(
+        required=False, label=gettext_lazy("To be asked for at least, before the end")
+    )
     renewal_lead_days = CountField(
         high=3650,
-        label="Remind so many days ahead",
-        help_text="60 is a start of our own; offices take weeks.",
+        label=gettext_lazy("Remind so many days ahead"),
+        help_text=gettext_lazy("60 is a start of our own; offices take weeks."),
     )
     fee_minor = MoneyField(
-        required=False, label="Fee", help_text="Empty: not known, and trips say so. No fee is 0."
+        required=False,
+        label=gettext_lazy("Fee"),
+        help_text=gettext_lazy("Empty: not known, and trips say so. No fee is 0."),
     )
 
     layout = (
         ("", ("kind", "name", "number", "holder", "issuer", "rule_code")),
         (
-            "Term",
+            gettext_lazy("Term"),
             (
                 ("issued_on", "expires_on"),
                 ("term_convention", "term_span"),
                 ("term_first_day", "cycle_end"),
             ),
-            "The last day printed on the paper always counts. Where none is printed, note how "
-            "long it runs: the end is then counted from the first day and shown with its reading.",
+            gettext_lazy(
+                "The last day printed on the paper always "
+                "counts. Where none is printed, note how long "
+                "it runs: the end is then counted from the "
+                "first day and shown with its reading."
+            ),
         ),
         (
-            "Renewal",
+            gettext_lazy("Renewal"),
             (("renew_from_span", "apply_by_span"), ("apply_by_on", "renewal_lead_days")),
-            "Both are counted back from the last day. A day noted in full counts before a span.",
+            gettext_lazy(
+                "Both are counted back from the last day. A day noted in full counts before a span."
+            ),
         ),
-        ("Where it holds", ("sites",)),
-        ("Fee", ("fee_minor", "fee_spread")),
-        ("What it says", ("conditions", "notes")),
+        (gettext_lazy("Where it holds"), ("sites",)),
+        (gettext_lazy("Fee"), ("fee_minor", "fee_spread")),
+        (gettext_lazy("What it says"), ("conditions", "notes")),
     )
 
     class Meta:
@@ -117,22 +139,22 @@ class PaperForm(LedgerForm, forms.ModelForm):
             "notes",
         ]
         labels = {
-            "holder": "Held by",
-            "issuer": "Given by",
-            "issued_on": "First day",
-            "expires_on": "Last day",
-            "fee_spread": "Count the fee on trips",
-            "term_convention": "How it runs",
-            "term_first_day": "Does the day of issue count?",
-            "apply_by_on": "Last day to ask for renewal",
-            "sites": "Sites it covers",
+            "holder": gettext_lazy("Held by"),
+            "issuer": gettext_lazy("Given by"),
+            "issued_on": gettext_lazy("First day"),
+            "expires_on": gettext_lazy("Last day"),
+            "fee_spread": gettext_lazy("Count the fee on trips"),
+            "term_convention": gettext_lazy("How it runs"),
+            "term_first_day": gettext_lazy("Does the day of issue count?"),
+            "apply_by_on": gettext_lazy("Last day to ask for renewal"),
+            "sites": gettext_lazy("Sites it covers"),
         }
         help_texts = {
-            "number": "As printed.",
-            "issuer": "Office or owner; the one to ask.",
-            "term_first_day": "Not known: the earlier last day is shown.",
-            "expires_on": "As printed. Empty: no end is printed.",
-            "conditions": "Copy what it says; the paper itself decides.",
+            "number": gettext_lazy("As printed."),
+            "issuer": gettext_lazy("Office or owner; the one to ask."),
+            "term_first_day": gettext_lazy("Not known: the earlier last day is shown."),
+            "expires_on": gettext_lazy("As printed. Empty: no end is printed."),
+            "conditions": gettext_lazy("Copy what it says; the paper itself decides."),
         }
         field_classes = {"sites": RowChoices}
         widgets = {
@@ -148,32 +170,38 @@ class PaperForm(LedgerForm, forms.ModelForm):
         super().__init__(*args, currency=instance.currency, **kwargs)
         self.fields["sites"].queryset = instance.party.sites.all()
         self.fields["rule_code"] = forms.ChoiceField(
-            choices=[("", "not said"), *paper_choices(instance)],
+            choices=[("", gettext("not said")), *paper_choices(instance)],
             required=False,
-            label="Which paper of a rule pack it is",
-            help_text="Rules that ask for a paper then find it. Not said: they ask.",
+            label=gettext("Which paper of a rule pack it is"),
+            help_text=gettext("Rules that ask for a paper then find it. Not said: they ask."),
         )
 
     def clean(self):
         cleaned = super().clean()
         issued, expires = cleaned.get("issued_on"), cleaned.get("expires_on")
         if issued and expires and expires < issued:
-            self._refuse("expires_on", "A paper can't expire before it is issued.", "order")
+            self._refuse(
+                "expires_on", gettext("A paper can't expire before it is issued."), "order"
+            )
         self._check_convention(cleaned)
         last = None if self.errors else self._last_day(cleaned)
         apply_by = cleaned.get("apply_by_on")
         if last and apply_by and apply_by > last:
             self._refuse(
                 "apply_by_on",
-                f"The last day to ask for renewal comes after the paper's own last day, {last}.",
+                gettext(
+                    "The last day to ask for renewal comes after the paper's own last day, {last}."
+                ).format(last=last),
                 "order",
             )
         over_term = cleaned.get("fee_spread") == Paper.FeeSpread.TERM
         if over_term and cleaned.get("fee_minor") and not (issued and (last or expires)):
             self._refuse(
                 "fee_spread",
-                "To spread the fee over its days, give its first and last day; or count it "
-                "over the trips.",
+                gettext(
+                    "To spread the fee over its days, give its first and last day; or count it "
+                    "over the trips."
+                ),
                 "term",
             )
         return cleaned
@@ -182,24 +210,34 @@ class PaperForm(LedgerForm, forms.ModelForm):
         convention, span = cleaned.get("term_convention"), cleaned.get("term_span")
         kinds = Paper.Convention
         if convention == kinds.FROM_ISSUE and not span and "term_span" not in self.errors:
-            self._refuse("term_span", "Say how long, for example 2 years or 3 months.", "missing")
+            self._refuse(
+                "term_span", gettext("Say how long, for example 2 years or 3 months."), "missing"
+            )
         if convention == kinds.CYCLE and not cleaned.get("cycle_end"):
             if "cycle_end" not in self.errors:
-                self._refuse("cycle_end", "Give the fixed last day, e.g. 06-30.", "missing")
+                self._refuse(
+                    "cycle_end", gettext("Give the fixed last day, e.g. 06-30."), "missing"
+                )
         elif convention != kinds.CYCLE and cleaned.get("cycle_end"):
             self._refuse(
-                "cycle_end", "A fixed last day goes with “to a fixed day, the same for all”.", "odd"
+                "cycle_end",
+                gettext("A fixed last day goes with “to a fixed day, the same for all”."),
+                "odd",
             )
         if span and convention in (kinds.YEAR_END, kinds.CYCLE) and not span.endswith("Y"):
-            self._refuse("term_span", "Here only whole years can be counted, or none.", "years")
+            self._refuse(
+                "term_span", gettext("Here only whole years can be counted, or none."), "years"
+            )
         if span and convention in (kinds.PRINTED, kinds.LIFE):
             self._refuse(
-                "term_span", "A length needs “so long from the day of issue” beside it.", "odd"
+                "term_span",
+                gettext("A length needs “so long from the day of issue” beside it."),
+                "odd",
             )
         if convention == kinds.LIFE and cleaned.get("expires_on"):
             self._refuse(
                 "term_convention",
-                "A last day is printed, so it isn't for life. Take one out.",
+                gettext("A last day is printed, so it isn't for life. Take one out."),
                 "odd",
             )
 
@@ -223,21 +261,28 @@ class PaperForm(LedgerForm, forms.ModelForm):
 class ConditionForm(LedgerForm, forms.ModelForm):
     """One line of what a paper demands."""
 
-    fill_span = SpanField(required=False, label="Within", help_text="E.g. 14 days.")
-    fill_by = MonthDayField(required=False, label="By", help_text="MM-DD, e.g. 10-31.")
+    fill_span = SpanField(
+        required=False, label=gettext_lazy("Within"), help_text=gettext_lazy("E.g. 14 days.")
+    )
+    fill_by = MonthDayField(
+        required=False, label=gettext_lazy("By"), help_text=gettext_lazy("MM-DD, e.g. 10-31.")
+    )
 
     layout = (
         ("", ("text", "kind", "due_words")),
         (
-            "On checklists",
+            gettext_lazy("On checklists"),
             ("own_rule",),
-            "An own rule says the same in a form that checklists can evaluate.",
+            gettext_lazy("An own rule says the same in a form that checklists can evaluate."),
         ),
         (
-            "Only for filling in",
+            gettext_lazy("Only for filling in"),
             ("fill_due", ("fill_span", "fill_by")),
-            "By when a hole dug under this paper is to be filled. Open holes are then told when "
-            "they are due.",
+            gettext_lazy(
+                "By when a hole dug under this paper is to be "
+                "filled. Open holes are then told when they "
+                "are due."
+            ),
         ),
     )
 
@@ -245,13 +290,13 @@ class ConditionForm(LedgerForm, forms.ModelForm):
         model = PaperCondition
         fields = ["text", "kind", "due_words", "own_rule", "fill_due", "fill_span", "fill_by"]
         labels = {
-            "own_rule": "Own rule that keeps it",
-            "text": "What it demands",
-            "kind": "What it is about",
-            "due_words": "When, in its words",
-            "fill_due": "Holes to be filled",
+            "own_rule": gettext_lazy("Own rule that keeps it"),
+            "text": gettext_lazy("What it demands"),
+            "kind": gettext_lazy("What it is about"),
+            "due_words": gettext_lazy("When, in its words"),
+            "fill_due": gettext_lazy("Holes to be filled"),
         }
-        help_texts = {"text": "In the paper's own words; the paper itself decides."}
+        help_texts = {"text": gettext_lazy("In the paper's own words; the paper itself decides.")}
         widgets = {"text": forms.Textarea(attrs={"rows": 4})}
 
     def __init__(self, *args, **kwargs):
@@ -259,14 +304,14 @@ class ConditionForm(LedgerForm, forms.ModelForm):
         self.fields["own_rule"].queryset = self.instance.paper.party.own_rules.select_related(
             "site"
         )
-        self.fields["own_rule"].empty_label = "None"
+        self.fields["own_rule"].empty_label = gettext("None")
 
     def clean(self):
         cleaned = super().clean()
         due = cleaned.get("fill_due")
         fill_in = cleaned.get("kind") == PaperCondition.Kind.FILL_IN
         if due and not fill_in:
-            self._refuse("fill_due", "This goes with a condition about filling in.")
+            self._refuse("fill_due", gettext("This goes with a condition about filling in."))
         for name, wanted in (
             ("fill_span", PaperCondition.FillDue.WITHIN),
             ("fill_by", PaperCondition.FillDue.FIXED),
@@ -274,10 +319,12 @@ class ConditionForm(LedgerForm, forms.ModelForm):
             if name in self.errors:
                 continue
             if due == wanted and not cleaned.get(name):
-                example = "14 days" if name == "fill_span" else "10-31"
-                self._refuse(name, f"Say it here, for example {example}.")
+                example = gettext("14 days") if name == "fill_span" else "10-31"
+                self._refuse(
+                    name, gettext("Say it here, for example {example}.").format(example=example)
+                )
             if due != wanted and cleaned.get(name):
-                self._refuse(name, f"This goes with “{wanted.label}”.")
+                self._refuse(name, gettext("This goes with “{label}”.").format(label=wanted.label))
         return cleaned
 
     def _refuse(self, field: str, message: str) -> None:
@@ -290,10 +337,15 @@ class MarkForm(LedgerForm, forms.ModelForm):
     class Meta:
         model = ConditionMark
         fields = ["day", "state", "how", "evidence"]
-        labels = {"day": "Day", "state": "What you say", "how": "How", "evidence": "Evidence"}
+        labels = {
+            "day": gettext_lazy("Day"),
+            "state": gettext_lazy("What you say"),
+            "how": gettext_lazy("How"),
+            "evidence": gettext_lazy("Evidence"),
+        }
         help_texts = {
-            "day": "The record of a period shows what was noted in it.",
-            "how": "For example: filled the same day, photos taken.",
-            "evidence": "Where it can be seen: a receipt, a letter's date, a photo.",
+            "day": gettext_lazy("The record of a period shows what was noted in it."),
+            "how": gettext_lazy("For example: filled the same day, photos taken."),
+            "evidence": gettext_lazy("Where it can be seen: a receipt, a letter's date, a photo."),
         }
         widgets = {"how": forms.Textarea(attrs={"rows": 3})}

@@ -6,6 +6,7 @@ from functools import cache
 from django import forms
 from django.contrib.auth.forms import BaseUserCreationForm
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims import defaults
 from claims.models import Membership, Party, Person, User
@@ -29,49 +30,58 @@ def time_zones() -> tuple[tuple[str, str], ...]:
 class SignUpForm(BaseUserCreationForm):
     layout = (
         ("", ("username", "first_name", "email")),
-        ("Password", ("password1", "password2")),
+        (gettext_lazy("Password"), ("password1", "password2")),
     )
 
     class Meta:
         model = User
         fields = ["username", "first_name", "email"]
-        labels = {"username": "Name to sign in with", "first_name": "What others call you"}
+        labels = {
+            "username": gettext_lazy("Name to sign in with"),
+            "first_name": gettext_lazy("What others call you"),
+        }
         help_texts = {
-            "username": "Letters, digits and @ . + - _, no spaces.",
-            "first_name": "Shown on trips. Empty: the name you sign in with.",
-            "email": "Empty is fine; nothing is sent.",
+            "username": gettext_lazy("Letters, digits and @ . + - _, no spaces."),
+            "first_name": gettext_lazy("Shown on trips. Empty: the name you sign in with."),
+            "email": gettext_lazy("Empty is fine; nothing is sent."),
         }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["password1"].label = "Password"
-        self.fields["password1"].help_text = "At least 10 characters, not only digits."
-        self.fields["password2"].label = "The same password again"
+        self.fields["password1"].label = gettext("Password")
+        self.fields["password1"].help_text = gettext("At least 10 characters, not only digits.")
+        self.fields["password2"].label = gettext("The same password again")
         self.fields["password2"].help_text = ""
-        self.fields["username"].error_messages["unique"] = "Somebody signs in with this name."
+        self.fields["username"].error_messages["unique"] = gettext(
+            "Somebody signs in with this name."
+        )
 
 
 class OwnSettingsForm(LedgerForm, forms.ModelForm):
     layout = (
-        ("You", ("first_name", "last_name", "email")),
+        (gettext_lazy("You"), ("first_name", "last_name", "email")),
         (
-            "Language and place",
+            gettext_lazy("Language and place"),
             ("language", "region", "date_style"),
-            "Used for what you read and for the decimal mark of what you type. Files for other "
-            "programs stay as they are.",
+            gettext_lazy(
+                "Used for what you read and for the decimal mark of what you type. Files for other "
+                "programs stay as they are."
+            ),
         ),
         (
-            "Units",
+            gettext_lazy("Units"),
             ("mass_unit", "volume_unit", "distance_unit"),
-            "Used for what you read and what you type. Others keep theirs.",
+            gettext_lazy("Used for what you read and what you type. Others keep theirs."),
         ),
     )
 
     language = forms.ChoiceField(choices=language_choices, required=False)
     region = forms.ChoiceField(
-        label="Numbers, dates and money", choices=region_choices, required=False
+        label=gettext_lazy("Numbers, dates and money"), choices=region_choices, required=False
     )
-    date_style = forms.ChoiceField(label="Dates", choices=User.DateStyle.choices, required=False)
+    date_style = forms.ChoiceField(
+        label=gettext_lazy("Dates"), choices=User.DateStyle.choices, required=False
+    )
 
     class Meta:
         model = User
@@ -87,10 +97,10 @@ class OwnSettingsForm(LedgerForm, forms.ModelForm):
             "distance_unit",
         ]
         labels = {
-            "mass_unit": "Gold",
-            "volume_unit": "Gravel",
-            "distance_unit": "Roads",
-            "email": "E-mail",
+            "mass_unit": gettext_lazy("Gold"),
+            "volume_unit": gettext_lazy("Gravel"),
+            "distance_unit": gettext_lazy("Roads"),
+            "email": gettext_lazy("E-mail"),
         }
 
     def clean_date_style(self):
@@ -103,7 +113,7 @@ class _PartyBase(LedgerForm, forms.ModelForm):
     time_zone = forms.ChoiceField(choices=time_zones, help_text=defaults.TIME_ZONE)
     currency = forms.CharField(max_length=12, help_text=defaults.CURRENCY)
     hourly_figure_minor = MoneyField(
-        label="Your own hourly figure", required=False, help_text=defaults.HOURLY
+        label=gettext_lazy("Your own hourly figure"), required=False, help_text=defaults.HOURLY
     )
 
     def __init__(self, *args, **kwargs):
@@ -127,25 +137,32 @@ class PartyForm(_PartyBase):
 
     layout = (
         ("", ("name", "home_name")),
-        ("Where and in what you count", ("time_zone", "currency", "hourly_figure_minor")),
+        (
+            gettext_lazy("Where and in what you count"),
+            ("time_zone", "currency", "hourly_figure_minor"),
+        ),
     )
 
     class Meta:
         model = Party
         fields = ["name", "home_name", "time_zone", "currency", "hourly_figure_minor"]
-        labels = {"name": "Name of your party", "home_name": "Home"}
+        labels = {"name": gettext_lazy("Name of your party"), "home_name": gettext_lazy("Home")}
         help_texts = {
-            "name": "One person is a party too.",
-            "home_name": "The place your drives start from. A name is enough.",
+            "name": gettext_lazy("One person is a party too."),
+            "home_name": gettext_lazy("The place your drives start from. A name is enough."),
         }
 
 
 class PartyDefaultsForm(_PartyBase):
     """A party's defaults with where each comes from."""
 
-    fineness = FinenessField(label="Fineness", help_text=defaults.FINENESS)
+    fineness = FinenessField(label=gettext_lazy("Fineness"), help_text=defaults.FINENESS)
     payable_ppt = ScaledField(
-        scale=10, unit_label="%", high=1000, label="Payable share", help_text=defaults.PAYABLE
+        scale=10,
+        unit_label="%",
+        high=1000,
+        label=gettext_lazy("Payable share"),
+        help_text=defaults.PAYABLE,
     )
     pan_volume_ml = QuantityField(
         kind="volume",
@@ -153,7 +170,7 @@ class PartyDefaultsForm(_PartyBase):
         low=1,
         high=100_000,
         required=False,
-        label="What your pan holds",
+        label=gettext_lazy("What your pan holds"),
         help_text=defaults.PAN_VOLUME,
     )
     fuel_price_milli_per_l = ScaledField(
@@ -161,32 +178,37 @@ class PartyDefaultsForm(_PartyBase):
         low=1,
         high=2_000_000_000,
         required=False,
-        label="Fuel price",
+        label=gettext_lazy("Fuel price"),
         help_text=defaults.FUEL_PRICE,
     )
     coarse_mass_ug = QuantityField(
-        kind="mass", unit="mg", low=1, high=1_000_000_000, label="Coarse"
+        kind="mass", unit="mg", low=1, high=1_000_000_000, label=gettext_lazy("Coarse")
     )
     medium_mass_ug = QuantityField(
-        kind="mass", unit="mg", low=1, high=1_000_000_000, label="Medium"
+        kind="mass", unit="mg", low=1, high=1_000_000_000, label=gettext_lazy("Medium")
     )
-    fine_mass_ug = QuantityField(kind="mass", unit="mg", low=1, high=1_000_000_000, label="Fine")
+    fine_mass_ug = QuantityField(
+        kind="mass", unit="mg", low=1, high=1_000_000_000, label=gettext_lazy("Fine")
+    )
 
     layout = (
-        ("The party", ("name", "home_name", "time_zone", "currency", "hourly_figure_minor")),
-        ("Gold", ("fineness", "payable_ppt")),
-        ("At the creek", ("pan_volume_ml", "fuel_price_milli_per_l")),
         (
-            "Colours in words",
+            gettext_lazy("The party"),
+            ("name", "home_name", "time_zone", "currency", "hourly_figure_minor"),
+        ),
+        (gettext_lazy("Gold"), ("fineness", "payable_ppt")),
+        (gettext_lazy("At the creek"), ("pan_volume_ml", "fuel_price_milli_per_l")),
+        (
+            gettext_lazy("Colours in words"),
             ("coarse_words", "medium_words", "fine_words"),
             defaults.COLOUR_WORDS,
         ),
         (
-            "What one colour weighs",
+            gettext_lazy("What one colour weighs"),
             ("coarse_mass_ug", "medium_mass_ug", "fine_mass_ug"),
             defaults.COLOUR_MASS,
         ),
-        ("Photos", ("keeps_photo_place",)),
+        (gettext_lazy("Photos"), ("keeps_photo_place",)),
     )
 
     class Meta:
@@ -210,12 +232,12 @@ class PartyDefaultsForm(_PartyBase):
             "keeps_photo_place",
         ]
         labels = {
-            "name": "Name",
-            "home_name": "Home",
-            "coarse_words": "Coarse is",
-            "medium_words": "Medium is",
-            "fine_words": "Fine is",
-            "keeps_photo_place": "Keep where and when photos were taken",
+            "name": gettext_lazy("Name"),
+            "home_name": gettext_lazy("Home"),
+            "coarse_words": gettext_lazy("Coarse is"),
+            "medium_words": gettext_lazy("Medium is"),
+            "fine_words": gettext_lazy("Fine is"),
+            "keeps_photo_place": gettext_lazy("Keep where and when photos were taken"),
         }
         help_texts = {"keeps_photo_place": defaults.PHOTO_PLACE}
 
@@ -224,12 +246,14 @@ class PartyDefaultsForm(_PartyBase):
         if currency_is_fixed:
             # A disabled field keeps its value whatever is sent.
             self.fields["currency"].disabled = True
-            self.fields[
-                "currency"
-            ].help_text = "Amounts are recorded in it, so it can't change any more."
+            self.fields["currency"].help_text = gettext(
+                "Amounts are recorded in it, so it can't change any more."
+            )
             self.currency = self.instance.currency
             self.fields["hourly_figure_minor"].currency = self.currency
-        self.fields["fuel_price_milli_per_l"].unit_label = f"{self.currency} per litre"
+        self.fields["fuel_price_milli_per_l"].unit_label = gettext("{currency} per litre").format(
+            currency=self.currency
+        )
         for name in ("coarse_mass_ug", "medium_mass_ug", "fine_mass_ug"):
             # Colours are told in milligrams, whatever unit weigh-ins are in.
             self.fields[name].unit = "mg"
@@ -241,8 +265,11 @@ class PartyDefaultsForm(_PartyBase):
             self.add_error(
                 "medium_mass_ug",
                 ValidationError(
-                    "A coarse colour weighs at least as much as a medium one, and that at least "
-                    "as much as a fine one.",
+                    gettext(
+                        "A coarse colour weighs at least as much as a "
+                        "medium one, and that at least as much as a "
+                        "fine one."
+                    ),
                     "order",
                 ),
             )
@@ -250,29 +277,35 @@ class PartyDefaultsForm(_PartyBase):
 
 
 class PersonForm(LedgerForm, forms.ModelForm):
-    birth_year = CountField(low=1900, high=2100, required=False, label="Year of birth")
+    birth_year = CountField(
+        low=1900, high=2100, required=False, label=gettext_lazy("Year of birth")
+    )
 
     class Meta:
         model = Person
         fields = ["name", "phone", "age_group", "birth_year", "is_active"]
-        labels = {"is_active": "Still comes along", "age_group": "Age"}
+        labels = {"is_active": gettext_lazy("Still comes along"), "age_group": gettext_lazy("Age")}
         help_texts = {
-            "name": "As on trips and shares.",
-            "phone": "For the trip sheet.",
-            "age_group": "Some rules ask for it. Empty: not known, and they ask.",
-            "birth_year": "Only needed for young people.",
-            "is_active": "Taken away from new trips when not ticked; old trips keep the name.",
+            "name": gettext_lazy("As on trips and shares."),
+            "phone": gettext_lazy("For the trip sheet."),
+            "age_group": gettext_lazy("Some rules ask for it. Empty: not known, and they ask."),
+            "birth_year": gettext_lazy("Only needed for young people."),
+            "is_active": gettext_lazy(
+                "Taken away from new trips when not ticked; old trips keep the name."
+            ),
         }
 
     def clean_name(self):
         name = self.cleaned_data["name"]
         same = Person.objects.filter(party=self.instance.party, name=name)
         if same.exclude(pk=self.instance.pk).exists():
-            raise ValidationError("There is somebody of this name in the party already.", "unique")
+            raise ValidationError(
+                gettext("There is somebody of this name in the party already."), "unique"
+            )
         return name
 
 
-ROLE_HINT = (
+ROLE_HINT = gettext_lazy(
     "A reader looks. A hand also adds sites, holes and field records. A keeper changes "
     "everything, papers and people too."
 )

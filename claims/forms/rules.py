@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.forms.ground import MonthDayField
 from claims.models import OwnRule, Site
@@ -17,7 +18,7 @@ from claims.rules.schema import Pack
 from claims.web.fields import CountField, QuantityField
 from claims.web.forms import LedgerForm
 
-YES_NO = (("", "not known"), ("yes", "yes"), ("no", "no"))
+YES_NO = (("", gettext_lazy("not known")), ("yes", "yes"), ("no", "no"))
 FAR_M = 1_000_000
 # What each shape of own rule needs beside its words.
 NEEDS: dict[str, tuple[str, ...]] = {
@@ -34,25 +35,30 @@ class SitePacksForm(LedgerForm, forms.ModelForm):
 
     rule_packs = forms.MultipleChoiceField(
         required=False,
-        label="Rule packs that hold here",
+        label=gettext_lazy("Rule packs that hold here"),
         widget=forms.CheckboxSelectMultiple,
-        help_text="A pack brings those of the wider place along by itself. None: only your own "
-        "notes are looked at.",
+        help_text=gettext_lazy(
+            "A pack brings those of the wider place along by itself. None: only your own "
+            "notes are looked at."
+        ),
     )
 
     layout = (
         ("", ("rule_packs",)),
         (
-            "The ground",
+            gettext_lazy("The ground"),
             ("land", "mining_title"),
-            "Leave empty what you don't know: every rule that hangs on it then asks.",
+            gettext_lazy("Leave empty what you don't know: every rule that hangs on it then asks."),
         ),
     )
 
     class Meta:
         model = Site
         fields = ["rule_packs", "land", "mining_title"]
-        labels = {"land": "Kind of land", "mining_title": "Mining title over it"}
+        labels = {
+            "land": gettext_lazy("Kind of land"),
+            "mining_title": gettext_lazy("Mining title over it"),
+        }
 
     def __init__(self, *args, packs: dict[str, LoadedPack], **kwargs):
         super().__init__(*args, **kwargs)
@@ -64,8 +70,10 @@ class SitePacksForm(LedgerForm, forms.ModelForm):
 def _pack_words(loaded: LoadedPack, packs: dict[str, LoadedPack]) -> str:
     head = loaded.pack.pack
     wider = [each.pack.pack.title for each in stack(packs, head.within)]
-    brings = f"; brings along {', '.join(wider)}" if wider else ""
-    return f"{head.title} ({head.code}, edition {head.version}){brings}"
+    brings = gettext("; brings along {wider}").format(wider=", ".join(wider)) if wider else ""
+    return gettext("{title} ({code}, edition {version}){brings}").format(
+        title=head.title, code=head.code, version=head.version, brings=brings
+    )
 
 
 class SiteFactsForm(forms.Form):
@@ -91,7 +99,9 @@ class SiteFactsForm(forms.Form):
         for area in pack.area:
             name = f"area:{pack.id}/{area.id}"
             self.fields[name] = forms.ChoiceField(
-                choices=YES_NO, required=False, label=f"Does the site lie in {area.title}?"
+                choices=YES_NO,
+                required=False,
+                label=gettext("Does the site lie in {title}?").format(title=area.title),
             )
             names.append(name)
         return names
@@ -102,7 +112,7 @@ class SiteFactsForm(forms.Form):
             if question.scope != "site":
                 continue
             name = f"answer:{pack.id}/{question.id}"
-            choices = [("", "not known"), *((each, each) for each in question.choices)]
+            choices = [("", gettext("not known")), *((each, each) for each in question.choices)]
             self.fields[name] = forms.ChoiceField(
                 choices=choices if question.choices else YES_NO,
                 required=False,
@@ -119,7 +129,9 @@ class SiteFactsForm(forms.Form):
                 self.fields[name] = CountField(
                     high=FAR_M,
                     required=False,
-                    label=f"Metres from the site to the {to.replace('_', ' ')}",
+                    label=gettext("Metres from the site to the {replace}").format(
+                        replace=to.replace("_", " ")
+                    ),
                 )
                 names.append(name)
         return names
@@ -138,21 +150,28 @@ def distances_of(pack: Pack) -> tuple[str, ...]:
 class OwnRuleForm(LedgerForm, forms.ModelForm):
     """A term of a landowner, a club or one's own."""
 
-    closed_from = MonthDayField(required=False, label="First closed day")
-    closed_until = MonthDayField(required=False, label="Last closed day")
+    closed_from = MonthDayField(required=False, label=gettext_lazy("First closed day"))
+    closed_until = MonthDayField(required=False, label=gettext_lazy("Last closed day"))
     most_ml = QuantityField(
-        kind="volume", unit="L", low=1, high=10**9, required=False, label="At most, loose gravel"
+        kind="volume",
+        unit="L",
+        low=1,
+        high=10**9,
+        required=False,
+        label=gettext_lazy("At most, loose gravel"),
     )
     most_mm = QuantityField(
-        kind="length", unit="cm", low=1, high=50_000, required=False, label="Deepest"
+        kind="length", unit="cm", low=1, high=50_000, required=False, label=gettext_lazy("Deepest")
     )
-    most_people = CountField(low=1, high=1000, required=False, label="Most people")
-    lead_days = CountField(high=366, required=False, label="So many days ahead, or after the end")
+    most_people = CountField(low=1, high=1000, required=False, label=gettext_lazy("Most people"))
+    lead_days = CountField(
+        high=366, required=False, label=gettext_lazy("So many days ahead, or after the end")
+    )
 
     layout = (
-        ("The rule", ("site", "shape", "text")),
+        (gettext_lazy("The rule"), ("site", "shape", "text")),
         (
-            "Its particulars",
+            gettext_lazy("Its particulars"),
             (
                 ("closed_from", "closed_until"),
                 "gear_class",
@@ -160,14 +179,18 @@ class OwnRuleForm(LedgerForm, forms.ModelForm):
                 ("most_mm", "most_people"),
                 ("due", "lead_days"),
             ),
-            "Only what this sort of rule needs; the rest stays empty.",
+            gettext_lazy("Only what this sort of rule needs; the rest stays empty."),
         ),
         (
-            "Where it is from",
+            gettext_lazy("Where it is from"),
             ("agreed_with", "written_where", "dated"),
-            "Shown on every checklist beside the rule.",
+            gettext_lazy("Shown on every checklist beside the rule."),
         ),
-        ("How long it holds", (("valid_from", "valid_to"),), "Empty: without a first or last day."),
+        (
+            gettext_lazy("How long it holds"),
+            (("valid_from", "valid_to"),),
+            gettext_lazy("Empty: without a first or last day."),
+        ),
     )
 
     class Meta:
@@ -192,43 +215,53 @@ class OwnRuleForm(LedgerForm, forms.ModelForm):
             "valid_to",
         ]
         labels = {
-            "shape": "What sort of rule",
-            "text": "In one sentence",
-            "gear_class": "Which gear",
-            "period": "Over which time",
-            "due": "When it is due",
-            "agreed_with": "Who set it, or with whom you agreed it",
-            "written_where": "Where it can be read",
-            "dated": "Of which date",
-            "valid_from": "First day",
-            "valid_to": "Last day",
+            "shape": gettext_lazy("What sort of rule"),
+            "text": gettext_lazy("In one sentence"),
+            "gear_class": gettext_lazy("Which gear"),
+            "period": gettext_lazy("Over which time"),
+            "due": gettext_lazy("When it is due"),
+            "agreed_with": gettext_lazy("Who set it, or with whom you agreed it"),
+            "written_where": gettext_lazy("Where it can be read"),
+            "dated": gettext_lazy("Of which date"),
+            "valid_from": gettext_lazy("First day"),
+            "valid_to": gettext_lazy("Last day"),
         }
         help_texts = {
-            "text": "As the checklist should say it, e.g. “Shut the gate of the lower field.”",
-            "written_where": "For example: letter in the glove box; said on the telephone.",
-            "dated": "For example 2031-04-02, or undated.",
+            "text": gettext_lazy(
+                "As the checklist should say it, e.g. “Shut the gate of the lower field.”"
+            ),
+            "written_where": gettext_lazy(
+                "For example: letter in the glove box; said on the telephone."
+            ),
+            "dated": gettext_lazy("For example 2031-04-02, or undated."),
         }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["site"].queryset = self.instance.party.sites.all()
-        self.fields["site"].empty_label = "Every site"
+        self.fields["site"].empty_label = gettext("Every site")
 
     def clean(self):
         cleaned = super().clean()
         for name in NEEDS.get(cleaned.get("shape", ""), ()):
             if name in cleaned and cleaned[name] in (None, ""):
-                self.add_error(name, ValidationError("This sort of rule needs it.", "needed"))
+                self.add_error(
+                    name, ValidationError(gettext("This sort of rule needs it."), "needed")
+                )
         first, last = cleaned.get("valid_from"), cleaned.get("valid_to")
         if first and last and last < first:
-            self.add_error("valid_to", ValidationError("It can't end before it begins.", "order"))
+            self.add_error(
+                "valid_to", ValidationError(gettext("It can't end before it begins."), "order")
+            )
         return cleaned
 
 
 class PackUploadForm(forms.Form):
     """A pack as a file. Every mistake is told with its line; nothing of a bad file is kept."""
 
-    file = forms.FileField(label="Pack (TOML)", help_text="One .toml file of at most 2 MB.")
+    file = forms.FileField(
+        label=gettext_lazy("Pack (TOML)"), help_text=gettext_lazy("One .toml file of at most 2 MB.")
+    )
 
     def __init__(self, *args, packs: dict[str, LoadedPack], **kwargs):
         super().__init__(*args, **kwargs)
@@ -238,8 +271,9 @@ class PackUploadForm(forms.Form):
         file = self.cleaned_data["file"]
         if file.size > MAX_BYTES:
             raise ValidationError(
-                f"This file has {file.size / 1e6:.1f} MB; a pack has at most "
-                f"{MAX_BYTES / 1e6:.0f} MB.",
+                gettext(
+                    "This file has {value:.1f} MB; a pack has at most {value_2:.0f} MB."
+                ).format(value=file.size / 1000000.0, value_2=MAX_BYTES / 1000000.0),
                 "size",
             )
         raw = file.read()
@@ -248,7 +282,9 @@ class PackUploadForm(forms.Form):
         except PackError as error:
             raise ValidationError([str(problem) for problem in error.problems[:40]]) from error
         if self.loaded.pack.pack.level == "own" or self.loaded.id == "own":
-            raise ValidationError("“own” is kept for your own rules; give the pack another id.")
+            raise ValidationError(
+                gettext("“own” is kept for your own rules; give the pack another id.")
+            )
         together = check_together({**self.packs, self.loaded.id: self.loaded})
         if together:
             raise ValidationError([str(problem) for problem in together])

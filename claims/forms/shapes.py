@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import SiteShape
 from claims.models.shapes import RADIUS_M
@@ -9,11 +10,11 @@ from claims.rules.outline import MAX_CHARACTERS, OutlineError, as_lines, read_ou
 from claims.web.fields import CountField
 from claims.web.forms import LedgerForm
 
-RADIUS = (
+RADIUS = gettext_lazy(
     "Who is nearer than this to the site's position is on site, when a track is read. 300 m is a "
     "start of our own."
 )
-OUTLINE = (
+OUTLINE = gettext_lazy(
     "One corner a line, latitude first: 46.5012, 7.9034. An empty line begins a second outline. "
     "GeoJSON can be pasted too."
 )
@@ -25,18 +26,20 @@ class ShapeForm(LedgerForm, forms.ModelForm):
     outline_text = forms.CharField(
         required=False,
         strip=False,
-        label="Corners of the outline",
+        label=gettext_lazy("Corners of the outline"),
         help_text=OUTLINE,
         widget=forms.Textarea(attrs={"rows": 10, "spellcheck": "false", "autocomplete": "off"}),
     )
     file = forms.FileField(
         required=False,
         allow_empty_file=True,
-        label="Or a GeoJSON file",
-        help_text="It takes the place of the corners above.",
+        label=gettext_lazy("Or a GeoJSON file"),
+        help_text=gettext_lazy("It takes the place of the corners above."),
         widget=forms.ClearableFileInput(attrs={"accept": ".geojson,.json,application/geo+json"}),
     )
-    radius_m = CountField(low=10, high=20_000, label="Radius of the site", help_text=RADIUS)
+    radius_m = CountField(
+        low=10, high=20_000, label=gettext_lazy("Radius of the site"), help_text=RADIUS
+    )
 
     layout = (("", ("outline_text", "file", "radius_m")),)
 
@@ -63,7 +66,7 @@ class ShapeForm(LedgerForm, forms.ModelForm):
             text = _text_of(file) if file else cleaned.get("outline_text", "")
             polygons = read_outline(text, near)
             if file and not polygons:
-                raise OutlineError("The file is empty. Choose it again.")
+                raise OutlineError(gettext("The file is empty. Choose it again."))
         except OutlineError as error:
             self.add_error(name, ValidationError(str(error), "outline"))
         else:
@@ -74,12 +77,16 @@ class ShapeForm(LedgerForm, forms.ModelForm):
 def _text_of(file) -> str:
     if file.size > MAX_CHARACTERS:  # read into memory only below that
         raise OutlineError(
-            f"The file has {file.size:,} bytes; at most {MAX_CHARACTERS:,} are taken. Save the "
-            f"outline with fewer points."
+            gettext(
+                "The file has {size:,} bytes; at most {MAX_CHARACTERS:,} are taken. "
+                "Save the outline with fewer points."
+            ).format(size=file.size, MAX_CHARACTERS=MAX_CHARACTERS)
         )
     try:
         return file.read().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise OutlineError(
-            f"The file isn't text in UTF-8 (byte {error.start}). Expected GeoJSON."
+            gettext("The file isn't text in UTF-8 (byte {start}). Expected GeoJSON.").format(
+                start=error.start
+            )
         ) from error

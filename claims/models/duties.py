@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from claims.models.fact import Fact
 from claims.models.ground import Site, month_day
@@ -19,21 +20,21 @@ class Duty(Fact):
     """Something due on one day or on every day of a rule, perhaps with work to be shown."""
 
     class Kind(models.TextChoices):
-        REPORT = "report", "report or notice"
-        WORK = "work", "work to keep it"
+        REPORT = "report", gettext_lazy("report or notice")
+        WORK = "work", gettext_lazy("work to keep it")
         FEE = "fee", "fee"
-        FILL_IN = "fill_in", "filling in"
+        FILL_IN = "fill_in", gettext_lazy("filling in")
         RENEWAL = "renewal", "renewal"
         OTHER = "other", "other"
 
     class Measure(models.TextChoices):
-        NONE = "", "nothing is measured"
-        HOURS = "hours", "person hours of work"
-        DAYS = "days", "days on site"
-        VOLUME = "volume", "gravel washed in boxes"
-        GROUND = "ground", "ground moved in holes"
-        LENGTH = "length", "length of ground opened"
-        MONEY = "money", "money spent"
+        NONE = "", gettext_lazy("nothing is measured")
+        HOURS = "hours", gettext_lazy("person hours of work")
+        DAYS = "days", gettext_lazy("days on site")
+        VOLUME = "volume", gettext_lazy("gravel washed in boxes")
+        GROUND = "ground", gettext_lazy("ground moved in holes")
+        LENGTH = "length", gettext_lazy("length of ground opened")
+        MONEY = "money", gettext_lazy("money spent")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="duties")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
@@ -81,7 +82,9 @@ class Duty(Fact):
                 condition=Q(measure="", work_amount__isnull=True)
                 | (~Q(measure="") & Q(work_amount__gt=0)),
                 name="claims_duty_amount",
-                violation_error_message="Say how much work is due, and in what it is measured.",
+                violation_error_message=gettext_lazy(
+                    "Say how much work is due, and in what it is measured."
+                ),
             ),
         ]
 
@@ -109,7 +112,7 @@ class DutyDone(Fact):
 
     class Outcome(models.TextChoices):
         DONE = "done", "done"
-        NOT_NEEDED = "not_needed", "not needed"
+        NOT_NEEDED = "not_needed", gettext_lazy("not needed")
 
     duty = models.ForeignKey(Duty, on_delete=models.CASCADE, related_name="settled")
     due_on = models.DateField()
@@ -125,7 +128,7 @@ class DutyDone(Fact):
             models.UniqueConstraint(
                 fields=["duty", "due_on"],
                 name="claims_dutydone_once",
-                violation_error_message="This due day is settled already.",
+                violation_error_message=gettext_lazy("This due day is settled already."),
             )
         ]
 

@@ -7,6 +7,7 @@ from operator import or_
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from claims.models.duties import DutyDone
@@ -36,18 +37,18 @@ class KeptFile(Versioned):
         DOCUMENT = "document", "document"
 
     class Role(models.TextChoices):
-        BEFORE = "before", "before the work"
-        AFTER = "after", "after the work"
-        OTHER = "other", "neither, or both"
+        BEFORE = "before", gettext_lazy("before the work")
+        AFTER = "after", gettext_lazy("after the work")
+        OTHER = "other", gettext_lazy("neither, or both")
 
     class Target(models.TextChoices):
         PAPER = "paper", "paper"
         HOLE = "hole", "hole"
         SPOT = "spot", "spot"
-        MARK = "mark", "word on a condition"
-        DONE = "done", "due day settled"
+        MARK = "mark", gettext_lazy("word on a condition")
+        DONE = "done", gettext_lazy("due day settled")
         # A trip or weigh-in, which this app knows nothing of; trips.TripFile says which.
-        WORK = "work", "trip or weigh-in"
+        WORK = "work", gettext_lazy("trip or weigh-in")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="files")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
@@ -68,7 +69,9 @@ class KeptFile(Versioned):
     done = models.ForeignKey(
         DutyDone, null=True, blank=True, on_delete=models.CASCADE, related_name="files"
     )
-    name_sent = models.CharField(max_length=120, blank=True, help_text="Never a path.")
+    name_sent = models.CharField(
+        max_length=120, blank=True, help_text=gettext_lazy("Never a path.")
+    )
     content_type = models.CharField(max_length=40)
     size_bytes = models.PositiveIntegerField()
     width_px = models.PositiveIntegerField(null=True, blank=True)
@@ -99,13 +102,15 @@ class KeptFile(Versioned):
             models.CheckConstraint(
                 condition=reduce(or_, map(_only, (*PLACES, "work"))),
                 name="claims_file_target",
-                violation_error_message="A file belongs to exactly one thing.",
+                violation_error_message=gettext_lazy("A file belongs to exactly one thing."),
             ),
             models.CheckConstraint(
                 condition=Q(latitude_udeg__isnull=True, longitude_udeg__isnull=True)
                 | Q(latitude_udeg__isnull=False, longitude_udeg__isnull=False),
                 name="claims_file_position_both",
-                violation_error_message="Give both latitude and longitude, or neither.",
+                violation_error_message=gettext_lazy(
+                    "Give both latitude and longitude, or neither."
+                ),
             ),
         ]
 

@@ -5,13 +5,16 @@ import uuid
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from claims.models.fact import Fact
 from claims.models.party import Party
 from claims.rules import words
 
 month_day = RegexValidator(
-    r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$", "Write month and day as MM-DD, e.g. 11-01.", "mmdd"
+    r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$",
+    gettext_lazy("Write month and day as MM-DD, e.g. 11-01."),
+    "mmdd",
 )
 
 # One thousandth of a degree's thousandth: integers keep a position equal to what was typed.
@@ -23,11 +26,11 @@ class Site(Fact):
     """A claim, reach under a permit, public area or consented private land, with its way."""
 
     class LandKind(models.TextChoices):
-        CLAIM = "claim", "own claim"
-        PERMITTED = "permitted", "reach under a permit"
-        PUBLIC = "public", "public area"
-        PRIVATE = "private", "private land with consent"
-        UNKNOWN = "unknown", "not known yet"
+        CLAIM = "claim", gettext_lazy("own claim")
+        PERMITTED = "permitted", gettext_lazy("reach under a permit")
+        PUBLIC = "public", gettext_lazy("public area")
+        PRIVATE = "private", gettext_lazy("private land with consent")
+        UNKNOWN = "unknown", gettext_lazy("not known yet")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="sites")
     name = models.CharField(max_length=120)
@@ -42,7 +45,9 @@ class Site(Fact):
     rule_facts = models.JSONField(default=dict, blank=True)
     water_name = models.CharField(max_length=120, blank=True)
     jurisdiction = models.CharField(max_length=120, blank=True)
-    time_zone = models.CharField(max_length=64, blank=True, help_text="Empty: the party's own.")
+    time_zone = models.CharField(
+        max_length=64, blank=True, help_text=gettext_lazy("Empty: the party's own.")
+    )
     latitude_udeg = models.IntegerField(null=True, blank=True, validators=LATITUDE)
     longitude_udeg = models.IntegerField(null=True, blank=True, validators=LONGITUDE)
     # The access leg, one way from home. Null is "not known".
@@ -66,19 +71,23 @@ class Site(Fact):
             models.UniqueConstraint(
                 fields=["party", "name"],
                 name="claims_site_name",
-                violation_error_message="There is a site of this name already.",
+                violation_error_message=gettext_lazy("There is a site of this name already."),
             ),
             models.CheckConstraint(
                 condition=(Q(closed_from="") & Q(closed_until=""))
                 | (~Q(closed_from="") & ~Q(closed_until="")),
                 name="claims_site_closed_both",
-                violation_error_message="Give both ends of the closed window, or neither.",
+                violation_error_message=gettext_lazy(
+                    "Give both ends of the closed window, or neither."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(latitude_udeg__isnull=True, longitude_udeg__isnull=True)
                 | Q(latitude_udeg__isnull=False, longitude_udeg__isnull=False),
                 name="claims_site_position_both",
-                violation_error_message="Give both latitude and longitude, or neither.",
+                violation_error_message=gettext_lazy(
+                    "Give both latitude and longitude, or neither."
+                ),
             ),
         ]
 
@@ -92,15 +101,15 @@ class Spot(Fact):
     party_way = "site__party"
 
     class Feature(models.TextChoices):
-        INSIDE_BEND = "inside_bend", "inside bend"
-        BEHIND_BOULDER = "behind_boulder", "behind a boulder"
-        CREVICE = "crevice", "crevice in bedrock"
-        BAR_HEAD = "bar_head", "head of a bar"
-        BAR_TAIL = "bar_tail", "tail of a bar"
-        LOG_JAM = "log_jam", "log jam"
-        BENCH = "bench", "bench above the water"
-        CONFLUENCE = "confluence", "where two streams meet"
-        TAILINGS = "tailings", "old tailings"
+        INSIDE_BEND = "inside_bend", gettext_lazy("inside bend")
+        BEHIND_BOULDER = "behind_boulder", gettext_lazy("behind a boulder")
+        CREVICE = "crevice", gettext_lazy("crevice in bedrock")
+        BAR_HEAD = "bar_head", gettext_lazy("head of a bar")
+        BAR_TAIL = "bar_tail", gettext_lazy("tail of a bar")
+        LOG_JAM = "log_jam", gettext_lazy("log jam")
+        BENCH = "bench", gettext_lazy("bench above the water")
+        CONFLUENCE = "confluence", gettext_lazy("where two streams meet")
+        TAILINGS = "tailings", gettext_lazy("old tailings")
         OTHER = "other", "other"
 
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="spots")
@@ -117,7 +126,9 @@ class Spot(Fact):
             models.UniqueConstraint(
                 fields=["site", "name"],
                 name="claims_spot_name",
-                violation_error_message="There is a spot of this name at the site already.",
+                violation_error_message=gettext_lazy(
+                    "There is a spot of this name at the site already."
+                ),
             ),
             models.UniqueConstraint(fields=["site", "uuid"], name="claims_spot_uuid"),
         ]
@@ -149,7 +160,9 @@ class Hole(Fact):
             models.CheckConstraint(
                 condition=Q(filled_on__isnull=True) | Q(filled_on__gte=F("opened_on")),
                 name="claims_hole_filled_after",
-                violation_error_message="A hole can't be filled before it was opened.",
+                violation_error_message=gettext_lazy(
+                    "A hole can't be filled before it was opened."
+                ),
             ),
         ]
 

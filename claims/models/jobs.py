@@ -3,6 +3,7 @@
 import uuid
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from claims.models.party import Party, User
 
@@ -17,9 +18,9 @@ class Job(models.Model):
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"
-        RUNNING = "running", "being worked on"
+        RUNNING = "running", gettext_lazy("being worked on")
         DONE = "done", "done"
-        FAILED = "failed", "not done"
+        FAILED = "failed", gettext_lazy("not done")
 
     # Without a party it is its maker's alone: a record that is only being brought in.
     party = models.ForeignKey(Party, null=True, on_delete=models.CASCADE, related_name="jobs")

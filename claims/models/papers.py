@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from claims.models.fact import Fact, PastState, Versioned
@@ -30,24 +31,24 @@ class Paper(Versioned):
         LICENCE = "licence", "licence"
         PERMIT = "permit", "permit"
         CLAIM = "claim", "claim"
-        CONSENT = "consent", "consent of an owner"
+        CONSENT = "consent", gettext_lazy("consent of an owner")
 
     class FeeSpread(models.TextChoices):
-        TERM = "term", "over the days of its term"
-        TRIPS = "trips", "over the trips made under it"
-        NONE = "none", "not counted on trips"
+        TERM = "term", gettext_lazy("over the days of its term")
+        TRIPS = "trips", gettext_lazy("over the trips made under it")
+        NONE = "none", gettext_lazy("not counted on trips")
 
     class Convention(models.TextChoices):
-        PRINTED = "", "only the printed day"
-        FROM_ISSUE = "from_issue", "so long from the day of issue"
-        YEAR_END = "year_end", "to the end of the calendar year"
-        CYCLE = "cycle", "to a fixed day, the same for all"
-        LIFE = "life", "for life"
+        PRINTED = "", gettext_lazy("only the printed day")
+        FROM_ISSUE = "from_issue", gettext_lazy("so long from the day of issue")
+        YEAR_END = "year_end", gettext_lazy("to the end of the calendar year")
+        CYCLE = "cycle", gettext_lazy("to a fixed day, the same for all")
+        LIFE = "life", gettext_lazy("for life")
 
     class FirstDay(models.TextChoices):
-        UNKNOWN = "", "not known"
-        COUNTS = "counts", "the day of issue is the first day"
-        NOT_COUNTED = "not_counted", "the day of issue isn't counted"
+        UNKNOWN = "", gettext_lazy("not known")
+        COUNTS = "counts", gettext_lazy("the day of issue is the first day")
+        NOT_COUNTED = "not_counted", gettext_lazy("the day of issue isn't counted")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="papers")
     kind = models.CharField(max_length=8, choices=Kind)
@@ -59,7 +60,9 @@ class Paper(Versioned):
     issuer = models.CharField(max_length=160, blank=True)
     issued_on = models.DateField(null=True, blank=True)
     expires_on = models.DateField(
-        null=True, blank=True, help_text="The last day printed on the paper. Empty: none printed."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("The last day printed on the paper. Empty: none printed."),
     )
     # How long it runs where the paper says so in words. Spans are ISO 8601: P2Y, P3M, P14D.
     term_convention = models.CharField(
@@ -92,12 +95,12 @@ class Paper(Versioned):
                 | Q(expires_on__isnull=True)
                 | Q(expires_on__gte=F("issued_on")),
                 name="claims_paper_term",
-                violation_error_message="A paper can't expire before it is issued.",
+                violation_error_message=gettext_lazy("A paper can't expire before it is issued."),
             ),
             models.CheckConstraint(
                 condition=Q(fee_minor__isnull=True) | Q(fee_minor__gte=0),
                 name="claims_paper_fee",
-                violation_error_message="A fee can't be negative.",
+                violation_error_message=gettext_lazy("A fee can't be negative."),
             ),
         ]
 
@@ -151,21 +154,21 @@ class PaperCondition(Fact):
     party_way = "paper__party"
 
     class Kind(models.TextChoices):
-        GEAR = "gear", "gear and method"
-        TIME = "time", "season and hours"
-        PLACE = "place", "place and people"
-        FILL_IN = "fill_in", "filling in"
-        REPORT = "report", "report or notice"
-        WORK = "work", "work to be done"
+        GEAR = "gear", gettext_lazy("gear and method")
+        TIME = "time", gettext_lazy("season and hours")
+        PLACE = "place", gettext_lazy("place and people")
+        FILL_IN = "fill_in", gettext_lazy("filling in")
+        REPORT = "report", gettext_lazy("report or notice")
+        WORK = "work", gettext_lazy("work to be done")
         FEE = "fee", "fee"
         OTHER = "other", "other"
 
     class FillDue(models.TextChoices):
-        NONE = "", "no day is said"
-        SAME_DAY = "same_day", "the same day"
-        LEAVING = "leaving", "before leaving"
-        WITHIN = "within", "within a time"
-        FIXED = "fixed", "by a fixed day of the year"
+        NONE = "", gettext_lazy("no day is said")
+        SAME_DAY = "same_day", gettext_lazy("the same day")
+        LEAVING = "leaving", gettext_lazy("before leaving")
+        WITHIN = "within", gettext_lazy("within a time")
+        FIXED = "fixed", gettext_lazy("by a fixed day of the year")
 
     paper = models.ForeignKey(Paper, on_delete=models.CASCADE, related_name="condition_lines")
     position = models.PositiveSmallIntegerField(default=1)
@@ -204,8 +207,8 @@ class ConditionMark(Fact):
 
     class State(models.TextChoices):
         KEPT = "kept", "kept"
-        NOT_KEPT = "not_kept", "not kept"
-        ASKED = "asked", "asked the issuer"
+        NOT_KEPT = "not_kept", gettext_lazy("not kept")
+        ASKED = "asked", gettext_lazy("asked the issuer")
 
     condition = models.ForeignKey(PaperCondition, on_delete=models.CASCADE, related_name="marks")
     day = models.DateField()

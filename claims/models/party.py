@@ -5,11 +5,14 @@ from django.core.validators import MaxValueValidator, MinValueValidator, RegexVa
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from claims.models.fact import Fact
 
 currency_code = RegexValidator(
-    r"^[A-Z]{3}$", "Write the three capital letters of the currency, for example EUR.", "currency"
+    r"^[A-Z]{3}$",
+    gettext_lazy("Write the three capital letters of the currency, for example EUR."),
+    "currency",
 )
 
 
@@ -17,24 +20,24 @@ class User(AbstractUser):
     """A log-in, with the language, manner of numbers and units this person reads and writes in."""
 
     class MassUnit(models.TextChoices):
-        GRAM = "g", "grams (g)"
-        PENNYWEIGHT = "dwt", "pennyweight (dwt)"
+        GRAM = "g", gettext_lazy("grams (g)")
+        PENNYWEIGHT = "dwt", gettext_lazy("pennyweight (dwt)")
         GRAIN = "grain", "grains"
-        TROY_OUNCE = "ozt", "troy ounces (ozt)"
+        TROY_OUNCE = "ozt", gettext_lazy("troy ounces (ozt)")
 
     class VolumeUnit(models.TextChoices):
-        LITRE = "L", "litres (L)"
-        US_GALLON = "us_gal", "US gallons"
-        IMPERIAL_GALLON = "imp_gal", "imperial gallons"
+        LITRE = "L", gettext_lazy("litres (L)")
+        US_GALLON = "us_gal", gettext_lazy("US gallons")
+        IMPERIAL_GALLON = "imp_gal", gettext_lazy("imperial gallons")
 
     class DistanceUnit(models.TextChoices):
-        KILOMETRE = "km", "kilometres (km)"
-        MILE = "mi", "miles (mi)"
+        KILOMETRE = "km", gettext_lazy("kilometres (km)")
+        MILE = "mi", gettext_lazy("miles (mi)")
 
     class DateStyle(models.TextChoices):
-        REGION = "region", "as the region writes them"
-        WORDS = "words", "with the month in letters"
-        ISO = "iso", "year-month-day (2031-05-03)"
+        REGION = "region", gettext_lazy("as the region writes them")
+        WORDS = "words", gettext_lazy("with the month in letters")
+        ISO = "iso", gettext_lazy("year-month-day (2031-05-03)")
 
     # Empty: what the browser asks for, and the program's own manner. Languages and regions come
     # and go with the site's catalogues, so no list of them is part of the table.
@@ -61,7 +64,9 @@ class Party(Fact):
     time_zone = models.CharField(max_length=64, default="UTC")
     home_name = models.CharField(max_length=120, blank=True)
     hourly_figure_minor = models.BigIntegerField(
-        null=True, blank=True, help_text="What an hour of this party's time should bring."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("What an hour of this party's time should bring."),
     )
     fineness = models.PositiveSmallIntegerField(
         default=885, validators=[MinValueValidator(25), MaxValueValidator(1000)]
@@ -69,11 +74,15 @@ class Party(Fact):
     payable_ppt = models.PositiveSmallIntegerField(
         default=1000,
         validators=[MaxValueValidator(1000)],
-        help_text="Parts per thousand of the contained gold's value that a buyer pays.",
+        help_text=gettext_lazy(
+            "Parts per thousand of the contained gold's value that a buyer pays."
+        ),
     )
     pan_volume_ml = models.PositiveIntegerField(null=True, blank=True)
     fuel_price_milli_per_l = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Thousandths of a currency unit per litre of fuel."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("Thousandths of a currency unit per litre of fuel."),
     )
     coarse_words = models.CharField(max_length=80, default="bigger than a match head")
     medium_words = models.CharField(max_length=80, default="match head down to a grain of sugar")
@@ -82,7 +91,7 @@ class Party(Fact):
     medium_mass_ug = models.PositiveIntegerField(default=2_500)
     fine_mass_ug = models.PositiveIntegerField(default=500)
     keeps_photo_place = models.BooleanField(
-        default=False, help_text="Whether photos keep where and when they were taken."
+        default=False, help_text=gettext_lazy("Whether photos keep where and when they were taken.")
     )
     created_at = models.DateTimeField(default=timezone.now, editable=False)
 
@@ -93,17 +102,17 @@ class Party(Fact):
             models.CheckConstraint(
                 condition=Q(fineness__gte=25, fineness__lte=1000),
                 name="claims_party_fineness",
-                violation_error_message="Fineness is parts per thousand: 25 to 1000.",
+                violation_error_message=gettext_lazy("Fineness is parts per thousand: 25 to 1000."),
             ),
             models.CheckConstraint(
                 condition=Q(payable_ppt__lte=1000),
                 name="claims_party_payable",
-                violation_error_message="The payable share is at most 100 %.",
+                violation_error_message=gettext_lazy("The payable share is at most 100 %."),
             ),
             models.CheckConstraint(
                 condition=Q(hourly_figure_minor__isnull=True) | Q(hourly_figure_minor__gte=0),
                 name="claims_party_hourly",
-                violation_error_message="The hourly figure can't be negative.",
+                violation_error_message=gettext_lazy("The hourly figure can't be negative."),
             ),
         ]
 
@@ -130,7 +139,7 @@ class Membership(models.Model):
             models.UniqueConstraint(
                 fields=["party", "user"],
                 name="claims_membership_once",
-                violation_error_message="This person is in the party already.",
+                violation_error_message=gettext_lazy("This person is in the party already."),
             )
         ]
 
@@ -142,8 +151,8 @@ class Person(Fact):
     """Somebody who comes along; needs no log-in."""
 
     class AgeGroup(models.TextChoices):
-        ADULT = "adult", "18 or older"
-        CHILD = "child", "younger than 18"
+        ADULT = "adult", gettext_lazy("18 or older")
+        CHILD = "child", gettext_lazy("younger than 18")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="people")
     name = models.CharField(max_length=120)
@@ -163,7 +172,9 @@ class Person(Fact):
             models.UniqueConstraint(
                 fields=["party", "name"],
                 name="claims_person_name",
-                violation_error_message="There is somebody of this name in the party already.",
+                violation_error_message=gettext_lazy(
+                    "There is somebody of this name in the party already."
+                ),
             )
         ]
 

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from claims.models.fact import Fact
 from claims.models.ground import Site, month_day
@@ -14,29 +15,29 @@ class OwnRule(Fact):
     """A term of a landowner, a club or the party itself; it evaluates like a rule of a pack."""
 
     class Shape(models.TextChoices):
-        CLOSED = "closed", "closed on these days"
-        NO_GEAR = "no_gear", "this gear stays at home"
-        NO_ENGINE = "no_engine", "nothing with an engine or battery"
-        CONSENT = "consent", "ask somebody first"
-        NOTICE = "notice", "tell somebody first"
-        VOLUME = "volume", "no more gravel than"
-        PEOPLE = "people", "no more people than"
-        DEPTH = "depth", "no hole deeper than"
-        FILL = "fill", "fill the holes"
-        DUTY = "duty", "something else to do"
-        ASK = "ask", "ask, because nobody knows"
+        CLOSED = "closed", gettext_lazy("closed on these days")
+        NO_GEAR = "no_gear", gettext_lazy("this gear stays at home")
+        NO_ENGINE = "no_engine", gettext_lazy("nothing with an engine or battery")
+        CONSENT = "consent", gettext_lazy("ask somebody first")
+        NOTICE = "notice", gettext_lazy("tell somebody first")
+        VOLUME = "volume", gettext_lazy("no more gravel than")
+        PEOPLE = "people", gettext_lazy("no more people than")
+        DEPTH = "depth", gettext_lazy("no hole deeper than")
+        FILL = "fill", gettext_lazy("fill the holes")
+        DUTY = "duty", gettext_lazy("something else to do")
+        ASK = "ask", gettext_lazy("ask, because nobody knows")
 
     class Period(models.TextChoices):
-        DAY = "day", "in a day"
-        TRIP = "trip", "on one trip"
-        YEAR = "calendar_year", "in a calendar year"
+        DAY = "day", gettext_lazy("in a day")
+        TRIP = "trip", gettext_lazy("on one trip")
+        YEAR = "calendar_year", gettext_lazy("in a calendar year")
 
     class Due(models.TextChoices):
-        BEFORE_START = "before_start", "before you start"
-        DURING = "during", "while you work"
-        SAME_DAY = "same_day", "on the same day"
-        BEFORE_LEAVING = "before_leaving", "before you leave"
-        AFTER_END = "after_end", "within days of the end"
+        BEFORE_START = "before_start", gettext_lazy("before you start")
+        DURING = "during", gettext_lazy("while you work")
+        SAME_DAY = "same_day", gettext_lazy("on the same day")
+        BEFORE_LEAVING = "before_leaving", gettext_lazy("before you leave")
+        AFTER_END = "after_end", gettext_lazy("within days of the end")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="own_rules")
     site = models.ForeignKey(
@@ -67,7 +68,7 @@ class OwnRule(Fact):
                 | Q(valid_to__isnull=True)
                 | Q(valid_to__gte=models.F("valid_from")),
                 name="claims_own_rule_term",
-                violation_error_message="A rule can't end before it begins.",
+                violation_error_message=gettext_lazy("A rule can't end before it begins."),
             )
         ]
 
@@ -92,7 +93,7 @@ class PartyPack(models.Model):
             models.UniqueConstraint(
                 fields=["party", "pack_id"],
                 name="claims_party_pack_once",
-                violation_error_message="The party has a pack of this id already.",
+                violation_error_message=gettext_lazy("The party has a pack of this id already."),
             )
         ]
 

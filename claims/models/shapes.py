@@ -4,6 +4,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from claims.models.fact import Fact
 from claims.models.ground import Site
@@ -33,7 +34,7 @@ class SiteShape(Fact):
             models.CheckConstraint(
                 condition=Q(radius_m__gte=10, radius_m__lte=20_000),
                 name="claims_shape_radius",
-                violation_error_message="A radius is from 10 m to 20 km.",
+                violation_error_message=gettext_lazy("A radius is from 10 m to 20 km."),
             )
         ]
 

@@ -5,6 +5,7 @@ import hashlib
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims.models import CalendarFeed, Duty, DutyDone, Party
 from claims.rules.repeats import due_days
@@ -37,8 +38,10 @@ def save_duty(*, duty: Duty, now: dt.datetime) -> Duty:
         if lost:
             raise ValidationError(
                 {
-                    "first_due": f"{lost[0]:%Y-%m-%d} is settled already and would fall out. Undo "
-                    "that first, or make a new duty."
+                    "first_due": gettext(
+                        "{lost:%Y-%m-%d} is settled already and would fall out. Undo that "
+                        "first, or make a new duty."
+                    ).format(lost=lost[0])
                 }
             )
         facts = [(getattr(before, name), getattr(duty, name)) for name in CALENDAR_FACTS]
@@ -58,7 +61,9 @@ def settle(*, done: DutyDone, now: dt.datetime) -> DutyDone:
     """
     duty = Duty.objects.select_for_update().get(pk=done.duty_id)
     if done.due_on not in due_days(duty.repeat, duty.first_due):
-        raise ValidationError({"due_on": f"It isn't due on {done.due_on:%Y-%m-%d}."})
+        raise ValidationError(
+            {"due_on": gettext("It isn't due on {due_on:%Y-%m-%d}.").format(due_on=done.due_on)}
+        )
     done.full_clean()
     done.save()
     _new_version(duty, now)

@@ -17,6 +17,7 @@ from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from claims import pictures
 from claims.models import ConditionMark, DutyDone, Hole, KeptFile, Paper, Party, Spot, User
@@ -186,7 +187,9 @@ def _known(party, owner, content, uuid) -> Kept | None:
 def _same(row: KeptFile, source: str) -> Kept:
     if row.source_sha256 != source:
         raise ValidationError(
-            f"Another file is kept under the same number already ({row}). Add this one anew.",
+            gettext(
+                "Another file is kept under the same number already ({row}). Add this one anew."
+            ).format(row=row),
             "uuid",
         )
     return Kept(row, False)
@@ -213,7 +216,7 @@ def _holder(owner: Owner) -> int:
 
 def _row(party, owner, content, name, user, now, uuid, caption, role) -> KeptFile:
     if owner is not None and _holder(owner) != party.pk:
-        raise ValidationError("What the file belongs to isn't in this record.", "owner")
+        raise ValidationError(gettext("What the file belongs to isn't in this record."), "owner")
     target = _target(owner)
     row = KeptFile(
         party=party,

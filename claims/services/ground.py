@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims import hooks
 from claims.models import Hole, Site, SiteShape, Spot
@@ -60,7 +61,9 @@ def fill_hole(*, hole: Hole, filled_on: dt.date) -> Hole:
     """
     if hole.filled_on is not None:
         raise ValidationError(
-            f"it is filled already, on {show.day(hole.filled_on)}; edit the hole to change that."
+            gettext("it is filled already, on {filled_on}; edit the hole to change that.").format(
+                filled_on=show.day(hole.filled_on)
+            )
         )
     hole.filled_on = filled_on
     hole.full_clean()

@@ -22,6 +22,7 @@ from django.core.files.storage import default_storage
 from django.db import connection, connections
 from django.db.models import Q
 from django.utils import translation
+from django.utils.translation import gettext
 from simple_history.models import HistoricalRecords
 
 from claims.models import Job, Party, User
@@ -86,8 +87,10 @@ def ask(*, kind: str, title: str, asked: dict, party: Party | None, user: User, 
             return job
     if len(under_way) >= MOST_AT_ONCE:
         raise ValidationError(
-            f"{len(under_way)} things are being worked on for this record already. "
-            "Wait until one of them is done."
+            gettext(
+                "{under_way} things are being worked on for this record already. Wait "
+                "until one of them is done."
+            ).format(under_way=len(under_way))
         )
     job = Job.objects.create(
         party=party,

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims import hooks
 from claims.models import ConditionMark, Paper, PaperCondition, Site
@@ -81,10 +82,10 @@ def take_apart(*, paper: Paper) -> tuple[PaperCondition, ...]:
     """
     Paper.objects.select_for_update().get(pk=paper.pk)
     if paper.condition_lines.exists():
-        raise ValidationError("there are lines already; add the missing one by hand.")
+        raise ValidationError(gettext("there are lines already; add the missing one by hand."))
     found = condition_lines(paper.conditions)
     if not found:
-        raise ValidationError("the paper's conditions hold no words yet.")
+        raise ValidationError(gettext("the paper's conditions hold no words yet."))
     rows = [
         PaperCondition(paper=paper, position=place, kind=line.kind, text=line.text)
         for place, line in enumerate(found, start=1)

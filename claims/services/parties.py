@@ -5,6 +5,7 @@ import hashlib
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims import hooks
 from claims.models import Invitation, Membership, Party, Person, User
@@ -43,7 +44,11 @@ def change_party(*, party: Party) -> Party:
     before = Party.objects.select_for_update().get(pk=party.pk)
     if party.currency != before.currency and has_amounts(before):
         raise ValidationError(
-            {"currency": f"Amounts are recorded in {before.currency}; it can't change any more."}
+            {
+                "currency": gettext(
+                    "Amounts are recorded in {currency}; it can't change any more."
+                ).format(currency=before.currency)
+            }
         )
     party.save()
     if before.keeps_photo_place and not party.keeps_photo_place:
@@ -163,5 +168,6 @@ def _hold_last_keeper(membership: Membership, role: str) -> None:
     others = Membership.objects.filter(party_id=membership.party_id, role=keeper)
     if role != keeper and not others.exclude(pk=membership.pk).exists():
         raise ValidationError(
-            "A party needs at least one keeper. Make somebody else keeper first.", "last_keeper"
+            gettext("A party needs at least one keeper. Make somebody else keeper first."),
+            "last_keeper",
         )

@@ -6,6 +6,7 @@ import uuid
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
 from django.db import models, transaction
+from django.utils.translation import gettext
 
 from claims import hooks
 from claims.models import Party
@@ -39,13 +40,15 @@ def bring_back(*, party: Party, key: uuid.UUID, now: dt.datetime) -> int:
     count = sum(_recreate(row) for row in gone)
     if not count:
         raise ValidationError(
-            f"There is nothing to bring back: it is back already, or it is more than {UNDO_DAYS} "
-            "days ago."
+            gettext(
+                "There is nothing to bring back: it is back already, or it is more "
+                "than {UNDO_DAYS} days ago."
+            ).format(UNDO_DAYS=UNDO_DAYS)
         )
     for row in changed:
         _set_back(row)
     if wrong := sorted(hooks.find_troubles(party) - before):
-        raise ValidationError(["This can't come back.", *wrong])
+        raise ValidationError([gettext("This can't come back."), *wrong])
     hooks.tell_party_changed(party)
     return count
 
@@ -71,7 +74,9 @@ def _recreate(past) -> bool:
         file = getattr(row, column)
         if file and not file.storage.exists(file.name):
             raise ValidationError(
-                f"“{past.called}” can't come back: its file isn't in the storage any more."
+                gettext(
+                    "“{called}” can't come back: its file isn't in the storage any more."
+                ).format(called=past.called)
             )
     row.version = past.version + 1
     row._state.adding = True
@@ -82,8 +87,11 @@ def _recreate(past) -> bool:
         row.validate_constraints()
     except ValidationError as problem:
         raise ValidationError(
-            f"{model._meta.verbose_name.capitalize()} “{_called(row)}” can't come back: "
-            f"{' '.join(problem.messages)}"
+            gettext("{capitalize} “{row}” can't come back: {messages}").format(
+                capitalize=model._meta.verbose_name.capitalize(),
+                row=_called(row),
+                messages=" ".join(problem.messages),
+            )
         ) from problem
     row.save(force_insert=True)
     # The links to many rows were gone when the last state was written; the one before has them.

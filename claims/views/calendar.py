@@ -8,6 +8,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
@@ -51,7 +52,9 @@ def address_create(request):
 @require_POST
 def address_revoke(request):
     duties.withdraw_address(party=request.party)
-    messages.success(request, "The address is withdrawn; calendars that use it get nothing more.")
+    messages.success(
+        request, gettext("The address is withdrawn; calendars that use it get nothing more.")
+    )
     return redirect("claims:calendar_address")
 
 
@@ -71,5 +74,5 @@ def calendar_feed(request, token):
     response = HttpResponse(content, content_type="text/calendar; charset=utf-8")
     response.headers["Cache-Control"] = "private, no-cache"
     response.headers["X-Robots-Tag"] = "noindex"
-    response.headers["Content-Disposition"] = 'inline; filename="papers-and-duties.ics"'
+    response.headers["Content-Disposition"] = gettext('inline; filename="papers-and-duties.ics"')
     return response

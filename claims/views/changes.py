@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from claims.access import hand_page, may, reader_page
@@ -40,14 +41,18 @@ def deleted_bring_back(request, key):
     if not found:
         raise Http404
     if not _may_bring_back(request, found[0]):
-        raise PermissionDenied("Somebody else deleted this; a keeper can bring it back.")
+        raise PermissionDenied(gettext("Somebody else deleted this; a keeper can bring it back."))
     try:
         count = bring_back(party=request.party, key=key, now=now)
     except ValidationError as problem:
         messages.error(request, " ".join(problem.messages))
     else:
-        rows = "1 row is" if count == 1 else f"{count} rows are"
-        messages.success(request, f"{rows} back: {found[0].title}.")
+        rows = (
+            gettext("1 row is") if count == 1 else gettext("{count} rows are").format(count=count)
+        )
+        messages.success(
+            request, gettext("{rows} back: {title}.").format(rows=rows, title=found[0].title)
+        )
     return redirect(_onwards(request))
 
 

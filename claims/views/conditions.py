@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from claims.access import hand_page, keeper_page, own_condition, own_mark, own_paper
@@ -20,12 +21,12 @@ from claims.web.undoing import tell_deleted
 @keeper_page
 def condition_create(request, pk):
     condition = PaperCondition(paper=own_paper(request, pk))
-    return _condition_form(request, condition, "Add a condition")
+    return _condition_form(request, condition, gettext("Add a condition"))
 
 
 @keeper_page
 def condition_edit(request, pk):
-    return _condition_form(request, own_condition(request, pk), "Change condition")
+    return _condition_form(request, own_condition(request, pk), gettext("Change condition"))
 
 
 def _condition_form(request, condition, title):
@@ -33,9 +34,9 @@ def _condition_form(request, condition, title):
     form = ConditionForm(request.POST or None, instance=condition, **form_options(request))
     if request.method == "POST" and form.is_valid():
         papers.save_condition(condition=form.instance)
-        messages.success(request, "The condition is saved.")
+        messages.success(request, gettext("The condition is saved."))
         return redirect(back)
-    page = FormPage(title, form, "Save condition", back, crumb=condition.paper.name)
+    page = FormPage(title, form, gettext("Save condition"), back, crumb=condition.paper.name)
     return form_page(request, page)
 
 
@@ -46,11 +47,16 @@ def paper_take_apart(request, pk):
     try:
         lines = papers.take_apart(paper=paper)
     except ValidationError as error:
-        messages.error(request, f"Nothing changed: {' '.join(error.messages)}")
+        messages.error(
+            request,
+            gettext("Nothing changed: {messages}").format(messages=" ".join(error.messages)),
+        )
     else:
         count = len(lines)
-        said = "1 line" if count == 1 else f"{count} lines"
-        messages.success(request, f"{said} made. Check what each is about.")
+        said = gettext("1 line") if count == 1 else gettext("{count} lines").format(count=count)
+        messages.success(
+            request, gettext("{said} made. Check what each is about.").format(said=said)
+        )
     return redirect("claims:paper_detail", paper.pk)
 
 
@@ -60,26 +66,30 @@ def condition_delete(request, pk):
     back = reverse("claims:paper_detail", args=[condition.paper.pk])
     if request.method == "POST":
         condition.delete()
-        tell_deleted(request, "The condition is deleted.")
+        tell_deleted(request, gettext("The condition is deleted."))
         return redirect(back)
     marks = condition.marks.count()
-    said = "What was said about keeping it goes with it." if marks else ""
+    said = gettext("What was said about keeping it goes with it.") if marks else ""
     return render(
         request,
         "claims/delete_page.html",
-        {"page": DeletePage("Delete condition", str(condition), said, back, condition.paper.name)},
+        {
+            "page": DeletePage(
+                gettext("Delete condition"), str(condition), said, back, condition.paper.name
+            )
+        },
     )
 
 
 @hand_page
 def mark_create(request, pk):
     mark = ConditionMark(condition=own_condition(request, pk), said_by=str(request.user))
-    return _mark_form(request, mark, "How it was kept", {"day": as_of(request)})
+    return _mark_form(request, mark, gettext("How it was kept"), {"day": as_of(request)})
 
 
 @hand_page
 def mark_edit(request, pk):
-    return _mark_form(request, own_mark(request, pk), "Change how it was kept", {})
+    return _mark_form(request, own_mark(request, pk), gettext("Change how it was kept"), {})
 
 
 def _mark_form(request, mark, title, initial):
@@ -88,9 +98,9 @@ def _mark_form(request, mark, title, initial):
     form = MarkForm(request.POST or None, instance=mark, initial=initial, **form_options(request))
     if request.method == "POST" and form.is_valid():
         papers.mark_condition(mark=form.instance)
-        messages.success(request, "It is noted.")
+        messages.success(request, gettext("It is noted."))
         return redirect(back)
-    page = FormPage(title, form, "Save", back, intro=mark.condition.text, crumb=paper.name)
+    page = FormPage(title, form, gettext("Save"), back, intro=mark.condition.text, crumb=paper.name)
     return form_page(request, page)
 
 
@@ -100,7 +110,9 @@ def mark_delete(request, pk):
     back = reverse("claims:paper_detail", args=[mark.condition.paper.pk])
     if request.method == "POST":
         mark.delete()
-        tell_deleted(request, "The note is deleted.")
+        tell_deleted(request, gettext("The note is deleted."))
         return redirect(back)
-    page = DeletePage("Delete note", f"{mark}: {mark.how}", "", back, mark.condition.paper.name)
+    page = DeletePage(
+        gettext("Delete note"), f"{mark}: {mark.how}", "", back, mark.condition.paper.name
+    )
     return render(request, "claims/delete_page.html", {"page": page})

@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from claims import duty_pages
 from claims.access import hand_page, keeper_page, own_duty, own_settled, reader_page
@@ -46,7 +47,9 @@ def duty_detail(request, pk):
 def duty_create(request):
     """Empty, or begun from a paper or one of its conditions named in the address."""
     duty = Duty(party=request.party)
-    return _duty_form(request, duty, "Add a duty", _begun(request), reverse("claims:paper_list"))
+    return _duty_form(
+        request, duty, gettext("Add a duty"), _begun(request), reverse("claims:paper_list")
+    )
 
 
 def _begun(request) -> dict:
@@ -62,7 +65,7 @@ def _begun(request) -> dict:
             "paper": condition.paper_id,
             "title": condition.text[:160],
             "kind": condition.kind if condition.kind in kinds else Duty.Kind.OTHER,
-            "source": f"Condition of {condition.paper}"[:300],
+            "source": gettext("Condition of {paper}").format(paper=condition.paper)[:300],
         }
     number = _number(request.GET.get("renew", ""))
     paper = request.party.papers.filter(pk=number).first() if number else None
@@ -73,7 +76,7 @@ def _begun(request) -> dict:
         found |= {
             "paper": paper.pk,
             "kind": Duty.Kind.RENEWAL,
-            "title": f"Ask for the renewal of {paper}"[:160],
+            "title": gettext("Ask for the renewal of {paper}").format(paper=paper)[:160],
             "first_due": paper.renewal.apply_by or paper.last_day,
             "send_to": paper.issuer,
         }
@@ -88,7 +91,7 @@ def _number(raw: str) -> int | None:
 def duty_edit(request, pk):
     duty = own_duty(request, pk)
     back = reverse("claims:duty_detail", args=[pk])
-    return _duty_form(request, duty, f"Change {duty}", {}, back)
+    return _duty_form(request, duty, gettext("Change {duty}").format(duty=duty), {}, back)
 
 
 def _duty_form(request, duty, title, initial, cancel):
@@ -100,9 +103,12 @@ def _duty_form(request, duty, title, initial, cancel):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"{duty} is saved.")
+            messages.success(request, gettext("{duty} is saved.").format(duty=duty))
             return redirect("claims:duty_detail", duty.pk)
-    return form_page(request, FormPage(title, form, "Save duty", cancel, crumb="Papers and duties"))
+    return form_page(
+        request,
+        FormPage(title, form, gettext("Save duty"), cancel, crumb=gettext("Papers and duties")),
+    )
 
 
 @keeper_page
@@ -111,11 +117,13 @@ def duty_delete(request, pk):
     back = reverse("claims:duty_detail", args=[pk])
     if request.method == "POST":
         duty.delete()
-        tell_deleted(request, f"{duty} is deleted.")
+        tell_deleted(request, gettext("{duty} is deleted.").format(duty=duty))
         return redirect("claims:duty_list")
     settled = duty.settled.count()
-    also = f"{settled} settled due days go with it." if settled else ""
-    page = DeletePage("Delete duty", str(duty), also, back, "Duty")
+    also = (
+        gettext("{settled} settled due days go with it.").format(settled=settled) if settled else ""
+    )
+    page = DeletePage(gettext("Delete duty"), str(duty), also, back, gettext("Duty"))
     return render(request, "claims/delete_page.html", {"page": page})
 
 
@@ -135,11 +143,24 @@ def duty_settle(request, pk):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"{duty}: {done.get_outcome_display()} is noted.")
+            messages.success(
+                request,
+                gettext("{duty}: {get_outcome_display} is noted.").format(
+                    duty=duty, get_outcome_display=done.get_outcome_display()
+                ),
+            )
             return redirect(back)
-    intro = "This notes what you say; it is no proof that the office has it."
+    intro = gettext("This notes what you say; it is no proof that the office has it.")
     return form_page(
-        request, FormPage(f"Settle: {duty}", form, "Save", back, intro=intro, crumb="Duty")
+        request,
+        FormPage(
+            gettext("Settle: {duty}").format(duty=duty),
+            form,
+            gettext("Save"),
+            back,
+            intro=intro,
+            crumb=gettext("Duty"),
+        ),
     )
 
 
@@ -149,7 +170,9 @@ def settled_delete(request, pk):
     back = reverse("claims:duty_detail", args=[done.duty_id])
     if request.method == "POST":
         duties.unsettle(done=done, now=timezone.now())
-        tell_deleted(request, "It is due again.")
+        tell_deleted(request, gettext("It is due again."))
         return redirect(back)
-    page = DeletePage("Undo", f"{done}: {done.get_outcome_display()}", "", back, "Duty")
+    page = DeletePage(
+        gettext("Undo"), f"{done}: {done.get_outcome_display()}", "", back, gettext("Duty")
+    )
     return render(request, "claims/delete_page.html", {"page": page})

@@ -7,6 +7,7 @@ from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_GET
 
 from claims import hooks
@@ -63,7 +64,7 @@ def _send(file: KeptFile, stored: str):
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Cache-Control"] = KEPT_BY_BROWSER
-    response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
+    response.headers["Content-Security-Policy"] = gettext("default-src 'none'; sandbox")
     return response
 
 
@@ -114,28 +115,32 @@ def files_form(request, owner, title, back, keep=files.keep):
         for problem in refused:
             form.add_error("files", problem)
     page = FormPage(
-        f"Photos and documents: {title}",
+        gettext("Photos and documents: {title}").format(title=title),
         form,
-        "Keep",
+        gettext("Keep"),
         back,
         _place_note(request.party),
-        "Back",
+        gettext("Back"),
     )
     return form_page(request, page)
 
 
 def _place_note(party) -> str:
     if party.keeps_photo_place:
-        return "Photos keep where and when they were taken; the party's page can switch that off."
-    return "Photos lose where and when they were taken; only the party sees them."
+        return gettext(
+            "Photos keep where and when they were taken; the party's page can switch that off."
+        )
+    return gettext("Photos lose where and when they were taken; only the party sees them.")
 
 
 def _take(request, owner, sent, told, keep) -> None:
     name = files.clean_name(sent.name)
     if sent.size > LARGEST:  # read into memory only below that
         raise ValidationError(
-            f"“{name}” is not kept. It has {sent.size / 1024 / 1024:.0f} MB; at most "
-            f"{LARGEST // 1024 // 1024} MB are taken. Send a smaller copy."
+            gettext(
+                "“{name}” is not kept. It has {value:.0f} MB; at most {value_2} MB are "
+                "taken. Send a smaller copy."
+            ).format(name=name, value=sent.size / 1024 / 1024, value_2=LARGEST // 1024 // 1024)
         )
     kept = keep(
         party=request.party,
@@ -148,9 +153,11 @@ def _take(request, owner, sent, told, keep) -> None:
         role=told["role"],
     )
     if kept.is_new:
-        messages.success(request, f"“{name}” is kept.")
+        messages.success(request, gettext("“{name}” is kept.").format(name=name))
     else:
-        messages.info(request, f"“{name}” was here already and is kept once.")
+        messages.info(
+            request, gettext("“{name}” was here already and is kept once.").format(name=name)
+        )
 
 
 @hand_page
@@ -160,9 +167,18 @@ def file_edit(request, pk):
     back = hooks.address_of_file(file)
     if request.method == "POST" and form.is_valid():
         files.change_file(file=form.instance)
-        messages.success(request, f"{file} is saved.")
+        messages.success(request, gettext("{file} is saved.").format(file=file))
         return redirect(f"{back}#files")
-    return form_page(request, FormPage(f"Change {file}", form, "Save", back, crumb="Back"))
+    return form_page(
+        request,
+        FormPage(
+            gettext("Change {file}").format(file=file),
+            form,
+            gettext("Save"),
+            back,
+            crumb=gettext("Back"),
+        ),
+    )
 
 
 @hand_page
@@ -171,7 +187,12 @@ def file_delete(request, pk):
     back = hooks.address_of_file(file)
     if request.method == "POST":
         files.delete_file(file=file)
-        tell_deleted(request, f"The {file.get_kind_display()} is deleted.")
+        tell_deleted(
+            request,
+            gettext("The {get_kind_display} is deleted.").format(
+                get_kind_display=file.get_kind_display()
+            ),
+        )
         return redirect(f"{back}#files")
     return render(request, "claims/file_delete.html", {"file": file, "back": back})
 
@@ -180,5 +201,7 @@ def _changeable(request, pk) -> KeptFile:
     """A file this role may change: what hangs on papers is the keepers'."""
     file = own_file(request, pk)
     if file.target == KeptFile.Target.PAPER and not may(request, Membership.Role.KEEPER):
-        raise PermissionDenied(f"This needs the role of a keeper in {request.party}.")
+        raise PermissionDenied(
+            gettext("This needs the role of a keeper in {party}.").format(party=request.party)
+        )
     return file

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from claims import agenda
@@ -69,13 +70,15 @@ def hole_create(request):
     known = raw.isascii() and raw.isdigit() and len(raw) < 19
     site = request.party.sites.filter(pk=int(raw)).first() if known else None
     initial = {"site": site, "opened_on": as_of(request)}
-    return _hole_form(request, hole, "Note a hole", initial)
+    return _hole_form(request, hole, gettext("Note a hole"), initial)
 
 
 @hand_page
 def hole_edit(request, pk):
     hole = own_hole(request, pk)
-    return _hole_form(request, hole, f"Change hole at {hole.spot or hole.site}", {})
+    return _hole_form(
+        request, hole, gettext("Change hole at {value}").format(value=hole.spot or hole.site), {}
+    )
 
 
 def _hole_form(request, hole, title, initial):
@@ -83,9 +86,11 @@ def _hole_form(request, hole, title, initial):
     form = HoleForm(request.POST or None, instance=hole, initial=initial, **form_options(request))
     if request.method == "POST" and form.is_valid():
         ground.save_hole(hole=form.instance)
-        messages.success(request, f"The hole at {hole.site} is saved.")
+        messages.success(request, gettext("The hole at {site} is saved.").format(site=hole.site))
         return redirect("claims:hole_list")
-    return form_page(request, FormPage(title, form, "Save hole", reverse("claims:hole_list")))
+    return form_page(
+        request, FormPage(title, form, gettext("Save hole"), reverse("claims:hole_list"))
+    )
 
 
 @hand_page
@@ -96,12 +101,22 @@ def hole_fill(request, pk):
     try:
         filled_on = dt.date.fromisoformat(typed) if typed else as_of(request)
     except ValueError:
-        messages.error(request, f"Not saved: expected a day as 2031-05-09, not {typed}.")
+        messages.error(
+            request,
+            gettext("Not saved: expected a day as 2031-05-09, not {typed}.").format(typed=typed),
+        )
         return redirect("claims:hole_list")
     try:
         ground.fill_hole(hole=hole, filled_on=filled_on)
     except ValidationError as error:
-        messages.error(request, f"Not saved: {' '.join(error.messages)}")
+        messages.error(
+            request, gettext("Not saved: {messages}").format(messages=" ".join(error.messages))
+        )
     else:
-        messages.success(request, f"The hole at {hole.site} is filled, {show.day(filled_on)}.")
+        messages.success(
+            request,
+            gettext("The hole at {site} is filled, {filled_on}.").format(
+                site=hole.site, filled_on=show.day(filled_on)
+            ),
+        )
     return redirect("claims:hole_list")

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from claims import agenda
 from claims.access import keeper_page, own_paper, reader_page
@@ -81,7 +82,7 @@ def paper_detail(request, pk):
 @keeper_page
 def paper_create(request):
     return _paper_form(
-        request, Paper(party=request.party), "Add a paper", reverse("claims:paper_list")
+        request, Paper(party=request.party), gettext("Add a paper"), reverse("claims:paper_list")
     )
 
 
@@ -89,7 +90,7 @@ def paper_create(request):
 def paper_edit(request, pk):
     paper = own_paper(request, pk)
     back = reverse("claims:paper_detail", args=[paper.pk])
-    return _paper_form(request, paper, f"Change {paper}", back)
+    return _paper_form(request, paper, gettext("Change {paper}").format(paper=paper), back)
 
 
 def _paper_form(request, paper, title, cancel):
@@ -97,6 +98,6 @@ def _paper_form(request, paper, title, cancel):
     form = PaperForm(request.POST or None, instance=paper, **form_options(request))
     if request.method == "POST" and form.is_valid():
         papers.save_paper(paper=form.instance, sites=form.cleaned_data["sites"], now=timezone.now())
-        messages.success(request, f"{paper} is saved.")
+        messages.success(request, gettext("{paper} is saved.").format(paper=paper))
         return redirect("claims:paper_detail", paper.pk)
-    return form_page(request, FormPage(title, form, "Save paper", cancel))
+    return form_page(request, FormPage(title, form, gettext("Save paper"), cancel))

@@ -9,6 +9,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
@@ -37,21 +38,25 @@ def own_member(request, pk: int) -> Membership:
 @login_required
 def party_create(request):
     first = not request.memberships
-    name = f"{request.user}’s record" if first else ""
+    name = gettext("{user}’s record").format(user=request.user) if first else ""
     form = PartyForm(request.POST or None, instance=Party(), initial={"name": name})
     if request.method == "POST" and form.is_valid():
         party = parties.create_party(party=form.instance, user=request.user)
         request.session[SESSION_KEY] = party.pk
-        messages.success(request, f"{party} is set up. You are its keeper.")
+        messages.success(
+            request, gettext("{party} is set up. You are its keeper.").format(party=party)
+        )
         return redirect("trips:first_car")
     page = FormPage(
-        "Your record and your home" if first else "A new party",
+        gettext("Your record and your home") if first else gettext("A new party"),
         form,
-        "Set up",
+        gettext("Set up"),
         "" if first else reverse(PARTY),
-        "A party is everybody who shares one record, often one person. Everything is filled in "
-        "as far as it must be and can be changed later under Party, the currency only until "
-        "amounts are recorded.",
+        gettext(
+            "A party is everybody who shares one record, often one person. Everything is filled in "
+            "as far as it must be and can be changed later under Party, the currency only until "
+            "amounts are recorded."
+        ),
         step=1,
     )
     return form_page(request, page)
@@ -74,9 +79,13 @@ def party_edit(request):
     )
     if request.method == "POST" and form.is_valid():
         parties.change_party(party=form.instance)
-        messages.success(request, "The party's defaults are saved; trips are worked out anew.")
+        messages.success(
+            request, gettext("The party's defaults are saved; trips are worked out anew.")
+        )
         return redirect(PARTY)
-    page = FormPage("Party and defaults", form, "Save", reverse(PARTY), crumb="Party")
+    page = FormPage(
+        gettext("Party and defaults"), form, gettext("Save"), reverse(PARTY), crumb=gettext("Party")
+    )
     return form_page(request, page)
 
 
@@ -88,33 +97,35 @@ def party_switch(request):
     if member is None:
         raise Http404
     request.session[SESSION_KEY] = member.party_id
-    messages.success(request, f"You now see the record of {member.party}.")
+    messages.success(
+        request, gettext("You now see the record of {party}.").format(party=member.party)
+    )
     return redirect("reports:where_next")
 
 
 @keeper_page
 def person_create(request):
-    return _person_form(request, Person(party=request.party), "Add a person")
+    return _person_form(request, Person(party=request.party), gettext("Add a person"))
 
 
 @keeper_page
 def person_edit(request, pk):
-    return _person_form(request, own_person(request, pk), "Change a person")
+    return _person_form(request, own_person(request, pk), gettext("Change a person"))
 
 
 def _person_form(request, person, title):
     form = PersonForm(request.POST or None, instance=person, **form_options(request))
     if request.method == "POST" and form.is_valid():
         form.save()
-        messages.success(request, f"{form.instance} is saved.")
+        messages.success(request, gettext("{instance} is saved.").format(instance=form.instance))
         return redirect(PARTY)
     page = FormPage(
         title,
         form,
-        "Save",
+        gettext("Save"),
         reverse(PARTY),
-        "Somebody who comes along on trips. They need no log-in of their own.",
-        "Party",
+        gettext("Somebody who comes along on trips. They need no log-in of their own."),
+        gettext("Party"),
     )
     return form_page(request, page)
 
@@ -129,9 +140,18 @@ def member_edit(request, pk):
         except ValidationError as error:
             form.add_error("role", error)
         else:
-            messages.success(request, f"{member.user} is now a {member.role}.")
+            messages.success(
+                request,
+                gettext("{user} is now a {role}.").format(user=member.user, role=member.role),
+            )
             return redirect(PARTY)
-    page = FormPage(f"Role of {member.user}", form, "Save", reverse(PARTY), crumb="Party")
+    page = FormPage(
+        gettext("Role of {user}").format(user=member.user),
+        form,
+        gettext("Save"),
+        reverse(PARTY),
+        crumb=gettext("Party"),
+    )
     return form_page(request, page)
 
 
@@ -147,23 +167,36 @@ def member_remove(request, pk):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect(PARTY)
-    messages.success(request, f"{member.user} can't open this record any more.")
+    messages.success(
+        request, gettext("{user} can't open this record any more.").format(user=member.user)
+    )
     if is_own:
         return redirect("reports:where_next")
     return redirect(PARTY)
 
 
 def _removal_page(member: Membership, is_own: bool) -> DeletePage:
-    who = "You" if is_own else str(member.user)
+    who = gettext("You") if is_own else str(member.user)
     return DeletePage(
-        f"Leave {member.party}" if is_own else f"Remove {member.user}",
-        f"{who} can then no longer open the record of {member.party}, from the next page on and on "
-        "every device. What is still on a phone and wasn't sent can't be sent any more.",
-        f"Everything {'you' if is_own else 'they'} noted stays in the record, with "
-        f"{'your' if is_own else 'their'} name where it says who changed what. To come back, "
-        f"{'you need' if is_own else 'they need'} a new invitation.",
+        gettext("Leave {party}").format(party=member.party)
+        if is_own
+        else gettext("Remove {user}").format(user=member.user),
+        gettext(
+            "{who} can then no longer open the record of {party}, from the next "
+            "page on and on every device. What is still on a phone and wasn't sent "
+            "can't be sent any more."
+        ).format(who=who, party=member.party),
+        gettext(
+            "Everything {value} noted stays in the record, with {value_2} name "
+            "where it says who changed what. To come back, {value_3} a new "
+            "invitation."
+        ).format(
+            value="you" if is_own else "they",
+            value_2="your" if is_own else "their",
+            value_3="you need" if is_own else "they need",
+        ),
         reverse(PARTY),
-        "Party",
+        gettext("Party"),
     )
 
 
@@ -186,13 +219,15 @@ def invitation_create(request):
             request, "claims/invitation_made.html", {"invitation": invitation, "link": link}
         )
     page = FormPage(
-        "Invite somebody",
+        gettext("Invite somebody"),
         form,
-        "Make a link",
+        gettext("Make a link"),
         reverse(PARTY),
-        f"You get a link to send yourself. It works once, for {parties.INVITATION_DAYS} days. "
-        "Whoever has it can use it.",
-        "Party",
+        gettext(
+            "You get a link to send yourself. It works once, for {INVITATION_DAYS} "
+            "days. Whoever has it can use it."
+        ).format(INVITATION_DAYS=parties.INVITATION_DAYS),
+        gettext("Party"),
     )
     return form_page(request, page)
 
@@ -201,7 +236,7 @@ def invitation_create(request):
 @require_POST
 def invitation_revoke(request, pk):
     own_invitation(request, pk).delete()
-    messages.success(request, "The invitation is taken back; its link no longer works.")
+    messages.success(request, gettext("The invitation is taken back; its link no longer works."))
     return redirect(PARTY)
 
 
@@ -217,7 +252,10 @@ def invitation_accept(request, token):
         if member is None:
             return render(request, "claims/invitation_off.html", status=404)
         request.session[SESSION_KEY] = member.party_id
-        messages.success(request, f"You are a {member.role} in {member.party}.")
+        messages.success(
+            request,
+            gettext("You are a {role} in {party}.").format(role=member.role, party=member.party),
+        )
         return redirect(PARTY)
     return render(
         request, "claims/invitation_accept.html", {"invitation": invitation, "token": token}

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.debug import sensitive_post_parameters
 
 from claims.forms.people import OwnSettingsForm, SignUpForm
@@ -37,19 +38,29 @@ def sign_up(request):
             )
         login(request, user, backend="django.contrib.auth.backends.ModelBackend")
         if member is None:
-            messages.success(request, f"You are signed in as {user}. Five steps lead to a plan.")
+            messages.success(
+                request,
+                gettext("You are signed in as {user}. Five steps lead to a plan.").format(
+                    user=user
+                ),
+            )
             return redirect("claims:party_create")
         request.session[SESSION_KEY] = member.party_id
         messages.success(
-            request, f"You are signed in as {user}, a {member.role} in {member.party}."
+            request,
+            gettext("You are signed in as {user}, a {role} in {party}.").format(
+                user=user, role=member.role, party=member.party
+            ),
         )
         return redirect("claims:party_detail")
     intro = (
-        f"You then join {invitation.party} as a {invitation.role}."
+        gettext("You then join {party} as a {role}.").format(
+            party=invitation.party, role=invitation.role
+        )
         if invitation
-        else "Your record stays on this installation; nothing is sent anywhere."
+        else gettext("Your record stays on this installation; nothing is sent anywhere.")
     )
-    page = FormPage("Sign up", form, "Sign up", reverse("login"), intro)
+    page = FormPage(gettext("Sign up"), form, gettext("Sign up"), reverse("login"), intro)
     return render(request, "claims/form_page.html", {"page": page})
 
 
@@ -60,9 +71,9 @@ def own_settings(request):
     form = OwnSettingsForm(request.POST or None, instance=user)
     if request.method == "POST" and form.is_valid():
         form.save()
-        messages.success(request, "Your settings are saved.")
+        messages.success(request, gettext("Your settings are saved."))
         return redirect("claims:own_settings")
-    page = FormPage("My settings", form)
+    page = FormPage(gettext("My settings"), form)
     return render(request, "claims/own_settings.html", {"page": page})
 
 
@@ -72,9 +83,13 @@ def password_change(request):
     form = PasswordChangeForm(request.user, request.POST or None)
     if request.method == "POST" and form.is_valid():
         update_session_auth_hash(request, form.save())
-        messages.success(request, "Your password is changed. Other devices are signed out.")
+        messages.success(
+            request, gettext("Your password is changed. Other devices are signed out.")
+        )
         return redirect("claims:own_settings")
-    page = FormPage("Change password", form, "Change password", reverse("claims:own_settings"))
+    page = FormPage(
+        gettext("Change password"), form, gettext("Change password"), reverse("claims:own_settings")
+    )
     return render(request, "claims/form_page.html", {"page": page})
 
 

@@ -3,6 +3,7 @@
 from django import forms
 from django.core.exceptions import ValidationError
 from django.shortcuts import render
+from django.utils.translation import gettext
 
 from claims.access import reader_page
 from claims.restored import HEADERS, ground_bases, restored
@@ -24,7 +25,10 @@ class PeriodForm(LedgerForm, forms.Form):
             self.add_error(
                 "last",
                 ValidationError(
-                    f"To: the period ends before it starts; expected {first} or later.", "order"
+                    gettext(
+                        "To: the period ends before it starts; expected {first} or later."
+                    ).format(first=first),
+                    "order",
                 ),
             )
         return found
@@ -53,12 +57,12 @@ def ground_page(request):
         "bases": bases,
         "rows": [row.words for row in rows],
         "headers": (
-            "Site",
-            "Open before",
-            "Opened",
-            "Filled in",
-            "Still open at the end",
-            "Not fully measured",
+            gettext("Site"),
+            gettext("Open before"),
+            gettext("Opened"),
+            gettext("Filled in"),
+            gettext("Still open at the end"),
+            gettext("Not fully measured"),
         ),
         "asked": data.urlencode(),
         "shown": form.is_valid(),

@@ -7,6 +7,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from claims.access import (
@@ -109,7 +110,7 @@ def site_rules_edit(request, pk):
             site=form.instance, values=facts.cleaned_data, by=request.user, at=timezone.now()
         )
         chosen = set(form.cleaned_data["rule_packs"])
-        messages.success(request, f"The rules of {site} are saved.")
+        messages.success(request, gettext("The rules of {site} are saved.").format(site=site))
         if chosen - {pack.id for pack in here}:
             # New packs bring new questions about the site.
             return redirect("claims:site_rules_edit", site.pk)
@@ -125,7 +126,7 @@ def rule_create(request):
     if site.isascii() and site.isdigit():
         rule.site = request.party.sites.filter(pk=int(site[:9])).first()
     line = _from_condition(request, rule)
-    return _rule_form(request, rule, "Add an own rule", line)
+    return _rule_form(request, rule, gettext("Add an own rule"), line)
 
 
 def _from_condition(request, rule):
@@ -148,7 +149,7 @@ def _from_condition(request, rule):
 
 @keeper_page
 def rule_edit(request, pk):
-    return _rule_form(request, own_rule(request, pk), "Change an own rule")
+    return _rule_form(request, own_rule(request, pk), gettext("Change an own rule"))
 
 
 def _rule_form(request, rule, title, condition=None):
@@ -156,10 +157,14 @@ def _rule_form(request, rule, title, condition=None):
     form = OwnRuleForm(request.POST or None, instance=rule, **form_options(request))
     if request.method == "POST" and form.is_valid():
         rules.save_own_rule(rule=form.instance, condition=condition)
-        messages.success(request, "The rule is saved; every checklist takes it in from now on.")
+        messages.success(
+            request, gettext("The rule is saved; every checklist takes it in from now on.")
+        )
         return redirect("claims:rule_list")
     cancel = reverse("claims:rule_list")
-    return form_page(request, FormPage(title, form, "Save rule", cancel, crumb="Rules"))
+    return form_page(
+        request, FormPage(title, form, gettext("Save rule"), cancel, crumb=gettext("Rules"))
+    )
 
 
 @keeper_page
@@ -167,10 +172,13 @@ def rule_delete(request, pk):
     rule = own_rule(request, pk)
     if request.method == "POST":
         rule.delete()
-        tell_deleted(request, "The rule is deleted.")
+        tell_deleted(request, gettext("The rule is deleted."))
         return redirect("claims:rule_list")
     page = DeletePage(
-        "Delete an own rule", str(rule), cancel=reverse("claims:rule_list"), crumb="Rules"
+        gettext("Delete an own rule"),
+        str(rule),
+        cancel=reverse("claims:rule_list"),
+        crumb=gettext("Rules"),
     )
     return render(request, "claims/delete_page.html", {"page": page})
 
@@ -187,7 +195,10 @@ def pack_create(request):
             by=request.user,
             at=timezone.now(),
         )
-        messages.success(request, f"{row} is kept. It takes the place of any pack of its id.")
+        messages.success(
+            request,
+            gettext("{row} is kept. It takes the place of any pack of its id.").format(row=row),
+        )
         return redirect("claims:pack_detail", row.pack_id)
     return render(request, "claims/pack_upload.html", {"form": form})
 
@@ -196,7 +207,9 @@ def pack_create(request):
 def pack_file(request, pk):
     row = own_pack_row(request, pk)
     response = HttpResponse(row.text, content_type="application/toml; charset=utf-8")
-    response["Content-Disposition"] = f'attachment; filename="{row.pack_id}.toml"'
+    response["Content-Disposition"] = gettext('attachment; filename="{pack_id}.toml"').format(
+        pack_id=row.pack_id
+    )
     return response
 
 
@@ -205,5 +218,5 @@ def pack_file(request, pk):
 def pack_remove(request, pk):
     row = own_pack_row(request, pk)
     row.delete()
-    messages.success(request, f"{row} is taken away.")
+    messages.success(request, gettext("{row} is taken away.").format(row=row))
     return redirect("claims:rule_list")

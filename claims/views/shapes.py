@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import hand_page, own_site
 from claims.forms.shapes import ShapeForm
@@ -22,7 +23,13 @@ def site_shape(request, pk):
     back = reverse("reports:site_page", args=[pk])
     if request.method == "POST" and form.is_valid():
         ground.save_shape(shape=form.instance)
-        messages.success(request, f"The outline of {site} is saved.")
+        messages.success(request, gettext("The outline of {site} is saved.").format(site=site))
         return redirect(back)
-    page = FormPage(f"Outline of {site}", form, "Save outline", back, crumb=site.name)
+    page = FormPage(
+        gettext("Outline of {site}").format(site=site),
+        form,
+        gettext("Save outline"),
+        back,
+        crumb=site.name,
+    )
     return render(request, "claims/site_shape.html", {"page": page, "site": site})

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import hand_page, own_site, own_spot, reader_page
 from claims.forms.ground import FirstSiteForm, SiteForm, SpotForm
@@ -57,7 +58,9 @@ def _bare(row):
 
 @hand_page
 def site_create(request):
-    return _site_form(request, Site(party=request.party), "Add a site", reverse("claims:site_list"))
+    return _site_form(
+        request, Site(party=request.party), gettext("Add a site"), reverse("claims:site_list")
+    )
 
 
 @hand_page
@@ -68,14 +71,19 @@ def first_site(request):
     )
     if request.method == "POST" and form.is_valid():
         site = ground.save_site(site=form.instance)
-        messages.success(request, f"{site} is saved. Now the plan of a first trip there.")
+        messages.success(
+            request,
+            gettext("{site} is saved. Now the plan of a first trip there.").format(site=site),
+        )
         return redirect(f"{reverse('trips:trip_create')}?site={site.pk}")
     page = FormPage(
-        "Your first site",
+        gettext("Your first site"),
         form,
-        "Save and plan a trip",
-        intro="A place you go to, or would like to. Only its name is needed; position, closed "
-        "window, dangers and whom to ask can be noted on its page.",
+        gettext("Save and plan a trip"),
+        intro=gettext(
+            "A place you go to, or would like to. Only its name is needed; position, closed "
+            "window, dangers and whom to ask can be noted on its page."
+        ),
         step=4,
         skip=reverse("reports:where_next"),
     )
@@ -85,7 +93,7 @@ def first_site(request):
 @hand_page
 def site_edit(request, pk):
     site = own_site(request, pk)
-    return _site_form(request, site, f"Change {site}", _address(site))
+    return _site_form(request, site, gettext("Change {site}").format(site=site), _address(site))
 
 
 def _address(site: Site) -> str:
@@ -97,15 +105,15 @@ def _site_form(request, site, title, cancel):
     form = SiteForm(request.POST or None, instance=site, **form_options(request))
     if request.method == "POST" and form.is_valid():
         ground.save_site(site=form.instance)
-        messages.success(request, f"{site} is saved.")
+        messages.success(request, gettext("{site} is saved.").format(site=site))
         return redirect(_address(site))
-    return form_page(request, FormPage(title, form, "Save site", cancel))
+    return form_page(request, FormPage(title, form, gettext("Save site"), cancel))
 
 
 @hand_page
 def spot_create(request, pk):
     site = own_site(request, pk)
-    return _spot_form(request, Spot(site=site), f"Add a spot at {site}")
+    return _spot_form(request, Spot(site=site), gettext("Add a spot at {site}").format(site=site))
 
 
 @reader_page
@@ -124,13 +132,15 @@ def spot_detail(request, pk):
 @hand_page
 def spot_edit(request, pk):
     spot = own_spot(request, pk)
-    return _spot_form(request, spot, f"Change {spot}")
+    return _spot_form(request, spot, gettext("Change {spot}").format(spot=spot))
 
 
 def _spot_form(request, spot, title):
     form = SpotForm(request.POST or None, instance=spot, **form_options(request))
     if request.method == "POST" and form.is_valid():
         ground.save_spot(spot=form.instance)
-        messages.success(request, f"{spot} at {spot.site} is saved.")
+        messages.success(
+            request, gettext("{spot} at {site} is saved.").format(spot=spot, site=spot.site)
+        )
         return redirect(_address(spot.site))
-    return form_page(request, FormPage(title, form, "Save spot", _address(spot.site)))
+    return form_page(request, FormPage(title, form, gettext("Save spot"), _address(spot.site)))

@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
 from claims.models.fact import Versioned
 
@@ -40,17 +41,21 @@ class ShowsCollisions:
 
     def _both_versions(self) -> str:
         last = self.instance.history.select_related("history_user").first()
-        who = f"{last.history_user}" if last and last.history_user else "Somebody else"
+        who = f"{last.history_user}" if last and last.history_user else gettext("Somebody else")
         different = [
-            f"{bound.label}: “{stored}” is stored, you wrote “{typed}”"
+            gettext("{label}: “{stored}” is stored, you wrote “{typed}”").format(
+                label=bound.label, stored=stored, typed=typed
+            )
             for bound in self.visible_fields()
             if (stored := _shown(bound, bound.initial)) != (typed := _shown(bound, bound.data))
         ]
-        differences = "; ".join(different) if different else "what is stored is what you wrote"
-        return (
-            f"{who} saved this while you were writing. {differences}. "
-            "Correct what is below if need be; saving again keeps what stands below."
+        differences = (
+            "; ".join(different) if different else gettext("what is stored is what you wrote")
         )
+        return gettext(
+            "{who} saved this while you were writing. {differences}. Correct what "
+            "is below if need be; saving again keeps what stands below."
+        ).format(who=who, differences=differences)
 
 
 def _shown(bound, value) -> str:

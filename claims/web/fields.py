@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
 from trips.calc import local, money, units
 from trips.calc.errors import CalcError
@@ -40,7 +41,10 @@ class _TypedField(forms.Field):
         text = str(value).strip()
         if len(text) > LONGEST:
             raise ValidationError(
-                f"Expected at most {LONGEST} characters, not {len(text)}.", "length"
+                gettext("Expected at most {LONGEST} characters, not {text}.").format(
+                    LONGEST=LONGEST, text=len(text)
+                ),
+                "length",
             )
         return self.read(text) if text else None
 
@@ -82,7 +86,9 @@ class QuantityField(_TypedField):
         if not self.low <= base <= self.high:
             low, high = (_shortest(limit, unit) for limit in (self.low, self.high))
             raise ValidationError(
-                f"Expected a number from {low} to {high} {unit.label}, not {number.strip()}.",
+                gettext("Expected a number from {low} to {high} {label}, not {strip}.").format(
+                    low=low, high=high, label=unit.label, strip=number.strip()
+                ),
                 "range",
             )
         return base
@@ -100,7 +106,12 @@ class QuantityField(_TypedField):
             if plain in {name.casefold().replace(" ", "") for name in names}:
                 return each
         known = ", ".join(each.label for each in units.UNITS[self.kind].values())
-        raise ValidationError(f"“{word}” is not a unit of {self.kind}; write {known}.", "unit")
+        raise ValidationError(
+            gettext("“{word}” is not a unit of {kind}; write {known}.").format(
+                word=word, kind=self.kind, known=known
+            ),
+            "unit",
+        )
 
 
 class MoneyField(_TypedField):
@@ -119,8 +130,10 @@ class MoneyField(_TypedField):
         number, word = _split_unit(text)
         if word and word.upper() != self.currency:
             raise ValidationError(
-                f"This record counts in {self.currency}; {text.strip()} would mix currencies. "
-                f"Write the amount in {self.currency}.",
+                gettext(
+                    "This record counts in {currency}; {strip} would mix currencies. Write "
+                    "the amount in {currency}."
+                ).format(currency=self.currency, strip=text.strip()),
                 "currency",
             )
         try:
@@ -130,7 +143,9 @@ class MoneyField(_TypedField):
         if not self.low <= minor <= self.high:
             low, high = (money.from_minor(v, self.currency) for v in (self.low, self.high))
             raise ValidationError(
-                f"Expected an amount from {low} to {high} {self.currency}, not {number.strip()}.",
+                gettext("Expected an amount from {low} to {high} {currency}, not {strip}.").format(
+                    low=low, high=high, currency=self.currency, strip=number.strip()
+                ),
                 "range",
             )
         return minor
@@ -160,12 +175,19 @@ class ScaledField(_TypedField):
         stored = number * self.scale
         if stored != int(stored):
             raise ValidationError(
-                f"At most {len(str(self.scale)) - 1} digits after the decimal mark, not {text}.",
+                gettext("At most {value} digits after the decimal mark, not {text}.").format(
+                    value=len(str(self.scale)) - 1, text=text
+                ),
                 "digits",
             )
         if not self.low <= stored <= self.high:
             low, high = (_plain(Decimal(v) / self.scale) for v in (self.low, self.high))
-            raise ValidationError(f"Expected a number from {low} to {high}, not {text}.", "range")
+            raise ValidationError(
+                gettext("Expected a number from {low} to {high}, not {text}.").format(
+                    low=low, high=high, text=text
+                ),
+                "range",
+            )
         return int(stored)
 
     def show(self, value: int) -> str:
@@ -189,7 +211,10 @@ class CountField(_TypedField):
             raise ValidationError(str(error), "number") from error
         if number != int(number) or not self.low <= number <= self.high:
             raise ValidationError(
-                f"Expected a whole number from {self.low} to {self.high}, not {text}.", "range"
+                gettext("Expected a whole number from {low} to {high}, not {text}.").format(
+                    low=self.low, high=self.high, text=text
+                ),
+                "range",
             )
         return int(number)
 
@@ -203,7 +228,9 @@ class FinenessField(CountField):
     unit_label = "‰"
 
     def __init__(self, **kwargs):
-        kwargs.setdefault("help_text", "Parts of gold per thousand of all metal, e.g. 885.")
+        kwargs.setdefault(
+            "help_text", gettext("Parts of gold per thousand of all metal, e.g. 885.")
+        )
         super().__init__(low=0, high=1000, **kwargs)
 
     def read(self, text: str) -> int:
@@ -211,8 +238,14 @@ class FinenessField(CountField):
         if units.looks_like_karat(value):
             fine = units.fineness_from_karat(Decimal(value)) if value else 0
             raise ValidationError(
-                f"Fineness is parts per thousand. {value} looks like karat"
-                + (f"; {value} karat is {fine} fine." if fine else "."),
+                gettext("Fineness is parts per thousand. {value} looks like karat").format(
+                    value=value
+                )
+                + (
+                    gettext("; {value} karat is {fine} fine.").format(value=value, fine=fine)
+                    if fine
+                    else "."
+                ),
                 "karat",
             )
         return value
@@ -230,19 +263,23 @@ class MinutesField(_TypedField):
 
     def __init__(self, *, low: int = 0, high: int = 1440, **kwargs):
         self.low, self.high = low, high
-        kwargs.setdefault("help_text", "For example 1:30, 1.5 h or 90 min.")
+        kwargs.setdefault("help_text", gettext("For example 1:30, 1.5 h or 90 min."))
         super().__init__(**kwargs)
 
     def read(self, text: str) -> int:
         minutes = self._minutes(text.strip().lower())
         if minutes is None:
             raise ValidationError(
-                f"Expected a time such as 1:30, 1.5 h or 90 min, not {text}.", "time"
+                gettext("Expected a time such as 1:30, 1.5 h or 90 min, not {text}.").format(
+                    text=text
+                ),
+                "time",
             )
         if not self.low <= minutes <= self.high:
             raise ValidationError(
-                f"Expected {self.show(self.low)} to {self.show(self.high)} (hours:minutes), "
-                f"not {text}.",
+                gettext("Expected {low} to {high} (hours:minutes), not {text}.").format(
+                    low=self.show(self.low), high=self.show(self.high), text=text
+                ),
                 "range",
             )
         return minutes
@@ -267,7 +304,7 @@ class PositionField(forms.CharField):
     """Latitude and longitude in degrees in one box: "46.5012, 7.9034" → millionths of a degree."""
 
     def __init__(self, **kwargs):
-        kwargs.setdefault("help_text", "Degrees, latitude first: 46.5012, 7.9034")
+        kwargs.setdefault("help_text", gettext("Degrees, latitude first: 46.5012, 7.9034"))
         kwargs.setdefault("max_length", 60)
         super().__init__(**kwargs)
 
@@ -281,7 +318,9 @@ class PositionField(forms.CharField):
         if len(parts) == 1:
             parts = parts[0].split(",")
         problem = ValidationError(
-            f"Expected latitude and longitude in degrees, such as 46.5012, 7.9034, not {text}.",
+            gettext(
+                "Expected latitude and longitude in degrees, such as 46.5012, 7.9034, not {text}."
+            ).format(text=text),
             "position",
         )
         if len(parts) != 2:
@@ -309,7 +348,9 @@ class RowChoices(forms.ModelMultipleChoiceField):
             return super().clean(value)
         except OverflowError as error:
             raise ValidationError(
-                self.error_messages["invalid_pk_value"], "invalid_pk_value", {"pk": "a number"}
+                self.error_messages["invalid_pk_value"],
+                "invalid_pk_value",
+                {"pk": gettext("a number")},
             ) from error
 
 

@@ -3,9 +3,16 @@
 from dataclasses import dataclass
 
 from django.forms import BaseForm
+from django.utils.translation import gettext_lazy
 
 # What a new record asks, in this order; every step may be skipped.
-FIRST_RUN = ("Home", "Car", "Gear", "First site", "First plan")
+FIRST_RUN = (
+    gettext_lazy("Home"),
+    gettext_lazy("Car"),
+    gettext_lazy("Gear"),
+    gettext_lazy("First site"),
+    gettext_lazy("First plan"),
+)
 
 
 @dataclass(frozen=True)
@@ -18,7 +25,7 @@ class FormPage:
 
     title: str
     form: BaseForm
-    submit: str = "Save"
+    submit: str = gettext_lazy("Save")
     cancel: str = ""
     intro: str = ""
     crumb: str = ""

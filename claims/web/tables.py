@@ -1,6 +1,7 @@
 """The base of every sortable list."""
 
 import django_tables2 as tables
+from django.utils.translation import gettext_lazy
 
 PAGE_ROWS = 25
 
@@ -16,7 +17,7 @@ class LedgerTable(tables.Table):
 
     class Meta:
         attrs = {"class": "ledger"}
-        empty_text = "Nothing here yet."
+        empty_text = gettext_lazy("Nothing here yet.")
 
     def __init__(self, *args, units: dict[str, str] | None = None, **kwargs):
         self.units = units or {"mass": "g", "volume": "L", "distance": "km"}

@@ -7,12 +7,14 @@ from decimal import Decimal
 from functools import cache
 
 from django.conf import settings
+from django.utils.translation import gettext, gettext_lazy
 
 from trips.calc import local
 
 # Where people have gold in creeks, and where they speak of it; any other region of CLDR is one
 # more word here.
-_OFFERED = """
+_OFFERED = gettext_lazy(
+    """
 af_ZA am_ET ar_AE ar_EG ar_MA bg_BG bn_IN ca_ES cs_CZ cy_GB da_DK de_AT de_CH de_DE el_GR en_AU
 en_CA en_GB en_IE en_IN en_NZ en_US en_ZA es_AR es_BO es_CL es_CO es_ES es_MX es_PE et_EE eu_ES
 fa_IR fi_FI fil_PH fr_BE fr_CA fr_CH fr_FR ga_IE gd_GB he_IL hi_IN hr_HR hu_HU hy_AM id_ID is_IS
@@ -20,6 +22,7 @@ it_CH it_IT ja_JP ka_GE kk_KZ km_KH ko_KR ky_KG lo_LA lt_LT lv_LV mi_NZ mn_MN ms
 ne_NP nl_BE nl_NL pl_PL pt_BR pt_PT ro_RO ru_RU sk_SK sl_SI sr_RS sv_FI sv_SE sw_TZ ta_IN th_TH
 tr_TR uk_UA ur_PK uz_UZ vi_VN zh_CN zh_TW zu_ZA
 """
+)
 REGIONS = tuple(_OFFERED.split())
 _DAY = dt.date(2031, 5, 3)
 _NUMBER = Decimal("-1234567.5")
@@ -35,7 +38,7 @@ def region_choices() -> tuple[tuple[str, str], ...]:
     from babel import Locale
 
     with local.written(local.OWN):
-        choices = [("", f"The program's own: {_sample()}")]
+        choices = [("", gettext("The program's own: {sample}").format(sample=_sample()))]
     named = []
     for code in REGIONS:
         name = Locale.parse(code).get_display_name() or code
@@ -46,7 +49,10 @@ def region_choices() -> tuple[tuple[str, str], ...]:
 
 def language_choices() -> tuple[tuple[str, str], ...]:
     """What the browser asks for, then every language that this site has, by its own name."""
-    return (("", "What the browser asks for"), *((code, _own_name(code)) for code in _languages()))
+    return (
+        ("", gettext("What the browser asks for")),
+        *((code, _own_name(code)) for code in _languages()),
+    )
 
 
 def _own_name(code: str) -> str:

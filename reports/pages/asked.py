@@ -6,6 +6,7 @@ from decimal import Decimal
 from urllib.parse import urlencode
 
 from django import forms
+from django.utils.translation import gettext
 
 from reports.decide.ranking import Per
 from reports.figures.value import BASIS_WORDS, PriceBasis
@@ -15,7 +16,9 @@ ALL = "all"
 
 
 def _whole(least: int, most: int, unit: str) -> dict[str, str]:
-    words = f"Expected a whole number of {unit} from {least} to {most}; the usual one was taken."
+    words = gettext(
+        "Expected a whole number of {unit} from {least} to {most}; the usual one was taken."
+    ).format(unit=unit, least=least, most=most)
     return {"invalid": words, "min_value": words, "max_value": words}
 
 
@@ -175,7 +178,7 @@ class SeasonPlanForm(AskForm):
         until = self.cleaned_data["until"]
         if until and not self.first <= until <= self.first + dt.timedelta(days=731):
             raise forms.ValidationError(
-                "Expected a day from the day shown to two years on; half a year was taken."
+                gettext("Expected a day from the day shown to two years on; half a year was taken.")
             )
         return until
 
@@ -201,7 +204,9 @@ class SeasonForm(AskForm):
         self.years = sorted(years, reverse=True)
         named = [(str(year), str(year)) for year in self.years]
         starts = str(start) if start else ALL
-        super().__init__(request, seasons=[*named, (ALL, "all seasons")], season=starts, **more)
+        super().__init__(
+            request, seasons=[*named, (ALL, gettext("all seasons"))], season=starts, **more
+        )
 
     @property
     def year(self) -> int | None:
@@ -211,4 +216,4 @@ class SeasonForm(AskForm):
 
     @property
     def season_words(self) -> str:
-        return "all seasons" if self.year is None else str(self.year)
+        return gettext("all seasons") if self.year is None else str(self.year)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.web import show
 from claims.web.basis import Basis, Input
@@ -31,7 +32,9 @@ def number(value: float, places: int = 2) -> str:
 
 def spread(rate: GammaMix, ends: tuple[float, float]) -> str:
     low, high = ends
-    return f"{number(rate.mean())} colours per litre ({number(low)} to {number(high)})"
+    return gettext("{number} colours per litre ({low} to {high})").format(
+        number=number(rate.mean()), low=number(low), high=number(high)
+    )
 
 
 def site_bases(
@@ -57,72 +60,118 @@ def site_bases(
     trips = tuple(
         Input(
             trip.name,
-            f"{show.quantity('mass', trip.mass_ug, 'g')}, "
-            f"{show.quantity('volume', trip.washed_ml, 'L')} washed",
+            gettext("{quantity}, {quantity_2} washed").format(
+                quantity=show.quantity("mass", trip.mass_ug, "g"),
+                quantity_2=show.quantity("volume", trip.washed_ml, "L"),
+            ),
             url=trip_url(trip.trip_id),
         )
         for trip in went[-MOST_TRIPS:]
     )
     earlier = len(went) - len(trips)
     net = Basis(
-        "Expected net an hour or a trip",
-        f"{said(row.mean, currency)}, 80 % range {said(row.low, currency)} to "
-        f"{said(row.high, currency)}",
-        "Litres washed × colours per litre × what one colour brings, less fuel and other outlay; "
-        "over the hours from door to door.",
+        gettext("Expected net an hour or a trip"),
+        gettext("{mean}, 80 % range {low} to {high}").format(
+            mean=said(row.mean, currency),
+            low=said(row.low, currency),
+            high=said(row.high, currency),
+        ),
+        gettext(
+            "Litres washed × colours per litre × what one "
+            "colour brings, less fuel and other outlay; "
+            "over the hours from door to door."
+        ),
         (
-            Input("Believed of the gravel", spread(outing.rate, ends), evidence, f"{here}#belief"),
             Input(
-                "Litres washed",
-                f"{number(hours, 1)} h × {number(stay.litres_per_hour, 0)} L an hour",
-                f"from {stay.trips} trips",
+                gettext("Believed of the gravel"),
+                spread(outing.rate, ends),
+                evidence,
+                f"{here}#belief",
+            ),
+            Input(
+                gettext("Litres washed"),
+                gettext("{hours} h × {litres_per_hour} L an hour").format(
+                    hours=number(hours, 1), litres_per_hour=number(stay.litres_per_hour, 0)
+                ),
+                gettext("from {trips} trips").format(trips=stay.trips),
                 here,
             ),
             Input(
-                "The box keeps", number(gold.psi_mean), "of what pans foretell", f"{here}#belief"
+                gettext("The box keeps"),
+                number(gold.psi_mean),
+                gettext("of what pans foretell"),
+                f"{here}#belief",
             ),
             Input(
-                "A mean colour",
-                f"{number(gold.mean_mg)} mg",
-                "learned from weigh-ins",
+                gettext("A mean colour"),
+                gettext("{mean_mg} mg").format(mean_mg=number(gold.mean_mg)),
+                gettext("learned from weigh-ins"),
                 reverse("reports:eye_and_scale"),
             ),
             Input(
-                "A gram of raw gold",
+                gettext("A gram of raw gold"),
                 said(gold.per_raw_g, currency),
-                "price × fineness × the part that is paid",
+                gettext("price × fineness × the part that is paid"),
                 reverse("trips:price_list"),
             ),
             Input(
-                "Fuel",
+                gettext("Fuel"),
                 show.money(its.outlook.place.fuel_minor, currency),
                 its.fuel_basis,
                 here,
             ),
-            Input("Other outlay", show.money(stay.other_minor, currency), "as on your trips there"),
-            Input("Door to door", f"{number(outing.hours, 1)} h", "way and stay", here),
+            Input(
+                gettext("Other outlay"),
+                show.money(stay.other_minor, currency),
+                gettext("as on your trips there"),
+            ),
+            Input(
+                gettext("Door to door"),
+                f"{number(outing.hours, 1)} h",
+                gettext("way and stay"),
+                here,
+            ),
             *trips,
-            *((Input("Earlier trips", str(earlier), url=f"{here}#trips"),) if earlier > 0 else ()),
+            *(
+                (Input(gettext("Earlier trips"), str(earlier), url=f"{here}#trips"),)
+                if earlier > 0
+                else ()
+            ),
         ),
         "ranking",
-        "The range varies the belief, and price, mass of a colour and box together.",
+        gettext("The range varies the belief, and price, mass of a colour and box together."),
     )
     best = Basis(
-        "Chance of being the best",
+        gettext("Chance of being the best"),
         pct(row.best_chance),
-        "How often this site comes out on top over everything that the rates of all ranked sites "
-        "may be; price, mass and box vary together for all.",
+        gettext(
+            "How often this site comes out on top over "
+            "everything that the rates of all ranked sites "
+            "may be; price, mass and box vary together for "
+            "all."
+        ),
         (
-            Input("Given up on average", said(row.regret, currency), "against knowing the best"),
-            Input("Varied together by", pct(gold.log_sd), "price, mass of a colour and box"),
+            Input(
+                gettext("Given up on average"),
+                said(row.regret, currency),
+                gettext("against knowing the best"),
+            ),
+            Input(
+                gettext("Varied together by"),
+                pct(gold.log_sd),
+                gettext("price, mass of a colour and box"),
+            ),
         ),
         "ranking",
     )
     chances = Basis(
-        "Chance that one day pays",
+        gettext("Chance that one day pays"),
         ", ".join(f"{rung.label} {rung.chance}" for rung in ladder if rung.chance) or show.UNKNOWN,
-        "From the belief to the number of colours and their masses, how often a day brings what "
-        "the rung asks for.",
+        gettext(
+            "From the belief to the number of colours and "
+            "their masses, how often a day brings what the "
+            "rung asks for."
+        ),
         tuple(
             Input(rung.label, show.money(rung.threshold_minor, currency), rung.chance)
             for rung in ladder
@@ -139,31 +188,55 @@ def leave_bases(facts: CreekFacts, hole: Hole) -> tuple[Basis, ...]:
         return ()
 
     def mg(value: float | None) -> str:
-        return show.UNKNOWN if value is None else f"{number(value / 1000, 1)} mg an hour"
+        return (
+            show.UNKNOWN
+            if value is None
+            else gettext("{number} mg an hour").format(number=number(value / 1000, 1))
+        )
 
     page = trip_url(facts.trip.pk)
     inputs = [
         Input(
-            f"Clean-up {place}",
-            f"{number(row.gain / 1000, 1)} mg in {show.minutes(run.minutes)}",
+            gettext("Clean-up {place}").format(place=place),
+            gettext("{number} mg in {minutes}").format(
+                number=number(row.gain / 1000, 1), minutes=show.minutes(run.minutes)
+            ),
             url=f"{page}#run",
         )
         for place, (run, row) in enumerate(zip(hole.runs, hole.rows, strict=True), 1)
     ]
-    inputs.append(Input("Falling rate behind them, now", mg(now.rate)))
-    inputs.append(Input("Running costs", mg(hole.cost), "as gold", f"{page}#money"))
-    inputs.append(Input("Hours left", show.minutes(round(now.hours_left * 60)), "plan and hours"))
+    inputs.append(Input(gettext("Falling rate behind them, now"), mg(now.rate)))
+    inputs.append(
+        Input(gettext("Running costs"), mg(hole.cost), gettext("as gold"), f"{page}#money")
+    )
+    inputs.append(
+        Input(
+            gettext("Hours left"),
+            show.minutes(round(now.hours_left * 60)),
+            gettext("plan and hours"),
+        )
+    )
     if there is None:
-        inputs.append(Input("Elsewhere", "nothing known", "leaving means going home"))
+        inputs.append(
+            Input(
+                gettext("Elsewhere"), gettext("nothing known"), gettext("leaving means going home")
+            )
+        )
     else:
         move = show.minutes(round(there.move_hours * 60))
-        inputs.append(Input(there.name, mg(there.rate), f"believed; {move} of moving"))
+        inputs.append(
+            Input(
+                there.name, mg(there.rate), gettext("believed; {move} of moving").format(move=move)
+            )
+        )
     return (
         Basis(
-            "Leave line",
+            gettext("Leave line"),
             mg(now.line),
-            "The rate at which staying for the hours left and going elsewhere, the move taken "
-            "off, bring the same.",
+            gettext(
+                "The rate at which staying for the hours left and going elsewhere, the move taken "
+                "off, bring the same."
+            ),
             tuple(inputs),
             "leaving",
         ),
@@ -178,40 +251,48 @@ def table_bases(facts: CreekFacts, card) -> tuple[Basis, ...]:
     counted = [pan for pan in facts.pans if spot is not None and pan.spot_id == spot.pk]
     inputs = [
         Input(
-            "Believed before the trip",
-            f"{number(shape / rate)} colours per litre",
-            f"worth {number(shape, 1)} colours in {number(rate, 0)} L",
+            gettext("Believed before the trip"),
+            gettext("{number} colours per litre").format(number=number(shape / rate)),
+            gettext("worth {shape} colours in {rate} L").format(
+                shape=number(shape, 1), rate=number(rate, 0)
+            ),
             url,
         ),
         *(Input(told.label, told.value, told.source) for told in facts.told),
-        Input("Hours left", f"{number(table.hours, 1)} h"),
+        Input(gettext("Hours left"), f"{number(table.hours, 1)} h"),
     ]
     if table.fallback is not None:
         inputs.append(
             Input(
-                f"Second choice: {table.fallback.name}",
-                f"{number(table.fallback.mean_rate)} colours per litre",
-                f"{show.minutes(round(table.fallback.move_hours * 60))} of moving",
+                gettext("Second choice: {name}").format(name=table.fallback.name),
+                gettext("{mean_rate} colours per litre").format(
+                    mean_rate=number(table.fallback.mean_rate)
+                ),
+                gettext("{minutes} of moving").format(
+                    minutes=show.minutes(round(table.fallback.move_hours * 60))
+                ),
             )
         )
     if counted:
         litres = show.quantity("volume", sum(pan.volume_ml for pan in counted), "L")
         inputs.append(
             Input(
-                "Pans of this trip",
+                gettext("Pans of this trip"),
                 f"{len(counted)}, {litres}",
-                "looked up in the table",
+                gettext("looked up in the table"),
                 f"{trip_url(facts.trip.pk)}#pan",
             )
         )
     method = {
-        "stopping": "After each pan: the best of panning on, digging and moving over the hours "
-        "left, worked out backwards from the last pan.",
-        "card": "Two lines around break-even; a count beyond one decides.",
+        "stopping": gettext(
+            "After each pan: the best of panning on, digging and moving over the hours "
+            "left, worked out backwards from the last pan."
+        ),
+        "card": gettext("Two lines around break-even; a count beyond one decides."),
     }.get(table.method, "No table: something that it needs isn't known.")
     return (
         Basis(
-            f"Table and verdict for {card.name}",
+            gettext("Table and verdict for {name}").format(name=card.name),
             card.verdict.words,
             method,
             tuple(inputs),

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.web import show
 from claims.web.basis import Basis, Input
@@ -35,37 +36,51 @@ def return_bases(
     trips = tuple(
         Input(
             each.name,
-            f"{show.money(each.value_minor, currency)} less "
-            f"{show.money(each.outlay_minor, currency)} in {show.minutes(each.minutes)}",
+            gettext("{value_minor} less {outlay_minor} in {minutes}").format(
+                value_minor=show.money(each.value_minor, currency),
+                outlay_minor=show.money(each.outlay_minor, currency),
+                minutes=show.minutes(each.minutes),
+            ),
             url=trip_url(each.trip_id),
         )
         for each in known
     )
-    left = Input("Left out", f"{len(result.gaps)} of {result.trips}", "named on the page")
+    left = Input(
+        gettext("Left out"),
+        gettext("{gaps} of {trips}").format(gaps=len(result.gaps), trips=result.trips),
+        gettext("named on the page"),
+    )
     net = Basis(
-        "Net per door-to-door hour",
+        gettext("Net per door-to-door hour"),
         show.money(result.per_hour_minor, currency),
-        "Value of the gold less outlay of all these trips, over their hours from door to door.",
+        gettext(
+            "Value of the gold less outlay of all these trips, over their hours from door to door."
+        ),
         (
-            Input("Net of all", show.money(result.net_minor, currency)),
-            Input("Hours of all", show.minutes(result.minutes)),
-            Input("80 % range", RANGES.get(result.method, result.method)),
+            Input(gettext("Net of all"), show.money(result.net_minor, currency)),
+            Input(gettext("Hours of all"), show.minutes(result.minutes)),
+            Input(gettext("80 % range"), RANGES.get(result.method, result.method)),
             *((left,) if result.gaps else ()),
             *trips,
         ),
         "mean",
     )
     value = Basis(
-        "Value of the gold",
+        gettext("Value of the gold"),
         show.money(result.value_minor, currency),
-        "Mass × fineness × price × the part that is paid; specimens at their own price.",
+        gettext("Mass × fineness × price × the part that is paid; specimens at their own price."),
         (
-            Input("Gold of these trips", show.quantity("mass", result.mass_ug, "g")),
-            Input("Price", basis, price, reverse("trips:price_list")),
-            Input("Part that is paid", "as set", "Party", reverse("claims:party_detail")),
+            Input(gettext("Gold of these trips"), show.quantity("mass", result.mass_ug, "g")),
+            Input(gettext("Price"), basis, price, reverse("trips:price_list")),
             Input(
-                "Weigh-ins",
-                "on the page of each trip, and all of them",
+                gettext("Part that is paid"),
+                gettext("as set"),
+                gettext("Party"),
+                reverse("claims:party_detail"),
+            ),
+            Input(
+                gettext("Weigh-ins"),
+                gettext("on the page of each trip, and all of them"),
                 url=reverse("trips:weighin_list"),
             ),
         ),
@@ -80,11 +95,15 @@ def grade_bases(pans: Sequence[PanFacts], runs: Sequence[RunFacts]) -> tuple[Bas
     if pans:
         found.append(
             Basis(
-                "From test pans",
-                f"{len(pans)} pans",
-                "Colours per litre: all colours over all litres of a spot and layer, with the "
-                "exact range of a count. Milligrams per litre: colours of each class times what "
-                "one weighs, over the same litres.",
+                gettext("From test pans"),
+                gettext("{pans} pans").format(pans=len(pans)),
+                gettext(
+                    "Colours per litre: all colours over all "
+                    "litres of a spot and layer, with the exact "
+                    "range of a count. Milligrams per litre: "
+                    "colours of each class times what one weighs, "
+                    "over the same litres."
+                ),
                 (*_mass_inputs(), *_by_trip(pans)),
                 "units",
             )
@@ -92,9 +111,11 @@ def grade_bases(pans: Sequence[PanFacts], runs: Sequence[RunFacts]) -> tuple[Bas
     if runs:
         found.append(
             Basis(
-                "From box runs",
-                f"{len(runs)} runs",
-                "Gold shared out to the runs of a spot and layer, over the litres fed to them.",
+                gettext("From box runs"),
+                gettext("{runs} runs").format(runs=len(runs)),
+                gettext(
+                    "Gold shared out to the runs of a spot and layer, over the litres fed to them."
+                ),
                 _by_trip(runs),
                 "split",
             )
@@ -104,7 +125,14 @@ def grade_bases(pans: Sequence[PanFacts], runs: Sequence[RunFacts]) -> tuple[Bas
 
 def _mass_inputs() -> tuple[Input, ...]:
     where = reverse("claims:party_detail")
-    return (Input("Mass of a colour by class", "as the party set it", "Party", where),)
+    return (
+        Input(
+            gettext("Mass of a colour by class"),
+            gettext("as the party set it"),
+            gettext("Party"),
+            where,
+        ),
+    )
 
 
 def _by_trip(rows: Iterable[PanFacts | RunFacts]) -> tuple[Input, ...]:
@@ -124,12 +152,18 @@ def _washed(rows: Sequence[PanFacts | RunFacts]) -> str:
         counts = [(r.coarse, r.medium, r.fine) for r in rows if isinstance(r, PanFacts)]
         silent = sum(None in each for each in counts)
         colours = sum(n or 0 for each in counts for n in each)
-        words = f"{len(rows)} pan{'s' * (len(rows) > 1)}, {litres}, {colours} colours"
-        return words + (f"; {silent} not counted in full" if silent else "")
+        words = gettext("{rows} pan{value}, {litres}, {colours} colours").format(
+            rows=len(rows), value="s" * (len(rows) > 1), litres=litres, colours=colours
+        )
+        return words + (
+            gettext("; {silent} not counted in full").format(silent=silent) if silent else ""
+        )
     shares = [row.share_ug for row in rows if isinstance(row, RunFacts)]
     told = [share for share in shares if share is not None]
     mass = show.quantity("mass", sum(told), "g") if told else show.UNKNOWN
-    return f"{len(rows)} run{'s' * (len(rows) > 1)}, {litres}, {mass}"
+    return gettext("{rows} run{value}, {litres}, {mass}").format(
+        rows=len(rows), value="s" * (len(rows) > 1), litres=litres, mass=mass
+    )
 
 
 def washed_bases(trips: Sequence[WashedTrip]) -> tuple[Basis, ...]:
@@ -139,15 +173,20 @@ def washed_bases(trips: Sequence[WashedTrip]) -> tuple[Basis, ...]:
     known = [each.volume_ml for each in trips if each.volume_ml is not None]
     return (
         Basis(
-            "Washed in boxes",
+            gettext("Washed in boxes"),
             show.quantity("volume", sum(known) if known else None, "L"),
-            "Litres of all box runs at the paper's sites, loose, as fed; of wrapped-up trips that "
-            "lie whole in the period.",
+            gettext(
+                "Litres of all box runs at the paper's sites, "
+                "loose, as fed; of wrapped-up trips that lie "
+                "whole in the period."
+            ),
             tuple(
                 Input(
                     each.name,
                     show.quantity("volume", each.volume_ml, "L"),
-                    f"{each.with_volume} of {each.runs} runs with a volume",
+                    gettext("{with_volume} of {runs} runs with a volume").format(
+                        with_volume=each.with_volume, runs=each.runs
+                    ),
                     trip_url(each.trip_id) + "#run",
                 )
                 for each in trips

@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.translation import gettext
 
 from claims.models import Party
 from reports.charts.plots import IntervalRow, interval_plot, percent
@@ -35,9 +36,9 @@ class CompareForm(forms.Form):
             del self.fields["as_of"]
         options = [
             ("", "–"),
-            ("Spots", [(thing.key, thing.name) for thing in found.spots]),
-            ("Layers", [(thing.key, thing.name) for thing in found.layers]),
-            ("Sites", [(thing.key, thing.name) for thing in found.sites]),
+            (gettext("Spots"), [(thing.key, thing.name) for thing in found.spots]),
+            (gettext("Layers"), [(thing.key, thing.name) for thing in found.layers]),
+            (gettext("Sites"), [(thing.key, thing.name) for thing in found.sites]),
         ]
         for name in ("a", "b"):
             self.fields[name].choices = options
@@ -154,36 +155,41 @@ def _words(better: Side, worse: Side, chance: float) -> str:
     how = say_better(chance)
     one, two = better.thing.name, worse.thing.name
     if how == "cannot tell":
-        return f"Can't tell which is better: {one} or {two}"
+        return gettext("Can't tell which is better: {one} or {two}").format(one=one, two=two)
     if how == "leaning":
-        return f"Leaning to {one} over {two}"
-    return f"{one} is {how} better than {two}"
+        return gettext("Leaning to {one} over {two}").format(one=one, two=two)
+    return gettext("{one} is {how} better than {two}").format(one=one, how=how, two=two)
 
 
 def _test_words(test: RateTest | None) -> str:
     if test is None:
-        return "No test: at least one of them has no counted pan with its litres."
+        return gettext("No test: at least one of them has no counted pan with its litres.")
     if test.ratio is None:
-        return "No colour at either: the pans alone say nothing."
+        return gettext("No colour at either: the pans alone say nothing.")
     low, high = test.ratio.low, test.ratio.high
-    top = "any number of" if high == float("inf") else f"{high:.2f}"
-    return (
-        f"By the pans alone, equal rates would show a difference like this with mid-p "
-        f"{test.mid_p:.3f} (exact {test.exact_p:.3f}); A's rate is {low:.2f} to {top} times B's "
-        "(95 %). This takes colours as independent: clumped gold makes it too sure."
-    )
+    top = gettext("any number of") if high == float("inf") else f"{high:.2f}"
+    return gettext(
+        "By the pans alone, equal rates would show a difference like this with "
+        "mid-p {mid_p:.3f} (exact {exact_p:.3f}); A's rate is {low:.2f} to "
+        "{top} times B's (95 %). This takes colours as independent: clumped "
+        "gold makes it too sure."
+    ).format(mid_p=test.mid_p, exact_p=test.exact_p, low=low, top=top)
 
 
 def _need(sides: list[Side]) -> str:
     parts = []
     for ratio in (2.0, 3.0):
         poorer, richer = colours_to_tell(ratio)
-        parts.append(f"{ratio:.0f} to 1: about {poorer:.0f} and {richer:.0f}")
+        parts.append(
+            gettext("{ratio:.0f} to 1: about {poorer:.0f} and {richer:.0f}").format(
+                ratio=ratio, poorer=poorer, richer=richer
+            )
+        )
     have = " and ".join(str(side.thing.counted.colours) for side in sides)
-    return (
-        "Colours that it takes to tell two rates apart by pans alone, in equal litres: "
-        f"{'; '.join(parts)}. You have {have}."
-    )
+    return gettext(
+        "Colours that it takes to tell two rates apart by pans alone, in equal "
+        "litres: {parts}. You have {have}."
+    ).format(parts="; ".join(parts), have=have)
 
 
 def _figure(sides: list[Side], better: Side, chance: float) -> Figure | None:
@@ -194,13 +200,14 @@ def _figure(sides: list[Side], better: Side, chance: float) -> Figure | None:
                 side.low,
                 side.mean,
                 side.high,
-                f"{side.thing.counted.pans} pans",
+                gettext("{pans} pans").format(pans=side.thing.counted.pans),
             )
             for side in sides
         ],
-        title="Colours a litre, believed",
-        desc=f"{better.thing.name} is the better one with a chance of {percent(chance)}. Dot: "
-        "mean. Bar: 80 % range.",
+        title=gettext("Colours a litre, believed"),
+        desc=gettext(
+            "{name} is the better one with a chance of {chance}. Dot: mean. Bar: 80 % range."
+        ).format(name=better.thing.name, chance=percent(chance)),
         unit="colours a litre",
         words=lambda value: f"{value:.2f}",
     )

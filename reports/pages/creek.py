@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from claims.models import Site
 from claims.web import show
 from claims.web.basis import Basis
@@ -131,7 +133,9 @@ def verdicts(tables: TripTables) -> tuple[SpotOnCard, ...]:
 def _move(move) -> str:
     if move is None:
         return ""
-    return f"{show.minutes(round(move.hours * 60))} to get there: {move.words}"
+    return gettext("{minutes} to get there: {words}").format(
+        minutes=show.minutes(round(move.hours * 60)), words=move.words
+    )
 
 
 def printed(card: SpotOnCard, currency: str, most: int = 12) -> PrintedTable:
@@ -161,8 +165,8 @@ def printed(card: SpotOnCard, currency: str, most: int = 12) -> PrintedTable:
 
 def _low_head(card: SpotOnCard) -> str:
     if any(row.low == "move" for row in card.table.rows) and card.second:
-        return f"Go to {card.second}"
-    return "Go home" if card.table.method == "stopping" else "Move on"
+        return gettext("Go to {second}").format(second=card.second)
+    return gettext("Go home") if card.table.method == "stopping" else gettext("Move on")
 
 
 def _belief(card: SpotOnCard) -> str:
@@ -170,7 +174,9 @@ def _belief(card: SpotOnCard) -> str:
 
     shape, rate = card.ground.shape, card.ground.rate
     low, high = (float(gammaincinv(shape, p)) / rate for p in (0.1, 0.9))
-    return f"{shape / rate:.2f} colours a litre, 80 % range {low:.2f} to {high:.2f}"
+    return gettext("{value:.2f} colours a litre, 80 % range {low:.2f} to {high:.2f}").format(
+        value=shape / rate, low=low, high=high
+    )
 
 
 def _money(table: SpotTable, currency: str) -> tuple[tuple[str, str, str], ...]:
@@ -184,20 +190,32 @@ def _money(table: SpotTable, currency: str) -> tuple[tuple[str, str, str], ...]:
         return show.money(round(value * scale), currency)
 
     ends = found.endings
-    other = "going there" if found.low_now > 0 else "going home"
-    chances = [(ends.dig, "dig"), (ends.move, "move"), (ends.home, "go home")]
+    other = gettext("going there") if found.low_now > 0 else gettext("going home")
+    chances = [(ends.dig, "dig"), (ends.move, "move"), (ends.home, gettext("go home"))]
     return (
-        ("Worth of panning", money(found.worth_of_panning), "the day with the pans, less without"),
-        ("Dig at once", money(found.dig_now), f"against {money(found.low_now)} by {other}"),
         (
-            "Expected pans",
+            gettext("Worth of panning"),
+            money(found.worth_of_panning),
+            gettext("the day with the pans, less without"),
+        ),
+        (
+            gettext("Dig at once"),
+            money(found.dig_now),
+            gettext("against {low_now} by {other}").format(
+                low_now=money(found.low_now), other=other
+            ),
+        ),
+        (
+            gettext("Expected pans"),
             f"{ends.pans:.1f}",
             ", ".join(f"{word} {chance:.0%}" for chance, word in chances if chance > 0.0005),
         ),
         (
-            "Break-even",
+            gettext("Break-even"),
             number(round(2 * (table.even_rate or 0.0) * found_litres(table)) / 2),
-            f"weighted colours in {found_litres(table):g} L pay digging as well as going elsewhere",
+            gettext(
+                "weighted colours in {table:g} L pay digging as well as going elsewhere"
+            ).format(table=found_litres(table)),
         ),
     )
 
@@ -212,9 +230,20 @@ def _card_words(table: SpotTable) -> str:
         return ""
     poor, even, rich = table.chances
     lines = table.lines
-    return (
-        f"Break-even {lines.slope:.3f} weighted colours a litre. On ground of {lines.poor:.3f} it "
-        f"says dig in {poor.dig:.0%} of cases after {poor.pans:.1f} pans; at break-even in "
-        f"{even.dig:.0%} after {even.pans:.1f}; on {lines.rich:.3f} in {rich.dig:.0%} after "
-        f"{rich.pans:.1f}. Exact for plain chance; clumped colours blur it."
+    return gettext(
+        "Break-even {slope:.3f} weighted colours a litre. On ground of "
+        "{poor:.3f} it says dig in {dig:.0%} of cases after {pans:.1f} pans; "
+        "at break-even in {dig_2:.0%} after {pans_2:.1f}; on {rich:.3f} in "
+        "{dig_3:.0%} after {pans_3:.1f}. Exact for plain chance; clumped "
+        "colours blur it."
+    ).format(
+        slope=lines.slope,
+        poor=lines.poor,
+        dig=poor.dig,
+        pans=poor.pans,
+        dig_2=even.dig,
+        pans_2=even.pans,
+        rich=lines.rich,
+        dig_3=rich.dig,
+        pans_3=rich.pans,
     )

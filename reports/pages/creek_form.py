@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
 from claims.web.fields import MinutesField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
@@ -23,7 +24,12 @@ class PanSizesField(forms.CharField):
             return None
         parts = text.replace(";", " ").split()
         if len(parts) > PANS:
-            raise ValidationError(f"Expected at most {PANS} pans, not {len(parts)}.", "many")
+            raise ValidationError(
+                gettext("Expected at most {PANS} pans, not {parts}.").format(
+                    PANS=PANS, parts=len(parts)
+                ),
+                "many",
+            )
         sizes = []
         for part in parts:
             try:
@@ -32,7 +38,10 @@ class PanSizesField(forms.CharField):
                 raise ValidationError(str(error), "number") from error
             if not 0 < litres <= MOST_L:
                 raise ValidationError(
-                    f"Expected litres above 0 and up to {MOST_L}, not {part}.", "range"
+                    gettext("Expected litres above 0 and up to {MOST_L}, not {part}.").format(
+                        MOST_L=MOST_L, part=part
+                    ),
+                    "range",
                 )
             sizes.append(litres)
         return tuple(sizes)

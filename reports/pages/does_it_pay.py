@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext
+
 from claims.models import Party
 from claims.web.basis import Basis
 from reports.charts.plots import Figure, Rung, StairPoint, value_against_cost
@@ -119,9 +121,11 @@ def does_it_pay(
         ladder_figure=_ladder_figure(rungs, its.currency, scale),
         stairs_figure=value_against_cost(
             [StairPoint(s.day, s.value_minor / scale, s.outlay_minor / scale) for s in steps],
-            title="Value of the gold against outlay, trip by trip",
-            desc="Solid: value so far. Dashed: outlay so far. Trips with an unknown value or "
-            "outlay are in neither.",
+            title=gettext("Value of the gold against outlay, trip by trip"),
+            desc=gettext(
+                "Solid: value so far. Dashed: outlay so far. Trips with an unknown value or "
+                "outlay are in neither."
+            ),
             unit=its.currency,
         ),
         stairs_gaps=gaps,
@@ -131,8 +135,8 @@ def does_it_pay(
                 for key, words in HoursBlock.Activity.choices
                 if hours.get(key)
             ],
-            title="Hours by activity",
-            desc="Everybody's hours added up.",
+            title=gettext("Hours by activity"),
+            desc=gettext("Everybody's hours added up."),
         ),
         spent=spent(lines),
         worn=worn(lines),
@@ -201,13 +205,17 @@ def _ladder_figure(rungs: Ladder, currency: str, scale: int) -> Figure | None:
             Rung(
                 name=rung.label.capitalize(),
                 threshold=None if rung.threshold_minor is None else rung.threshold_minor / scale,
-                chance=f"{rung.share.reached} of {rung.share.known} trips",
+                chance=gettext("{reached} of {known} trips").format(
+                    reached=rung.share.reached, known=rung.share.known
+                ),
             )
             for rung in rungs.rungs
         ],
         value=rungs.value_minor / scale,
-        title="The pay ladder",
-        desc=f"What {rungs.common} trips with every figure known brought in together, against "
-        "what each rung asks for.",
+        title=gettext("The pay ladder"),
+        desc=gettext(
+            "What {common} trips with every figure known brought in together, "
+            "against what each rung asks for."
+        ).format(common=rungs.common),
         unit=currency,
     )

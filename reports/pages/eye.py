@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.models import Party
 from reports.charts.plots import Figure, IntervalRow, interval_plot
 from reports.decide.colour_mass import ColourMass
@@ -86,15 +88,17 @@ def _figure(classes: tuple[ClassRow, ...]) -> Figure | None:
             max(0.0, each.learned_mg - WITHIN * each.sd_mg) / each.set_mg,
             each.learned_mg / each.set_mg,
             (each.learned_mg + WITHIN * each.sd_mg) / each.set_mg,
-            f"{each.learned_mg:.2f} mg learned, {each.set_mg:.2f} mg set",
+            gettext("{learned_mg:.2f} mg learned, {set_mg:.2f} mg set").format(
+                learned_mg=each.learned_mg, set_mg=each.set_mg
+            ),
         )
         for each in classes
     ]
     said = ", ".join(f"{row.name.lower()} {row.best:.2f}" for row in rows)
     return interval_plot(
         rows,
-        title="What a colour weighs, as learned",
-        desc=f"Times the mass the party set: {said}. 1 is just as set.",
+        title=gettext("What a colour weighs, as learned"),
+        desc=gettext("Times the mass the party set: {said}. 1 is just as set.").format(said=said),
         unit="times the set mass",
         words=lambda value: f"{value:.2f}",
     )

@@ -4,6 +4,8 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.models import Party
 from claims.web import show
 from reports.pages.creek import CreekPage, PrintedRow, PrintedTable, creek_page
@@ -74,10 +76,10 @@ def field_card(
         dates=sheet.dates,
         version=page.version,
         printed_on=sheet.as_of,
-        facts=(*_places(sheet, page), ("Back by", key["Back by"][0])),
+        facts=(*_places(sheet, page), (gettext("Back by"), key["Back by"][0])),
         alarm=(
             *sheet.alarm,
-            ("Alarm at", key["Raise the alarm at"][0]),
+            (gettext("Alarm at"), key["Raise the alarm at"][0]),
         ),
         weights=page.weights,
         class_words=_class_words(party),
@@ -101,13 +103,22 @@ def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> 
         dates="",
         version="",
         printed_on=printed_on,
-        facts=(("Site", ""), ("Fallback", ""), ("Go there if", ""), ("Back by", "")),
-        alarm=(("Who raises the alarm", ""), ("How to reach them", ""), ("Alarm at", "")),
+        facts=(
+            (gettext("Site"), ""),
+            (gettext("Fallback"), ""),
+            (gettext("Go there if"), ""),
+            (gettext("Back by"), ""),
+        ),
+        alarm=(
+            (gettext("Who raises the alarm"), ""),
+            (gettext("How to reach them"), ""),
+            (gettext("Alarm at"), ""),
+        ),
         weights="",
         class_words=_class_words(party),
-        tables=tuple(CardTable("", "", "Move", rows) for _ in range(4)),
+        tables=tuple(CardTable("", "", gettext("Move"), rows) for _ in range(4)),
         left_out=(),
-        break_even=(("Pays its running", ""), ("Beats going elsewhere", "")),
+        break_even=((gettext("Pays its running"), ""), (gettext("Beats going elsewhere"), "")),
         leave="",
         duties=(FILL_IN,),
         cautions=cautions,
@@ -130,11 +141,11 @@ def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
         said = page.places[number - 1].leave_site if number <= len(page.places) else ""
         own = "" if place.trigger.startswith("unknown") else place.trigger
         if said:
-            found.append(("Go there, by the table", said))
+            found.append((gettext("Go there, by the table"), said))
         # Words that the plan took from the same table aren't printed twice.
         if own and own != said.replace(f", go to {place.name}", ""):
-            found.append(("Go there, as you wrote", own))
-    return found or [("First choice", show.UNKNOWN)]
+            found.append((gettext("Go there, as you wrote"), own))
+    return found or [(gettext("First choice"), show.UNKNOWN)]
 
 
 def _name(table: PrintedTable, page: CreekPage) -> str:
@@ -154,35 +165,57 @@ def _break_even(
     """Gold per litre of box feed, and per hour: for running, going elsewhere, the trip's outlay."""
     setting = facts.setting
     if setting.money_per_mg is None or not setting.litres_per_hour:
-        why = "no gold price" if setting.money_per_mg is None else "litres an hour not noted"
-        return (("Break-even", f"{show.UNKNOWN}: {why}"),)
-    rows = [("Pays its running", setting.cost)]
+        why = (
+            gettext("no gold price")
+            if setting.money_per_mg is None
+            else gettext("litres an hour not noted")
+        )
+        return ((gettext("Break-even"), f"{show.UNKNOWN}: {why}"),)
+    rows = [(gettext("Pays its running"), setting.cost)]
     if page.places:
         table = page.places[0].tables[0].table
         if table.fallback_per_hour:
-            rows.append((f"Beats {table.fallback.name}", setting.cost + table.fallback_per_hour))
+            rows.append(
+                (
+                    gettext("Beats {name}").format(name=table.fallback.name),
+                    setting.cost + table.fallback_per_hour,
+                )
+            )
     found = []
     for label, money in rows:
         found.append((label, money / setting.money_per_mg))
     outlay = next((step for step in steps if step.label == LABELS["outlay"]), None)
     hours = facts.trip.planned_work_minutes
     if outlay is not None and outlay.gold_ug is not None and hours:
-        found.append(("Pays the trip's outlay", outlay.gold_ug / 1000 / (hours / 60)))
+        found.append((gettext("Pays the trip's outlay"), outlay.gold_ug / 1000 / (hours / 60)))
     return tuple(
-        (label, f"{_grams(mg / setting.litres_per_hour)} a litre, {mg:.0f} mg an hour")
+        (
+            label,
+            gettext("{grams} a litre, {mg:.0f} mg an hour").format(
+                grams=_grams(mg / setting.litres_per_hour), mg=mg
+            ),
+        )
         for label, mg in found
     )
 
 
 def _grams(mg: float) -> str:
     """Milligrams to two digits, with the grams beside them."""
-    return f"{mg:.2g} mg ({mg / 1000:.2g} g)" if mg >= 0.1 else f"{mg:.2g} mg"
+    return (
+        gettext("{mg:.2g} mg ({value:.2g} g)").format(mg=mg, value=mg / 1000)
+        if mg >= 0.1
+        else gettext("{mg:.2g} mg").format(mg=mg)
+    )
 
 
 def _duties(sheet: TripSheet) -> tuple[str, ...]:
     """What the checklist asks to be done, gravest first, and the hole to be filled in."""
     asked = [
-        f"{line.text} Ask: {line.confirm_with}." if line.outcome == "ask" else line.text
+        gettext("{text} Ask: {confirm_with}.").format(
+            text=line.text, confirm_with=line.confirm_with
+        )
+        if line.outcome == "ask"
+        else line.text
         for _, lines in sheet.checks
         for line in lines
         if line.outcome in ("stop", "do", "ask")
@@ -191,4 +224,4 @@ def _duties(sheet: TripSheet) -> tuple[str, ...]:
     if len(lines) <= MOST_LINES:
         return lines
     more = len(lines) - MOST_LINES
-    return (*lines[:MOST_LINES], f"And {more} more: read the trip sheet.")
+    return (*lines[:MOST_LINES], gettext("And {more} more: read the trip sheet.").format(more=more))

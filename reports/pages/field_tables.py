@@ -39,6 +39,8 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
+from django.utils.translation import gettext
+
 from claims.models import Site, Spot
 from claims.web import show
 from reports.decide.creek import (
@@ -115,7 +117,7 @@ def trip_tables(facts: CreekFacts) -> TripTables:
     """Every table of a trip; one query for the leave rate."""
     places = tuple(_place(facts, place) for place in facts.places)
     leave = leave_rate(facts)
-    price = "no price" if isinstance(facts.price, Unknown) else price_words(facts.price)
+    price = gettext("no price") if isinstance(facts.price, Unknown) else price_words(facts.price)
     return TripTables(
         version=_version(facts, places, leave),
         made_for=f"{facts.trip}, {show.day(facts.trip.starts_on)}; {price}",
@@ -166,7 +168,9 @@ def _leave_site(facts: CreekFacts, place: OnTrip) -> str:
         return f"{trigger_words(point, place.second.name)} ({best.name})"
     if table.method == "none":
         return table.why
-    return f"no count of pans at {best.name} speaks for {place.second.name}: dig there"
+    return gettext("no count of pans at {name} speaks for {name_2}: dig there").format(
+        name=best.name, name_2=place.second.name
+    )
 
 
 def _card(facts: CreekFacts, place: OnTrip, spot: Spot | None) -> SpotOnCard:
@@ -201,15 +205,19 @@ def leave_rate(facts: CreekFacts) -> Leave:
         return Leave(
             where,
             None,
-            "No wrapped-up trip with gold weighed and hours noted yet: no leave rate is known.",
+            gettext(
+                "No wrapped-up trip with gold weighed and hours noted yet: no leave rate is known."
+            ),
         )
     rate = round(ug * 60 / minutes)
-    trips = f"{number} trip{'' if number == 1 else 's'}"
+    trips = gettext("{number} trip{value}").format(number=number, value="" if number == 1 else "s")
     return Leave(
         where,
         rate,
-        f"Leave a hole when a clean-up brings less than {rate / 1000:.0f} mg an hour: what an "
-        f"hour of work brought on average over {trips} of yours.",
+        gettext(
+            "Leave a hole when a clean-up brings less than {value:.0f} mg an hour: "
+            "what an hour of work brought on average over {trips} of yours."
+        ).format(value=rate / 1000, trips=trips),
     )
 
 

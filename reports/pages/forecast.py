@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.checklist import checklist_rows, site_checklists, worst
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Site, Spot
@@ -216,14 +218,14 @@ def days_left(site: Site, papers: tuple, day: dt.date) -> tuple[int, str] | None
         day, day + dt.timedelta(days=366), site.closed_from, site.closed_until
     )
     if closed:
-        ends.append((closed, "until its closed window, as noted"))
+        ends.append((closed, gettext("until its closed window, as noted")))
     last = [
         paper.expires_on
         for paper in papers
         if paper.expires_on and site.pk in {each.pk for each in paper.sites.all()}
     ]
     if last:
-        ends.append((max(last), "until the last day of its papers, as noted"))
+        ends.append((max(last), gettext("until the last day of its papers, as noted")))
     if not ends:
         return None
     end, words = min(ends)

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from claims.models import Spot
 from claims.web import show
 from reports.decide.creek import USUAL_HOURS
@@ -96,7 +98,7 @@ def _spot(facts: CreekFacts, spot: Spot, runs: Sequence[Run]) -> SpotBack:
         PanStep(
             number + 1,
             litres_word(each.litres),
-            colours_word(each.colours) if each.pans else "not counted",
+            colours_word(each.colours) if each.pans else gettext("not counted"),
             each.words.split(". ")[0],
             each.action,
         )
@@ -110,15 +112,23 @@ def _pan_finding(found: Sequence[Verdict], runs: Sequence[Run]) -> str:
     clear = next(
         (n for n, each in enumerate(found, 1) if each.action in ("dig", "move", "home")), None
     )
-    ran = "no box run followed here"
+    ran = gettext("no box run followed here")
     if runs:
-        ran = f"{len(runs)} box run{'' if len(runs) == 1 else 's'} followed here"
+        ran = gettext("{runs} box run{value} followed here").format(
+            runs=len(runs), value="" if len(runs) == 1 else "s"
+        )
     if clear is None:
-        return f"The pans never gave a clear answer; {ran}."
+        return gettext("The pans never gave a clear answer; {ran}.").format(ran=ran)
     said = found[clear - 1].words.split(". ")[0]
     said = said[0].lower() + said[1:]
     more = len(found) - clear
-    further = f" {more} more pan{' was' if more == 1 else 's were'} washed, and" if more else ""
+    further = (
+        gettext(" {more} more pan{value} washed, and").format(
+            more=more, value=" was" if more == 1 else "s were"
+        )
+        if more
+        else ""
+    )
     return f"After pan {clear} the table said: {said}.{further} {ran}.".replace(".  ", ". ")
 
 
@@ -131,30 +141,43 @@ def _hole(facts: CreekFacts, hole: Hole) -> HoleBack:
 
 def _no_finding(hole: Hole) -> str:
     if hole.now.action == "none":
-        return "No clean-up has both its hours and its gold, so there is nothing to look back on."
+        return gettext(
+            "No clean-up has both its hours and its gold, so there is nothing to look back on."
+        )
     first = next((each.after for each in hole.advice if each.action == "leave"), None)
     if first is None:
-        return "The rules would have said stay after each clean-up, and so it was done."
-    return "Nobody stayed past the point at which the rules would have said leave."
+        return gettext("The rules would have said stay after each clean-up, and so it was done.")
+    return gettext("Nobody stayed past the point at which the rules would have said leave.")
 
 
 def _finding(facts: CreekFacts, found: Staying) -> str:
     where = found.there or "home"
-    start = (
-        f"After clean-up {found.after} the same rules would have said: leave for {where}. The "
-        f"{show.minutes(round(found.hours * 60))} after it brought {_gram(found.brought)} of gold, "
-        "running cost taken off"
+    start = gettext(
+        "After clean-up {after} the same rules would have said: leave for "
+        "{where}. The {minutes} after it brought {brought} of gold, running "
+        "cost taken off"
+    ).format(
+        after=found.after,
+        where=where,
+        minutes=show.minutes(round(found.hours * 60)),
+        brought=_gram(found.brought),
     )
     if not found.there:
-        return f"{start}; going home would have brought none."
-    start += (
-        f"; {where} was expected to bring {_gram(found.expected_low)} to "
-        f"{_gram(found.expected_high)} in what was left after the move."
+        return gettext("{start}; going home would have brought none.").format(start=start)
+    start += gettext(
+        "; {where} was expected to bring {expected_low} to {expected_high} in "
+        "what was left after the move."
+    ).format(
+        where=where,
+        expected_low=_gram(found.expected_low),
+        expected_high=_gram(found.expected_high),
     )
     ends = {
-        "cost": " Staying most likely cost gold.",
-        "won": " Staying most likely won gold: the hole was better than it looked.",
-        "even": " Both lie within what could be expected: too close to call, then and now.",
+        "cost": gettext(" Staying most likely cost gold."),
+        "won": gettext(" Staying most likely won gold: the hole was better than it looked."),
+        "even": gettext(
+            " Both lie within what could be expected: too close to call, then and now."
+        ),
     }
     return start + ends[found.finding]
 
@@ -162,14 +185,24 @@ def _finding(facts: CreekFacts, found: Staying) -> str:
 def _range(facts: CreekFacts, found: Staying) -> str:
     """What staying cost or won as a range, below zero a loss, in gold and money."""
     low, high = -found.lost_high, -found.lost_low
-    words = f"{_gram(low, True)} to {_gram(high, True)}" if high > low else _gram(low, True)
+    words = (
+        gettext("{low} to {high}").format(low=_gram(low, True), high=_gram(high, True))
+        if high > low
+        else _gram(low, True)
+    )
     money = facts.setting.money_per_mg
     if money is None:
-        return f"{words}; in money unknown, because no gold price is known"
+        return gettext("{words}; in money unknown, because no gold price is known").format(
+            words=words
+        )
     currency = facts.setting.currency
     scale = minor_per_main(currency)
     ends = [show.money(round(ug / 1000 * money * scale), currency) for ug in (low, high)]
-    return f"{words}, {ends[0]} to {ends[1]}" if high > low else f"{words}, {ends[0]}"
+    return (
+        gettext("{words}, {ends} to {ends_2}").format(words=words, ends=ends[0], ends_2=ends[1])
+        if high > low
+        else f"{words}, {ends[0]}"
+    )
 
 
 def _gram(ug: float, sign: bool = False) -> str:

@@ -5,6 +5,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from claims.models import Site, Spot
 from claims.web import show
 from claims.web.asof import zone
@@ -221,15 +223,17 @@ def there_from(facts: CreekFacts, spot: Spot) -> There | None:
 def _words(now: Advice, there: There | None) -> str:
     name = there.name if there else "home"
     if now.action == "none":
-        return "No advice yet"
+        return gettext("No advice yet")
     if now.hours_left <= 0:
-        return "No time is left: clean up and fill in"
+        return gettext("No time is left: clean up and fill in")
     if now.action == "leave":
-        return f"Leave now for {name}"
+        return gettext("Leave now for {name}").format(name=name)
     stay = now.day.stay_hours if now.day else 0.0
     if stay >= now.hours_left - 1e-9:
-        return "Stay for the rest of the day"
-    return f"Stay {show.minutes(round(stay * 60))} more, then go to {name}"
+        return gettext("Stay for the rest of the day")
+    return gettext("Stay {minutes} more, then go to {name}").format(
+        minutes=show.minutes(round(stay * 60)), name=name
+    )
 
 
 def _details(site: Site, facts: CreekFacts, now: Advice, there: There | None) -> tuple[str, ...]:
@@ -237,25 +241,43 @@ def _details(site: Site, facts: CreekFacts, now: Advice, there: There | None) ->
     if now.rate is not None:
         spread = ""
         if now.low is not None and now.high is not None:
-            spread = f", 80 % range {_mg(now.low)} to {_mg(now.high)}"
-        said.append(f"Now {_mg(now.rate)} mg an hour{spread}.")
+            spread = gettext(", 80 % range {low} to {high}").format(
+                low=_mg(now.low), high=_mg(now.high)
+            )
+        said.append(
+            gettext("Now {rate} mg an hour{spread}.").format(rate=_mg(now.rate), spread=spread)
+        )
     if there is not None:
         said.append(
-            f"{there.name} is believed to bring {_mg(there.rate)} mg an hour (80 % range "
-            f"{_mg(there.gross(0.1))} to {_mg(there.gross(0.9))}), after "
-            f"{show.minutes(round(there.move_hours * 60))} of moving."
+            gettext(
+                "{name} is believed to bring {rate} mg an hour (80 % range {mg} to "
+                "{mg_2}), after {minutes} of moving."
+            ).format(
+                name=there.name,
+                rate=_mg(there.rate),
+                mg=_mg(there.gross(0.1)),
+                mg_2=_mg(there.gross(0.9)),
+                minutes=show.minutes(round(there.move_hours * 60)),
+            )
         )
     if now.line is not None and now.hours_left > 0:
         said.append(
-            f"With {show.minutes(round(now.hours_left * 60))} left, staying pays above "
-            f"{_mg(now.line)} mg an hour."
+            gettext("With {minutes} left, staying pays above {line} mg an hour.").format(
+                minutes=show.minutes(round(now.hours_left * 60)), line=_mg(now.line)
+            )
         )
     if now.chance_go is not None:
-        said.append(f"Chance that going at once is better: {percent(now.chance_go)}.")
+        said.append(
+            gettext("Chance that going at once is better: {chance_go}.").format(
+                chance_go=percent(now.chance_go)
+            )
+        )
     if now.season is not None:
         said.append(
-            f"For a season of holes like this one: leave at {_mg(now.season.rate)} mg an hour, "
-            f"after {show.minutes(round(now.season.hours * 60))} of digging."
+            gettext(
+                "For a season of holes like this one: leave at {rate} mg an hour, "
+                "after {minutes} of digging."
+            ).format(rate=_mg(now.season.rate), minutes=show.minutes(round(now.season.hours * 60)))
         )
     if by := _leave_by(facts.trip, site, now):
         said.append(by)
@@ -269,7 +291,13 @@ def _leave_by(trip: Trip, site: Site, now: Advice) -> str:
     drive, walk = site.drive_minutes, site.walk_minutes
     home = sum(minutes for minutes in (drive, walk) if minutes is not None)
     if trip.back_by is None:
-        way = f" The way home from {site} takes {show.minutes(home)}." if drive is not None else ""
+        way = (
+            gettext(" The way home from {site} takes {home}.").format(
+                site=site, home=show.minutes(home)
+            )
+            if drive is not None
+            else ""
+        )
         return NO_BACK_BY + way
     rest = (now.hours_left - now.day.stay_hours) * 60
     back = trip.back_by.astimezone(zone(site.time_zone or trip.party.time_zone))
@@ -277,11 +305,17 @@ def _leave_by(trip: Trip, site: Site, now: Advice) -> str:
     if leave.date() < trip.starts_on:
         return ""
     day = f"{show.day(leave.date())}, " if trip.ends_on != trip.starts_on else ""
-    said = f"Leave this hole by {day}{leave:%H:%M} to be back when you said"
+    said = gettext("Leave this hole by {day}{leave:%H:%M} to be back when you said").format(
+        day=day, leave=leave
+    )
     if drive is None:
-        return f"{said}, and earlier by the drive home, which isn't noted at {site}."
+        return gettext(
+            "{said}, and earlier by the drive home, which isn't noted at {site}."
+        ).format(said=said, site=site)
     if walk is None:
-        return f"{said}, and earlier by the walk to the car, which isn't noted at {site}."
+        return gettext(
+            "{said}, and earlier by the walk to the car, which isn't noted at {site}."
+        ).format(said=said, site=site)
     return f"{said}."
 
 
@@ -301,16 +335,22 @@ def _figure(
     for step in now.steps:
         first = number + 1
         number += step.merged
-        name = f"Clean-up {first}" if step.merged == 1 else f"Clean-ups {first} to {number}"
+        name = (
+            gettext("Clean-up {first}").format(first=first)
+            if step.merged == 1
+            else gettext("Clean-ups {first} to {number}").format(first=first, number=number)
+        )
         end = start + step.hours * 60
         steps.append(RateStep(name, start, end, step.rate / 1000, step.fitted / 1000))
         start = end
     return rate_steps(
         steps,
         leave_rate=None if line is None else line / 1000,
-        title=f"Gold an hour at {runs[0].spot}",
-        desc="Bars: each clean-up. Dashed steps: the falling rate behind them. Line: below it, "
-        "leaving pays.",
+        title=gettext("Gold an hour at {spot}").format(spot=runs[0].spot),
+        desc=gettext(
+            "Bars: each clean-up. Dashed steps: the falling rate behind them. Line: below it, "
+            "leaving pays."
+        ),
         unit="mg an hour",
         words=lambda value: f"{value:.0f}" if value >= 10 else f"{value:.1f}",
     )

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.translation import gettext
 
 from claims.models import Party
 from reports.charts.plots import Figure, IntervalRow, interval_plot, signed
@@ -102,17 +103,21 @@ def _figure(groups: Sequence[PayGroup], by: str, currency: str) -> Figure | None
             main(group.result.low_minor),
             main(group.result.per_hour_minor),
             main(group.result.high_minor),
-            f"{group.result.known} trip{'' if group.result.known == 1 else 's'}",
+            gettext("{known} trip{value}").format(
+                known=group.result.known, value="" if group.result.known == 1 else "s"
+            ),
         )
         for group in groups
     ]
     best = max(rows, key=lambda row: row.best or 0, default=None)
     return interval_plot(
         rows,
-        title=f"Net per door-to-door hour by {by}",
+        title=gettext("Net per door-to-door hour by {by}").format(by=by),
         desc=""
         if best is None
-        else f"Highest: {best.name}. A hollow dot has too few trips for a range.",
+        else gettext("Highest: {name}. A hollow dot has too few trips for a range.").format(
+            name=best.name
+        ),
         unit=f"{currency} an hour",
         words=signed,
     )

@@ -3,6 +3,7 @@
 import datetime as dt
 
 from django import forms
+from django.utils.translation import gettext
 
 from claims.models import Paper
 from claims.web.export import csv_bytes, xlsx_book
@@ -37,7 +38,10 @@ class PeriodForm(LedgerForm, forms.Form):
         first, last = found.get("first"), found.get("last")
         if first and last and last < first:
             self.add_error(
-                "last", f"To: the period ends before it starts; expected {first} or later."
+                "last",
+                gettext("To: the period ends before it starts; expected {first} or later.").format(
+                    first=first
+                ),
             )
         return found
 
@@ -79,11 +83,27 @@ def record_xlsx(record: RenewalRecord) -> bytes:
 
 
 def _sheets(record: RenewalRecord):
-    yield "Paper", ("What", "Noted"), record.facts
-    yield "Key figures", ("What", "Figure", "How to read it"), record.key_figures
+    yield gettext("Paper"), (gettext("What"), gettext("Noted")), record.facts
+    yield (
+        gettext("Key figures"),
+        (gettext("What"), gettext("Figure"), gettext("How to read it")),
+        record.key_figures,
+    )
     for part in record.parts:
         yield part.title, part.headers, part.file_rows or ((part.empty,),)
     photos = [(photo.day, photo.caption) for photo in record.photos]
-    yield "Photos of holes", ("Day", "Photo"), photos or [("No photo of these holes is kept.",)]
-    yield "What is missing", ("What is missing from this record",), [(t,) for t in record.missing]
-    yield "Sources", ("Where the figures come from",), [(text,) for text in record.sources]
+    yield (
+        gettext("Photos of holes"),
+        (gettext("Day"), gettext("Photo")),
+        photos or [(gettext("No photo of these holes is kept."),)],
+    )
+    yield (
+        gettext("What is missing"),
+        (gettext("What is missing from this record"),),
+        [(t,) for t in record.missing],
+    )
+    yield (
+        gettext("Sources"),
+        (gettext("Where the figures come from"),),
+        [(text,) for text in record.sources],
+    )

@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.models import Party
 from reports.figures.outlook import PANS
 from reports.figures.ranking import said
@@ -101,7 +103,9 @@ def scouting_page(
             said(look.net, currency),
             look.net > 0,
             round(60 * look.hours),
-            f"more than {MOST_PANS}" if look.enough >= MOST_PANS else str(look.enough),
+            gettext("more than {MOST_PANS}").format(MOST_PANS=MOST_PANS)
+            if look.enough >= MOST_PANS
+            else str(look.enough),
         )
         for look in asked.looks
     )
@@ -116,11 +120,19 @@ def scouting_page(
         later=later,
         pan_l=found.pan_l,
         notes=(
-            f"A pan takes {60 * PAN_HOURS:.0f} minutes, and the way from one site to the next "
-            f"{60 * BETWEEN_HOURS:.0f}: common practice, no source.",
-            "One of five later trips can't use what was learned: floods, access and plans change.",
-            "Time costs what an hour would bring at the best site otherwise; where that is a loss, "
-            "it costs nothing.",
+            gettext(
+                "A pan takes {value:.0f} minutes, and the way from one site to the "
+                "next {value_2:.0f}: common practice, no source."
+            ).format(value=60 * PAN_HOURS, value_2=60 * BETWEEN_HOURS),
+            gettext(
+                "One of five later trips can't use what was learned: floods, "
+                "access and plans change."
+            ),
+            gettext(
+                "Time costs what an hour would bring at the "
+                "best site otherwise; where that is a loss, it "
+                "costs nothing."
+            ),
         ),
     )
 
@@ -144,17 +156,21 @@ def _verdict(asked: Scouting, names: dict[int, str], currency: str, pans: int) -
     day = max(asked.days, key=lambda each: each.net, default=None)
     if day is not None and day.net > max(0.0, best.net) and len(day.site_ids) > 1:
         together = listed([names[site] for site in day.site_ids])
-        return (
-            f"A day of looking at {together}, {pans} pans each, is worth it: "
-            f"{said(day.net, currency)} more than working at the best site known."
-        )
-    if best.net > 0:
-        return (
-            f"{pans} pans at {names[best.site_id]} are worth the trip: {said(best.net, currency)} "
+        return gettext(
+            "A day of looking at {together}, {pans} pans each, is worth it: {net} "
             "more than working at the best site known."
-        )
-    return (
-        f"No look is worth a trip of its own. The nearest to it is {names[best.site_id]}: it would "
-        f"add {said(best.value, currency)} and cost {said(best.cost - best.own_gold, currency)}. A "
-        "few pans on the way to something else may still be."
+        ).format(together=together, pans=pans, net=said(day.net, currency))
+    if best.net > 0:
+        return gettext(
+            "{pans} pans at {names} are worth the trip: {net} more than working at "
+            "the best site known."
+        ).format(pans=pans, names=names[best.site_id], net=said(best.net, currency))
+    return gettext(
+        "No look is worth a trip of its own. The nearest to it is {names}: it "
+        "would add {value} and cost {said}. A few pans on the way to something "
+        "else may still be."
+    ).format(
+        names=names[best.site_id],
+        value=said(best.value, currency),
+        said=said(best.cost - best.own_gold, currency),
     )

@@ -4,6 +4,8 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.checklist import site_checklists, worst
 from claims.models import Party
 from reports.charts.plots import Figure, SiteMonth, SiteRow, season_calendar
@@ -85,7 +87,7 @@ def season_plan(
     try:
         plan = plan_season(choices, windows, wanted)
     except NoPlan as error:
-        refused, wanted = f"{error} They were left out.", {}
+        refused, wanted = gettext("{error} They were left out.").format(error=error), {}
         plan = plan_season(choices, windows)
     more, where = one_more_day(choices, windows, wanted)
     currency, names = found.its.currency, {site.pk: site.name for site in found.sites}
@@ -102,13 +104,17 @@ def season_plan(
         gain=said(plan.gain, currency),
         low=said(low, currency),
         high=said(high, currency),
-        one_more="One more free day would add nothing: every trip that pays is planned."
+        one_more=gettext("One more free day would add nothing: every trip that pays is planned.")
         if where is None
-        else f"One more free day would be worth {said(more, currency)}, in {parts[where].name}.",
+        else gettext("One more free day would be worth {more}, in {name}.").format(
+            more=said(more, currency), name=parts[where].name
+        ),
         refused=refused,
         missing=missing,
         closed=tuple(
-            f"{names[outing.site_id]} is stopped by its checklist all of the time."
+            gettext("{names} is stopped by its checklist all of the time.").format(
+                names=names[outing.site_id]
+            )
             for outing in outings
             if not any(window.open_days[outing.site_id] for window in windows)
         ),
@@ -182,7 +188,9 @@ def _figure(
             )
             for site in sites
         ],
-        title="Season calendar",
-        desc="Number: trips planned. Line at the foot: how much of the month no checklist stops. "
-        "Dashed: stopped all month.",
+        title=gettext("Season calendar"),
+        desc=gettext(
+            "Number: trips planned. Line at the foot: how much of the month no checklist stops. "
+            "Dashed: stopped all month."
+        ),
     )

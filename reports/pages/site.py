@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from claims.models import Hole, Paper, Party, Site, Spot
 from claims.rules.terms import window_words
 from claims.web.basis import Basis
@@ -152,16 +154,18 @@ def _pans_figure(grades: tuple[PanGrade, ...]) -> Figure | None:
                 value=grade.rate.best,
                 low=grade.rate.low,
                 high=grade.rate.high,
-                evidence=f"{grade.rate.colours} in {grade.rate.litres:g} L, {grade.rate.pans} pans",
+                evidence=gettext("{colours} in {litres:g} L, {pans} pans").format(
+                    colours=grade.rate.colours, litres=grade.rate.litres, pans=grade.rate.pans
+                ),
             )
             for grade in grades
             if grade.rate is not None
         ],
-        title="Colours per loose litre by spot and layer",
-        desc="Bar: all colours over all litres. Line: exact 95 % range of the count.",
+        title=gettext("Colours per loose litre by spot and layer"),
+        desc=gettext("Bar: all colours over all litres. Line: exact 95 % range of the count."),
         unit="colours per litre",
-        range_name="95 % range",
-        name_head="Layer",
+        range_name=gettext("95 % range"),
+        name_head=gettext("Layer"),
     )
 
 
@@ -219,7 +223,9 @@ def _trip_row(trip: Trip, outing: Outing | None, basis: str, rank: int | None) -
     minutes = outing.minutes if outing else None
     note = basis
     if rank is not None:
-        note = "First choice." if rank == 0 else f"Fallback {rank}."
+        note = (
+            gettext("First choice.") if rank == 0 else gettext("Fallback {rank}.").format(rank=rank)
+        )
     elif outing is not None and net is None:
         note = outing.reason
     return TripRow(

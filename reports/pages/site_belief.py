@@ -4,6 +4,8 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.models import Party, Site
 from reports.charts.plots import IntervalRow, interval_plot
 from reports.charts.scene import Figure
@@ -48,7 +50,13 @@ def site_belief(
     belief, mg = ground.belief, ground.mean_ug / 1000 * ground.psi.mean
     seen = belief.seen_at(site.pk)
     rows = [
-        _row("Before anything here", belief.untested_site(), mg, "", "what your other sites say")
+        _row(
+            gettext("Before anything here"),
+            belief.untested_site(),
+            mg,
+            "",
+            gettext("what your other sites say"),
+        )
     ]
     last = max(days, default=None)
     whose = share_words(belief.site_shares(site.pk))
@@ -57,14 +65,14 @@ def site_belief(
         if before.seen_at(site.pk).litres:
             rows.append(
                 _row(
-                    f"Before {last.day} {last:%b %Y}",
+                    gettext("Before {day} {last:%b %Y}").format(day=last.day, last=last),
                     before.new_spot(site.pk),
                     mg,
                     evidence_words(before.seen_at(site.pk)),
                     share_words(before.site_shares(site.pk)),
                 )
             )
-        rows.append(_row("Now", belief.new_spot(site.pk), mg, evidence_words(seen), whose))
+        rows.append(_row(gettext("Now"), belief.new_spot(site.pk), mg, evidence_words(seen), whose))
     spots = tuple(sorted(_spots(belief, site, names, mg), key=lambda row: (-row.mean, row.name)))
     region = belief.region
     return SiteBelief(
@@ -73,13 +81,15 @@ def site_belief(
         figure=_figure([*rows, *spots]),
         whose=whose,
         shared=(
-            f"Over all your sites {region.mean:.2f} colours per litre; pans vary "
-            f"{region.dispersion:.1f} times as much as by chance alone. A box brings "
-            f"{ground.psi.median:.2f} of what pans foretell"
+            gettext(
+                "Over all your sites {mean:.2f} colours per litre; pans vary "
+                "{dispersion:.1f} times as much as by chance alone. A box brings "
+                "{median:.2f} of what pans foretell"
+            ).format(mean=region.mean, dispersion=region.dispersion, median=ground.psi.median)
             + (
-                f", by {ground.psi.spots} of your spots."
+                gettext(", by {spots} of your spots.").format(spots=ground.psi.spots)
                 if ground.psi.spots
-                else ", to start with."
+                else gettext(", to start with.")
             )
         ),
     )
@@ -107,8 +117,10 @@ def _row(name: str, mix: GammaMix, mg: float, evidence: str, whose: str) -> Beli
 def _figure(rows: list[BelievedRow]) -> Figure | None:
     return interval_plot(
         [IntervalRow(row.name, row.low, row.mean, row.high) for row in rows],
-        title="What is believed, in colours per litre",
-        desc="Dot: mean. Bar: 80 % range. The first rows are of an untested spot at this site, the "
-        "others of its spots as of now.",
+        title=gettext("What is believed, in colours per litre"),
+        desc=gettext(
+            "Dot: mean. Bar: 80 % range. The first rows are of an untested spot at this site, the "
+            "others of its spots as of now."
+        ),
         unit="colours per litre",
     )

@@ -2,6 +2,8 @@
 
 import datetime as dt
 
+from django.utils.translation import gettext
+
 from claims.models import Party, Site
 from claims.web import show
 from trips.calc.daylight import daylight
@@ -13,17 +15,19 @@ PER_DEGREE = 1_000_000
 def sun_words(party: Party, site: Site, day: dt.date) -> str:
     """Daylight hours with sunrise and sunset in the site's zone, or why they aren't known."""
     if site.latitude_udeg is None or site.longitude_udeg is None:
-        return "unknown: the site's position is not noted"
+        return gettext("unknown: the site's position is not noted")
     zone = site.time_zone or party.time_zone
     try:
         light = daylight(
             site.latitude_udeg / PER_DEGREE, site.longitude_udeg / PER_DEGREE, day, zone
         )
     except CalcError as error:
-        return f"unknown: {error}"
+        return gettext("unknown: {error}").format(error=error)
     if light.sunrise is None or light.sunset is None:
         return light.note
-    return f"{show.minutes(light.minutes)}, {light.sunrise:%H:%M} to {light.sunset:%H:%M} ({zone})"
+    return gettext("{minutes}, {sunrise:%H:%M} to {sunset:%H:%M} ({zone})").format(
+        minutes=show.minutes(light.minutes), sunrise=light.sunrise, sunset=light.sunset, zone=zone
+    )
 
 
 def sun_minutes(party: Party, site: Site, day: dt.date) -> int | None:

@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from claims.checklist import is_open, worst
 from claims.lines import CheckLine
 from claims.models import Party, Site
@@ -166,9 +168,13 @@ def where_next(
         price=price_words(found.price),
         basis=BASIS_WORDS[basis],
         habits=found.habits.words,
-        psi=f"{psi.median:.2f}, learned from {psi.spots} spot{'s' if psi.spots != 1 else ''}"
+        psi=gettext("{median:.2f}, learned from {spots} spot{value}").format(
+            median=psi.median, spots=psi.spots, value="s" if psi.spots != 1 else ""
+        )
         if psi.spots
-        else f"{psi.median:.2f}, a starting value: no run of yours was weighed at a spot with pans",
+        else gettext(
+            "{median:.2f}, a starting value: no run of yours was weighed at a spot with pans"
+        ).format(median=psi.median),
         trips=len(found.trips),
     )
 
@@ -241,7 +247,7 @@ def _card(
         regret=said(row.regret, currency) if row else "",
         ladder=ladder,
         effects=moved,
-        spot=found.spot_names.get(its.spot_id or 0, "") or "a new spot",
+        spot=found.spot_names.get(its.spot_id or 0, "") or gettext("a new spot"),
         evidence=evidence,
         borrowed=share_words(shares),
         flood=why.flood(found, site, last_visit),
@@ -326,12 +332,14 @@ def _figure(ranked: tuple[SiteCard, ...], currency: str, per: Per) -> Figure | N
                 low=main(card.low_minor),
                 best=main(card.mean_minor),
                 high=main(card.high_minor),
-                note=f"best: {card.best}",
+                note=gettext("best: {best}").format(best=card.best),
             )
             for card in ranked
         ],
-        title=f"Expected net {PER_WORDS[per]}",
-        desc="Dot: what a day there brings on average, as far as is known. Bar: 80 % range of that "
-        "average; a single day varies more.",
+        title=gettext("Expected net {PER_WORDS}").format(PER_WORDS=PER_WORDS[per]),
+        desc=gettext(
+            "Dot: what a day there brings on average, as far as is known. Bar: 80 % range of that "
+            "average; a single day varies more."
+        ),
         unit=f"{currency} {'per hour' if per == 'hour' else 'per trip'}",
     )

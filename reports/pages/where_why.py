@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import replace
 
+from django.utils.translation import gettext
+
 from claims.models import Site
 from reports.decide.ranking import Outing, Per, Ranking
 from reports.decide.scouting import lessons
@@ -19,18 +21,20 @@ def flood(found: Record, site: Site, last_visit: dt.date | None) -> str:
     """The last flood at a site, and what it leaves of what was seen before."""
     floods = found.floods.get(site.pk, ())
     if not floods:
-        return "none on record"
+        return gettext("none on record")
     last = floods[-1]
-    size = "size not known"
+    size = gettext("size not known")
     if last.return_years is not None:
-        size = f"about once in {last.return_years:.0f} years"
+        size = gettext("about once in {return_years:.0f} years").format(
+            return_years=last.return_years
+        )
     words = f"{local.day(last.day)}, {size}"
     if last_visit and last_visit < last.day:
         kept = kept_since(floods, last_visit, found.as_of)
-        words += (
-            f"; of what you saw before, {100 * kept.spot_ratio:.0f} % counts at the spots and "
-            f"{100 * kept.site_ratio:.0f} % for the site"
-        )
+        words += gettext(
+            "; of what you saw before, {value:.0f} % counts at the spots and "
+            "{value_2:.0f} % for the site"
+        ).format(value=100 * kept.spot_ratio, value_2=100 * kept.site_ratio)
     return words
 
 
@@ -56,10 +60,11 @@ def explore(
         hours = each.hours if per == "hour" else 1
         nets.append(((each.gain * drawn - each.cost) / hours, each.site_id))
     pick = names[max(nets)[1]]
-    return (
-        "The two likeliest can't be told apart, so a visit to either also teaches. If you like to "
-        f"leave it to chance, weighted by what is known: {pick} was drawn for this day."
-    )
+    return gettext(
+        "The two likeliest can't be told apart, so a visit to either also "
+        "teaches. If you like to leave it to chance, weighted by what is "
+        "known: {pick} was drawn for this day."
+    ).format(pick=pick)
 
 
 def if_price(
@@ -74,8 +79,12 @@ def if_price(
     for word, other in (("lowest", min(years)), ("highest", max(years))):
         first = first_at_price(looks, other / now, per)
         if first is not None and first != order.rows[0].site_id:
-            told.append(f"At the year's {word} price {names[first]} would be first.")
-    return " ".join(told) or "No price of the past year would put another site first."
+            told.append(
+                gettext("At the year's {word} price {names} would be first.").format(
+                    word=word, names=names[first]
+                )
+            )
+    return " ".join(told) or gettext("No price of the past year would put another site first.")
 
 
 def thin(found: Record) -> tuple[str, ...]:
@@ -84,24 +93,31 @@ def thin(found: Record) -> tuple[str, ...]:
     seen = [row.seen for row in belief.spots.values()]
     if not any(each.pans or each.runs for each in seen):
         told.append(
-            "No pan and no run is counted yet: every site stands at the same guess of "
-            f"{belief.untested_site().mean():.2f} colours per litre, so the order is by way and "
-            "hours alone."
+            gettext(
+                "No pan and no run is counted yet: every site stands at the same guess "
+                "of {mean:.2f} colours per litre, so the order is by way and hours "
+                "alone."
+            ).format(mean=belief.untested_site().mean())
         )
     elif not any(each.colours or each.weighed for each in seen):
         told.append(
-            "Every pan so far was counted and none showed a colour: that is data, and it lowers "
-            "what is expected everywhere."
+            gettext(
+                "Every pan so far was counted and none showed "
+                "a colour: that is data, and it lowers what is "
+                "expected everywhere."
+            )
         )
     if not found.trips:
-        told.append("No trip is wrapped up yet: hours, litres and outlay are assumed.")
+        told.append(gettext("No trip is wrapped up yet: hours, litres and outlay are assumed."))
     if not found.ground.weigh_ins:
-        told.append("Nothing has been weighed: the mass of a colour is a starting value.")
+        told.append(gettext("Nothing has been weighed: the mass of a colour is a starting value."))
     others = sorted({p.currency for p in found.prices} - {found.its.currency})
     if others:
         told.append(
-            f"Prices in {', '.join(others)} are not used: this record counts in "
-            f"{found.its.currency}, and nothing is converted."
+            gettext(
+                "Prices in {others} are not used: this record counts in {currency}, "
+                "and nothing is converted."
+            ).format(others=", ".join(others), currency=found.its.currency)
         )
     return tuple(told)
 
@@ -124,11 +140,23 @@ def taught(found: Record, looks: list[Outlook], order: Ranking, later: int, per:
     names = {each.pk: each.name for each in found.sites}
     spot = found.spot_names.get(belief.best_spot(site) or 0, "")
     place = f"{names[site]}, {'at a spot not tried yet' if untried or not spot else f'at {spot}'}"
-    trips = "the next trip" if later == 1 else f"the next {later} trips"
+    trips = (
+        gettext("the next trip")
+        if later == 1
+        else gettext("the next {later} trips").format(later=later)
+    )
     if site == order.rows[0].site_id and not untried:
-        return f"With what a visit teaches counted for {trips}, {names[site]} stays first."
-    return (
-        f"With what a visit teaches counted for {trips}, go to {place}: it promises "
-        f"{said(best.net, found.its.currency)} {PER_WORDS[per]} by itself, and what it teaches is "
-        f"worth {said(best.lesson, found.its.currency)} more."
+        return gettext(
+            "With what a visit teaches counted for {trips}, {names} stays first."
+        ).format(trips=trips, names=names[site])
+    return gettext(
+        "With what a visit teaches counted for {trips}, go to {place}: it "
+        "promises {net} {PER_WORDS} by itself, and what it teaches is worth "
+        "{lesson} more."
+    ).format(
+        trips=trips,
+        place=place,
+        net=said(best.net, found.its.currency),
+        PER_WORDS=PER_WORDS[per],
+        lesson=said(best.lesson, found.its.currency),
     )

@@ -2,6 +2,7 @@
 
 from django.http import Http404
 from django.shortcuts import render
+from django.utils.translation import gettext
 
 from claims.cautions import WorkFacts, cautions
 from claims.web.topics import GROUPS, TOPICS
@@ -45,6 +46,6 @@ def checked(request):
     context = {
         "groups": groups,
         "count": len({each.source for room in groups for each in room.checks}),
-        "headers": ("Source", "How it is known", "What rests on it"),
+        "headers": (gettext("Source"), gettext("How it is known"), gettext("What rests on it")),
     }
     return render(request, "reports/help_checked.html", context)

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import own_paper, reader_page
 from claims.restored import ground_bases
@@ -104,7 +105,7 @@ def renewal_record_file(request, pk: int, fmt: str):
         return redirect(f"{page}?{request.GET.urlencode()}")
     if not jobs.is_long(record):
         return file_response(jobs.renewal_name(record, paper), fmt, jobs.renewal_bytes(record, fmt))
-    title = f"Renewal record of {paper} as {fmt.upper()}"
+    title = gettext("Renewal record of {paper} as {upper}").format(paper=paper, upper=fmt.upper())
     if request.method == "POST":
         asked = {
             "paper": paper.pk,
@@ -115,12 +116,12 @@ def renewal_record_file(request, pk: int, fmt: str):
             "fmt": fmt,
         }
         return ask_and_show(request, kind="renewal", title=title, asked=asked)
-    why = (
+    why = gettext(
         "This record is long. The file is made in the background; a page shows how far it is and "
         "then offers the file."
     )
     back = f"{reverse('reports:renewal_record', args=[paper.pk])}?{request.GET.urlencode()}"
-    return ask_first(request, AskPage(title, why, "Make it", back))
+    return ask_first(request, AskPage(title, why, gettext("Make it"), back))
 
 
 @reader_page
@@ -154,11 +155,13 @@ def export_table(request, table: str, fmt: str):
 
 
 def _tables_behind(request, rows: int, units: dict[str, str]):
-    title = "All tables as XLSX"
+    title = gettext("All tables as XLSX")
     if request.method == "POST":
         return ask_and_show(request, kind="tables", title=title, asked={"units": units})
-    why = (
-        f"There are {rows:,} rows. The book is made in the background; a page shows how far it is "
-        "and then offers the file."
+    why = gettext(
+        "There are {rows:,} rows. The book is made in the background; a page "
+        "shows how far it is and then offers the file."
+    ).format(rows=rows)
+    return ask_first(
+        request, AskPage(title, why, gettext("Make it"), reverse("reports:export_list"))
     )
-    return ask_first(request, AskPage(title, why, "Make it", reverse("reports:export_list")))

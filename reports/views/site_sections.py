@@ -2,6 +2,8 @@
 
 from collections.abc import Mapping
 
+from django.utils.translation import gettext
+
 from claims.web import show
 from reports.pages.site import SitePage
 from trips.views.trip_sections import Section, counted
@@ -23,45 +25,61 @@ def site_sections(page: SitePage, asked: Mapping[str, str]) -> tuple[Section, ..
 
     grades = len(page.pans) + len(page.runs)
     return (
-        section("return", "What it returned", is_open=True),
-        section("holes", "Holes", _hole_words(page), is_open=bool(page.open_holes)),
-        section("papers", "Papers", _paper_words(page), is_open=bool(unsure)),
-        section("belief", "What is believed of it", is_open=True),
-        section("trips", "Trips", _trip_words(page), turned or len(page.trips) <= FEW_TRIPS),
+        section("return", gettext("What it returned"), is_open=True),
+        section("holes", gettext("Holes"), _hole_words(page), is_open=bool(page.open_holes)),
+        section("papers", gettext("Papers"), _paper_words(page), is_open=bool(unsure)),
+        section("belief", gettext("What is believed of it"), is_open=True),
+        section("trips", gettext(
+"Trips"
+), _trip_words(page), turned or len(page.trips) <= FEW_TRIPS),
         section(
-            "gravel", "Gravel by spot and layer",
-            f"{counted(len(page.pans), 'row')} of test pans, "
-            f"{counted(len(page.runs), 'row')} of box runs",
+            "gravel", gettext("Gravel by spot and layer"),
+            gettext(
+"{counted} of test pans, {counted_2} of box "
+"runs"
+).format(counted=counted(len(page.pans), 'row'), counted_2=counted(len(page.runs), 'row')),
             is_open=grades <= FEW_GRADES,
         ),
-        section("spots", "Spots", counted(len(page.spots), "spot"), is_open=not page.spots),
-        section("place", "The place", _place_words(page), is_open=not page.trips),
-        section("map", "On the map", is_open=True),
+        section("spots", gettext(
+"Spots"
+), counted(len(page.spots), "spot"), is_open=not page.spots),
+        section("place", gettext("The place"), _place_words(page), is_open=not page.trips),
+        section("map", gettext("On the map"), is_open=True),
     )  # fmt: skip
 
 
 def _hole_words(page: SitePage) -> str:
     if not page.holes:
-        return "none on record"
-    return f"none open, {len(page.filled_holes)} filled"
+        return gettext("none on record")
+    return gettext("none open, {filled_holes} filled").format(filled_holes=len(page.filled_holes))
 
 
 def _paper_words(page: SitePage) -> str:
     if not page.papers:
-        return "none noted for this site; ask the office or owner whether one is needed"
+        return gettext("none noted for this site; ask the office or owner whether one is needed")
     return f"{counted(len(page.papers), 'paper')}, {page.papers[0].state}"
 
 
 def _trip_words(page: SitePage) -> str:
     if not page.trips:
-        return "none yet"
-    return f"{counted(len(page.trips), 'trip')}, the latest {show.day(page.trips[0].day)}"
+        return gettext("none yet")
+    return gettext("{counted}, the latest {day}").format(
+        counted=counted(len(page.trips), "trip"), day=show.day(page.trips[0].day)
+    )
 
 
 def _place_words(page: SitePage) -> str:
     site = page.site
     said = []
     for minutes, way in ((site.drive_minutes, "drive"), (site.walk_minutes, "walk")):
-        said.append(f"{way} {show.minutes(minutes)}" if minutes is not None else f"{way} not known")
-    said.append(f"closed {page.window}" if page.window else "no closed window noted; ask")
+        said.append(
+            f"{way} {show.minutes(minutes)}"
+            if minutes is not None
+            else gettext("{way} not known").format(way=way)
+        )
+    said.append(
+        gettext("closed {window}").format(window=page.window)
+        if page.window
+        else gettext("no closed window noted; ask")
+    )
     return ", ".join(said)

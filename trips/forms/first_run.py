@@ -1,13 +1,14 @@
 """The short forms of a new record: its first car, and gear ticked from a list."""
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.fields import ScaledField
 from claims.web.forms import LedgerForm
 from trips.forms.kit import VehicleForm
 from trips.presets import GEAR
 
-FUEL_HINT = (
+FUEL_HINT = gettext_lazy(
     "What a litre costs where you fill up; plans start from it. Empty is not known: the drive's "
     "cost is then not known either."
 )
@@ -20,9 +21,9 @@ class FirstCarForm(VehicleForm):
     layout = (
         ("", (("name", "fuel"),)),
         (
-            "What it burns",
+            gettext_lazy("What it burns"),
             (("sealed_ml_per_100km", "unsealed_ml_per_100km", "track_ml_per_100km"),),
-            "From your own refills where you can.",
+            gettext_lazy("From your own refills where you can."),
         ),
         ("", ("price",)),
     )
@@ -37,8 +38,8 @@ class FirstCarForm(VehicleForm):
             low=1,
             high=2_000_000_000,
             required=False,
-            label="Fuel price",
-            unit_label=f"{self.currency} per L",
+            label=gettext("Fuel price"),
+            unit_label=gettext("{currency} per L").format(currency=self.currency),
             help_text=FUEL_HINT,
         )
         self.initial.setdefault("price", self.instance.party.fuel_price_milli_per_l)
@@ -50,7 +51,7 @@ class FirstGearForm(LedgerForm, forms.Form):
     gear = forms.MultipleChoiceField(
         choices=[(key, preset.words) for key, preset in GEAR.items()],
         required=False,
-        label="What you have",
+        label=gettext_lazy("What you have"),
         widget=forms.CheckboxSelectMultiple,
     )
 

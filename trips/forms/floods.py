@@ -3,6 +3,7 @@
 import datetime as dt
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from claims.web.fields import CountField, ScaledField
@@ -20,18 +21,20 @@ class GaugeForm(OwnedForm, forms.ModelForm):
     year_starts_month = CountField(
         low=1,
         high=12,
-        label="First month of the water year",
-        help_text="1 for the calendar year; many gauges in North America count from 10.",
+        label=gettext_lazy("First month of the water year"),
+        help_text=gettext_lazy(
+            "1 for the calendar year; many gauges in North America count from 10."
+        ),
     )
 
     class Meta:
         model = Gauge
         fields = ["name", "sites", "unit", "year_starts_month", "note"]
         labels = {
-            "name": "Gauge, stream or region",
-            "sites": "Sites that its floods reach",
-            "unit": "Peaks are given in",
-            "note": "Note",
+            "name": gettext_lazy("Gauge, stream or region"),
+            "sites": gettext_lazy("Sites that its floods reach"),
+            "unit": gettext_lazy("Peaks are given in"),
+            "note": gettext_lazy("Note"),
         }
         widgets = {"sites": forms.CheckboxSelectMultiple}
 
@@ -45,31 +48,43 @@ class FloodForm(OwnedForm, forms.ModelForm):
 
     known = ("party", "gauge")
 
-    peak_milli = ScaledField(scale=1000, low=1, high=10**12, required=False, label="Peak")
+    peak_milli = ScaledField(
+        scale=1000, low=1, high=10**12, required=False, label=gettext_lazy("Peak")
+    )
     own_return_tenths = ScaledField(
         scale=10,
         unit_label="years",
         low=10,
         high=100_000,
         required=False,
-        label="Such a flood comes once in",
-        help_text="Your own word. Empty: from the peaks of this gauge.",
+        label=gettext_lazy("Such a flood comes once in"),
+        help_text=gettext_lazy("Your own word. Empty: from the peaks of this gauge."),
     )
     spot_keep_pct = CountField(
-        low=0, high=100, required=False, label="A spot's older evidence keeps, per cent"
+        low=0,
+        high=100,
+        required=False,
+        label=gettext_lazy("A spot's older evidence keeps, per cent"),
     )
     site_keep_pct = CountField(
-        low=0, high=100, required=False, label="The site's older evidence keeps, per cent"
+        low=0,
+        high=100,
+        required=False,
+        label=gettext_lazy("The site's older evidence keeps, per cent"),
     )
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
 
     layout = (
-        ("The flood", ("day", "peak_milli", "own_return_tenths", "source", "note")),
+        (gettext_lazy("The flood"), ("day", "peak_milli", "own_return_tenths", "source", "note")),
         (
-            "What it leaves",
+            gettext_lazy("What it leaves"),
             (("spot_keep_pct", "site_keep_pct"), "counts"),
-            "Empty: the usual judgement, 50 and 90 % after a flood of 2 years or more, 25 and 75 % "
-            "after one of 5 years or more. No measurement stands behind these figures.",
+            gettext_lazy(
+                "Empty: the usual judgement, 50 and 90 % after "
+                "a flood of 2 years or more, 25 and 75 % after "
+                "one of 5 years or more. No measurement stands "
+                "behind these figures."
+            ),
         ),
     )
 
@@ -86,10 +101,10 @@ class FloodForm(OwnedForm, forms.ModelForm):
             "note",
         ]
         labels = {
-            "day": "Day of the peak",
-            "counts": "Take it into account",
-            "source": "Source",
-            "note": "Note",
+            "day": gettext_lazy("Day of the peak"),
+            "counts": gettext_lazy("Take it into account"),
+            "source": gettext_lazy("Source"),
+            "note": gettext_lazy("Note"),
         }
 
     def __init__(self, *args, today: dt.date, **kwargs):
@@ -100,7 +115,9 @@ class FloodForm(OwnedForm, forms.ModelForm):
     def clean_day(self):
         day = self.cleaned_data["day"]
         if day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(f"{show.day(day)} is still to come.", "future")
+            raise forms.ValidationError(
+                gettext("{day} is still to come.").format(day=show.day(day)), "future"
+            )
         return day
 
     def clean(self):
@@ -108,13 +125,13 @@ class FloodForm(OwnedForm, forms.ModelForm):
         if self.errors:
             return data
         if data.get("peak_milli") is None and data.get("own_return_tenths") is None:
-            self.add_error("peak_milli", "Give the peak, or how often such a flood comes.")
+            self.add_error("peak_milli", gettext("Give the peak, or how often such a flood comes."))
         spot, site = data.get("spot_keep_pct"), data.get("site_keep_pct")
         if (spot is None) != (site is None):
             missing = "spot_keep_pct" if spot is None else "site_keep_pct"
-            self.add_error(missing, "Give both shares, or neither.")
+            self.add_error(missing, gettext("Give both shares, or neither."))
         elif spot is not None and spot > site:
-            self.add_error("spot_keep_pct", "A spot never keeps more than its site.")
+            self.add_error("spot_keep_pct", gettext("A spot never keeps more than its site."))
         return data
 
     @property
@@ -127,17 +144,21 @@ class PeaksForm(forms.Form):
     """A file or pasted text of peaks. `peaks` is set once the form is valid."""
 
     file = forms.FileField(
-        required=False, label="A file", help_text="CSV or XLSX, at most 5 MB and 5 000 lines."
+        required=False,
+        label=gettext_lazy("A file"),
+        help_text=gettext_lazy("CSV or XLSX, at most 5 MB and 5 000 lines."),
     )
     text = forms.CharField(
         required=False,
         strip=False,
-        label="Or paste the lines here",
+        label=gettext_lazy("Or paste the lines here"),
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
-        help_text="The first line names the columns: date,peak",
+        help_text=gettext_lazy("The first line names the columns: date,peak"),
     )
     source = forms.CharField(
-        max_length=160, label="Source", help_text="Where the peaks are from, as you would cite it."
+        max_length=160,
+        label=gettext_lazy("Source"),
+        help_text=gettext_lazy("Where the peaks are from, as you would cite it."),
     )
 
     def __init__(self, *args, today: dt.date, **kwargs):
@@ -150,10 +171,16 @@ class PeaksForm(forms.Form):
             return data
         upload, text = data.get("file"), data.get("text", "")
         if bool(upload) == bool(text.strip()):
-            raise forms.ValidationError("Choose a file, or paste its text; one of the two.", "one")
+            raise forms.ValidationError(
+                gettext("Choose a file, or paste its text; one of the two."), "one"
+            )
         try:
             if upload and upload.size > MAX_BYTES:
-                raise SheetError(f"The file has {upload.size:,} bytes; at most {MAX_BYTES:,}.")
+                raise SheetError(
+                    gettext("The file has {size:,} bytes; at most {MAX_BYTES:,}.").format(
+                        size=upload.size, MAX_BYTES=MAX_BYTES
+                    )
+                )
             content = upload.read() if upload else text.encode()
             sheet = read_file(content)
             self.peaks: Peaks = read_peaks(sheet, self.today + dt.timedelta(days=1))

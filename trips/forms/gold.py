@@ -4,6 +4,7 @@ import datetime as dt
 from decimal import Decimal
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Party
 from claims.web import show
@@ -17,21 +18,27 @@ from trips.selectors.gold import free_pans, free_runs
 HEAVIEST_UG = 10_000_000_000  # 10 kg: more than a creek gives, less than a slip of two digits
 OTHER = "other"
 SCALES = (
-    ("1000", "0.001 g (milligrams)"),
+    ("1000", gettext_lazy("0.001 g (milligrams)")),
     ("10000", "0.01 g"),
     ("100000", "0.1 g"),
     ("1000000", "1 g"),
-    (OTHER, "another step"),
+    (OTHER, gettext_lazy("another step")),
 )
-NOT_FREE = "One that was ticked is not of this trip, or is in another weigh-in already."
+NOT_FREE = gettext_lazy(
+    "One that was ticked is not of this trip, or is in another weigh-in already."
+)
 
 
 def fineness_hint(party: Party) -> str:
     """What an empty box stands for, and where that figure is from."""
-    hint = f"Parts of gold per thousand. Empty: the party's own figure, {party.fineness}"
+    hint = gettext("Parts of gold per thousand. Empty: the party's own figure, {fineness}").format(
+        fineness=party.fineness
+    )
     if party.fineness == units.DEFAULT_FINENESS:
-        return f"{hint} (average of placer gold in California: Wells, Placer Examination, 1969)."
-    return f"{hint} (set on the page of the party)."
+        return gettext(
+            "{hint} (average of placer gold in California: Wells, Placer Examination, 1969)."
+        ).format(hint=hint)
+    return gettext("{hint} (set on the page of the party).").format(hint=hint)
 
 
 def on_scale(reading_ug: int, step_ug: int) -> int:
@@ -55,14 +62,26 @@ def on_scale(reading_ug: int, step_ug: int) -> int:
 
 
 def _run_words(run) -> str:
-    litres = show.quantity("volume", run.volume_ml, "L", 0) if run.volume_ml else "litres not noted"
+    litres = (
+        show.quantity("volume", run.volume_ml, "L", 0)
+        if run.volume_ml
+        else gettext("litres not noted")
+    )
     colours = show.counts(run.coarse, run.medium, run.fine)
-    return f"Box run {run.sequence or ''} at {run.spot}, {show.day(run.day)}: {litres}, {colours}"
+    return gettext("Box run {value} at {spot}, {day}: {litres}, {colours}").format(
+        value=run.sequence or "",
+        spot=run.spot,
+        day=show.day(run.day),
+        litres=litres,
+        colours=colours,
+    )
 
 
 def _pan_words(pan) -> str:
     colours = show.counts(pan.coarse, pan.medium, pan.fine)
-    return f"Test pan {pan.sequence or ''} at {pan.spot}, {show.day(pan.day)}: {colours}"
+    return gettext("Test pan {value} at {spot}, {day}: {colours}").format(
+        value=pan.sequence or "", spot=pan.spot, day=show.day(pan.day), colours=colours
+    )
 
 
 class _Records(RowChoices):
@@ -82,23 +101,27 @@ class _Records(RowChoices):
 class WeighInForm(LedgerForm, AsksSameGold):
     """What the scale showed, and what lay on it."""
 
-    weighed_on = forms.DateField(label="Weighed on")
+    weighed_on = forms.DateField(label=gettext_lazy("Weighed on"))
     gross_ug = QuantityField(
         kind="mass",
         unit="g",
         high=HEAVIEST_UG,
-        label="Gross",
-        help_text="Gold and dish together, dry. Another unit can be written behind the number.",
+        label=gettext_lazy("Gross"),
+        help_text=gettext_lazy(
+            "Gold and dish together, dry. Another unit can be written behind the number."
+        ),
     )
     tare_ug = QuantityField(
         kind="mass",
         unit="g",
         high=HEAVIEST_UG,
-        label="Tare",
-        help_text="The empty dish. Write 0 if the scale was set to zero with the dish on it.",
+        label=gettext_lazy("Tare"),
+        help_text=gettext_lazy(
+            "The empty dish. Write 0 if the scale was set to zero with the dish on it."
+        ),
     )
     scale = forms.ChoiceField(
-        choices=SCALES, label="Smallest step of the scale", widget=forms.RadioSelect
+        choices=SCALES, label=gettext_lazy("Smallest step of the scale"), widget=forms.RadioSelect
     )
     resolution_ug = QuantityField(
         kind="mass",
@@ -106,21 +129,21 @@ class WeighInForm(LedgerForm, AsksSameGold):
         low=1,
         high=100_000_000,
         required=False,
-        label="The other step",
-        help_text="Only for another step, for example 0.1 grain or 0.05 dwt.",
+        label=gettext_lazy("The other step"),
+        help_text=gettext_lazy("Only for another step, for example 0.1 grain or 0.05 dwt."),
     )
-    fineness = FinenessField(required=False, label="Fineness")
-    runs = _Records(_run_words, label="Box runs whose gold is in it")
-    pans = _Records(_pan_words, label="Test pans whose gold is in it")
-    note = forms.CharField(max_length=200, required=False, label="Note")
+    fineness = FinenessField(required=False, label=gettext_lazy("Fineness"))
+    runs = _Records(_run_words, label=gettext_lazy("Box runs whose gold is in it"))
+    pans = _Records(_pan_words, label=gettext_lazy("Test pans whose gold is in it"))
+    note = forms.CharField(max_length=200, required=False, label=gettext_lazy("Note"))
 
     layout = (
         (
-            "The scale",
+            gettext_lazy("The scale"),
             ("weighed_on", ("gross_ug", "tare_ug"), "scale", "resolution_ug", "is_other_gold"),
         ),
-        ("What lay on it", ("runs", "pans")),
-        ("The gold", ("fineness", "note")),
+        (gettext_lazy("What lay on it"), ("runs", "pans")),
+        (gettext_lazy("The gold"), ("fineness", "note")),
     )
 
     def __init__(
@@ -133,9 +156,11 @@ class WeighInForm(LedgerForm, AsksSameGold):
         self.fields["runs"].queryset = free_runs(trip, instance)
         self.fields["pans"].queryset = free_pans(trip, instance)
         self.fields["fineness"].help_text = fineness_hint(trip.party)
-        for name, what in (("runs", "run"), ("pans", "test pan")):
+        for name, what in (("runs", "run"), ("pans", gettext("test pan"))):
             if not self.fields[name].queryset:
-                self.fields[name].help_text = f"This trip has no {what} that is not weighed yet."
+                self.fields[name].help_text = gettext(
+                    "This trip has no {what} that is not weighed yet."
+                ).format(what=what)
 
     @staticmethod
     def _start(trip: Trip, instance: WeighIn | None, today: dt.date) -> dict:
@@ -164,7 +189,9 @@ class WeighInForm(LedgerForm, AsksSameGold):
         day = self.cleaned_data["weighed_on"]
         # A day of slack: the party may be east of the zone it chose.
         if day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(f"{show.day(day)} is still to come.", "future")
+            raise forms.ValidationError(
+                gettext("{day} is still to come.").format(day=show.day(day)), "future"
+            )
         return day
 
     def clean(self):
@@ -175,7 +202,9 @@ class WeighInForm(LedgerForm, AsksSameGold):
             self.errors.pop("resolution_ug", None)
             data["resolution_ug"] = int(scale)
         elif data.get("resolution_ug") is None and "resolution_ug" not in self.errors:
-            self.add_error("resolution_ug", "Write the smallest step that the scale shows.")
+            self.add_error(
+                "resolution_ug", gettext("Write the smallest step that the scale shows.")
+            )
         step = data.get("resolution_ug")
         for name in ("gross_ug", "tare_ug"):
             if step and data.get(name) is not None:
@@ -191,25 +220,33 @@ class WeighInForm(LedgerForm, AsksSameGold):
 class LotForm(LedgerForm, forms.ModelForm):
     """Part of a weigh-in with a fate of its own."""
 
-    mass_ug = QuantityField(kind="mass", unit="g", low=1, high=HEAVIEST_UG, label="Mass")
+    mass_ug = QuantityField(
+        kind="mass", unit="g", low=1, high=HEAVIEST_UG, label=gettext_lazy("Mass")
+    )
     proceeds_minor = MoneyField(
-        required=False, label="Brought", help_text="What the buyer paid, before any fee."
+        required=False,
+        label=gettext_lazy("Brought"),
+        help_text=gettext_lazy("What the buyer paid, before any fee."),
     )
     fee_minor = MoneyField(
-        required=False, label="Fee", help_text="What the buyer or refiner kept. May stay empty."
+        required=False,
+        label=gettext_lazy("Fee"),
+        help_text=gettext_lazy("What the buyer or refiner kept. May stay empty."),
     )
     own_value_minor = MoneyField(
         required=False,
-        label="Own value",
-        help_text="For a specimen worth more than its metal. Empty: valued as metal.",
+        label=gettext_lazy("Own value"),
+        help_text=gettext_lazy("For a specimen worth more than its metal. Empty: valued as metal."),
     )
 
     layout = (
-        ("The lot", ("name", "mass_ug", "own_value_minor")),
+        (gettext_lazy("The lot"), ("name", "mass_ug", "own_value_minor")),
         (
-            "Where it is",
+            gettext_lazy("Where it is"),
             ("state", "moved_on", "to_whom", ("proceeds_minor", "fee_minor")),
-            "Day and person only for gold that was sold or given; money only for gold sold.",
+            gettext_lazy(
+                "Day and person only for gold that was sold or given; money only for gold sold."
+            ),
         ),
         ("", ("note",)),
     )
@@ -228,24 +265,30 @@ class LotForm(LedgerForm, forms.ModelForm):
             "note",
         ]
         labels = {
-            "name": "Name",
-            "state": "State",
-            "moved_on": "Sold or given on",
-            "to_whom": "To whom",
-            "note": "Note",
+            "name": gettext_lazy("Name"),
+            "state": gettext_lazy("State"),
+            "moved_on": gettext_lazy("Sold or given on"),
+            "to_whom": gettext_lazy("To whom"),
+            "note": gettext_lazy("Note"),
         }
-        help_texts = {"name": "What you will know it by, for example “the bean from the bend”."}
+        help_texts = {
+            "name": gettext_lazy("What you will know it by, for example “the bean from the bend”.")
+        }
 
     def __init__(self, *args, left: str, today: dt.date, **kwargs):
         self.today = today
         super().__init__(*args, **kwargs)
-        self.fields["mass_ug"].help_text = f"{left} of this weigh-in is in no other lot."
+        self.fields["mass_ug"].help_text = gettext(
+            "{left} of this weigh-in is in no other lot."
+        ).format(left=left)
         self.fields["moved_on"].required = False
 
     def clean_moved_on(self):
         day = self.cleaned_data["moved_on"]
         if day and day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(f"{show.day(day)} is still to come.", "future")
+            raise forms.ValidationError(
+                gettext("{day} is still to come.").format(day=show.day(day)), "future"
+            )
         return day
 
     def clean(self):
@@ -256,5 +299,5 @@ class LotForm(LedgerForm, forms.ModelForm):
             and data.get("moved_on") is None
             and "moved_on" not in self.errors
         ):
-            self.add_error("moved_on", "Say on which day it was sold or given.")
+            self.add_error("moved_on", gettext("Say on which day it was sold or given."))
         return data

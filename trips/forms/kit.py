@@ -1,6 +1,7 @@
 """Forms for cars and gear. Hints carry published figures with their source; all stay editable."""
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
 from trips.forms.owned import OwnedForm
@@ -9,27 +10,27 @@ from trips.selectors.rates import own_rates, published
 
 USE_HIGH = 100_000  # ml per 100 km; a hundred litres is a lorry towing
 
-RATE_HINT = (
+RATE_HINT = gettext_lazy(
     "Instead of the figure above, on the days the rate holds; on others the figure above stands. A "
     "published rate holds all costs of a car, so it replaces wear, and what the drive's fuel costs "
     "is taken off it: the fuel stays a line of its own and counts once."
 )
-WEAR_HINT = (
+WEAR_HINT = gettext_lazy(
     "What a kilometre uses up of the car itself: tyres, service, value. Fuel is counted apart. "
     "To compare: the part for loss of value in the US rate of 2023 is 0.28 US$ a mile, 0.17 a km "
     "(tax rate table, seen second-hand); the running-cost part of the New Zealand kilometre rate "
     "of 2024–25 is 0.37 NZ$ for petrol, fuel included (restated by accountants, seen second-hand)."
 )
-FUEL_RULE_HINT = (
+FUEL_RULE_HINT = gettext_lazy(
     "A four-stroke petrol engine burns about 0.060 US gal (0.227 L) an hour for each rated hp, "
     "averaged over varied work (Iowa State University Extension, Estimating Farm Machinery Costs, "
     "older edition, page 6)."
 )
-PAN_HINT = (
+PAN_HINT = gettext_lazy(
     "Level full. A 16 in pan holds 5.5 L (Wells, Placer Examination, 1969, Part V sec. 2b); "
     "a 12 in pan 2.5 L (worked out from its sizes, sec. 2c)."
 )
-FEED_HINT = (
+FEED_HINT = gettext_lazy(
     "Loose, as shovelled: gravel swells by 12 to 40 %, about 17 % on average, once it is dug "
     "(trade page, seen second-hand)."
 )
@@ -40,66 +41,74 @@ class VehicleForm(OwnedForm, forms.ModelForm):
 
     sealed_ml_per_100km = ScaledField(
         scale=1000,
-        unit_label="L per 100 km",
+        unit_label=gettext_lazy("L per 100 km"),
         low=0,
         high=USE_HIGH,
         required=False,
-        label="Fuel on sealed road",
-        help_text="From your own refills. Empty: not known, and the fuel of a trip is unknown too.",
+        label=gettext_lazy("Fuel on sealed road"),
+        help_text=gettext_lazy(
+            "From your own refills. Empty: not known, and the fuel of a trip is unknown too."
+        ),
     )
     unsealed_ml_per_100km = ScaledField(
         scale=1000,
-        unit_label="L per 100 km",
+        unit_label=gettext_lazy("L per 100 km"),
         low=0,
         high=USE_HIGH,
         required=False,
-        label="Fuel on gravel road",
-        help_text="Often 10–30 % more than on sealed road (common practice, no source).",
+        label=gettext_lazy("Fuel on gravel road"),
+        help_text=gettext_lazy(
+            "Often 10–30 % more than on sealed road (common practice, no source)."
+        ),
     )
     track_ml_per_100km = ScaledField(
         scale=1000,
-        unit_label="L per 100 km",
+        unit_label=gettext_lazy("L per 100 km"),
         low=0,
         high=USE_HIGH,
         required=False,
-        label="Fuel on track",
-        help_text="Low range often takes 50–100 % more (common practice, no source).",
+        label=gettext_lazy("Fuel on track"),
+        help_text=gettext_lazy("Low range often takes 50–100 % more (common practice, no source)."),
     )
     towing_pct = CountField(
         low=100,
         high=300,
         required=False,
-        label="Fuel when towing, per cent of without",
-        help_text="Often 120–140 (common practice, no source).",
+        label=gettext_lazy("Fuel when towing, per cent of without"),
+        help_text=gettext_lazy("Often 120–140 (common practice, no source)."),
     )
     wear_milli_per_km = ScaledField(
         scale=1000,
         low=0,
         high=100_000,
         required=False,
-        label="Wear per kilometre",
+        label=gettext_lazy("Wear per kilometre"),
         help_text=WEAR_HINT,
     )
-    rate_name = forms.ChoiceField(required=False, label="Published rate", help_text=RATE_HINT)
+    rate_name = forms.ChoiceField(
+        required=False, label=gettext_lazy("Published rate"), help_text=RATE_HINT
+    )
     rate_other_m = QuantityField(
         kind="distance",
         unit="km",
         high=1_000_000_000,
         required=False,
-        label="Driven otherwise in a year",
-        help_text="Private kilometres too, if they fill the rate's first tier. Empty: none.",
+        label=gettext_lazy("Driven otherwise in a year"),
+        help_text=gettext_lazy(
+            "Private kilometres too, if they fill the rate's first tier. Empty: none."
+        ),
     )
 
     layout = (
-        ("The car", ("name", "fuel")),
+        (gettext_lazy("The car"), ("name", "fuel")),
         (
-            "What it burns",
+            gettext_lazy("What it burns"),
             (
                 ("sealed_ml_per_100km", "unsealed_ml_per_100km"),
                 ("track_ml_per_100km", "towing_pct"),
             ),
         ),
-        ("Wear", ("wear_milli_per_km", "wear_source", "rate_name", "rate_other_m")),
+        (gettext_lazy("Wear"), ("wear_milli_per_km", "wear_source", "rate_name", "rate_other_m")),
         ("", ("is_active",)),
     )
 
@@ -118,18 +127,23 @@ class VehicleForm(OwnedForm, forms.ModelForm):
             "rate_other_m",
             "is_active",
         ]
-        labels = {"wear_source": "Where that figure is from", "is_active": "In use"}
+        labels = {
+            "wear_source": gettext_lazy("Where that figure is from"),
+            "is_active": gettext_lazy("In use"),
+        }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["wear_milli_per_km"].unit_label = f"{self.currency} per km"
+        self.fields["wear_milli_per_km"].unit_label = gettext("{currency} per km").format(
+            currency=self.currency
+        )
         tables = (*own_rates(self.instance.party), *published())
         # A rate in another currency can't be added to a trip's costs; a chosen one stays shown.
         names = dict.fromkeys(t.name for t in tables if t.currency == self.currency)
         if self.instance.rate_name:
             names.setdefault(self.instance.rate_name)
         choices = [(name, name) for name in names]
-        self.fields["rate_name"].choices = [("", "none: the figure above"), *choices]
+        self.fields["rate_name"].choices = [("", gettext("none: the figure above")), *choices]
 
     def clean_towing_pct(self):
         return self.cleaned_data["towing_pct"] or 130
@@ -139,17 +153,27 @@ class GearForm(OwnedForm, forms.ModelForm):
     """Gear with the numbers that a cost or a rule may ask for; most may stay empty."""
 
     volume_ml = QuantityField(
-        kind="volume", unit="L", low=1, high=200_000, required=False, label="What a pan holds"
+        kind="volume",
+        unit="L",
+        low=1,
+        high=200_000,
+        required=False,
+        label=gettext_lazy("What a pan holds"),
     )
     hp_hundredths = ScaledField(
-        scale=100, unit_label="hp", low=1, high=100_000, required=False, label="Rated power"
+        scale=100,
+        unit_label="hp",
+        low=1,
+        high=100_000,
+        required=False,
+        label=gettext_lazy("Rated power"),
     )
     fuel_ml_per_h = QuantityField(
         kind="volume",
         unit="L",
         high=100_000,
         required=False,
-        label="Fuel in an hour",
+        label=gettext_lazy("Fuel in an hour"),
         help_text=FUEL_RULE_HINT,
     )
     feed_ml_per_h = QuantityField(
@@ -157,56 +181,70 @@ class GearForm(OwnedForm, forms.ModelForm):
         unit="L",
         high=100_000_000,
         required=False,
-        label="Gravel washed in an hour",
+        label=gettext_lazy("Gravel washed in an hour"),
         help_text=FEED_HINT,
     )
     pump_flow_ml_per_min = QuantityField(
-        kind="volume", unit="L", high=100_000_000, required=False, label="Pump flow in a minute"
+        kind="volume",
+        unit="L",
+        high=100_000_000,
+        required=False,
+        label=gettext_lazy("Pump flow in a minute"),
     )
     nozzle_mm = QuantityField(
-        kind="length", unit="mm", high=2_000, required=False, label="Nozzle or hose, inside"
+        kind="length",
+        unit="mm",
+        high=2_000,
+        required=False,
+        label=gettext_lazy("Nozzle or hose, inside"),
     )
     intake_mm = QuantityField(
-        kind="length", unit="mm", high=2_000, required=False, label="Bore of the water intake"
+        kind="length",
+        unit="mm",
+        high=2_000,
+        required=False,
+        label=gettext_lazy("Bore of the water intake"),
     )
     length_mm = QuantityField(
-        kind="length", unit="cm", high=100_000, required=False, label="Length"
+        kind="length", unit="cm", high=100_000, required=False, label=gettext_lazy("Length")
     )
     riffle_area_cm2 = CountField(
-        high=1_000_000, required=False, label="Area of riffles or matting (cm²)"
+        high=1_000_000, required=False, label=gettext_lazy("Area of riffles or matting (cm²)")
     )
-    price_minor = MoneyField(required=False, label="Bought for")
+    price_minor = MoneyField(required=False, label=gettext_lazy("Bought for"))
     residual_minor = MoneyField(
         required=False,
-        label="Will fetch at the end",
-        help_text="Empty counts as nothing.",
+        label=gettext_lazy("Will fetch at the end"),
+        help_text=gettext_lazy("Empty counts as nothing."),
     )
     life_minutes = ScaledField(
         scale=60,
-        unit_label="hours of use",
+        unit_label=gettext_lazy("hours of use"),
         low=60,
         high=6_000_000,
         required=False,
-        label="Lasts about",
-        help_text="Wear is price less what it will fetch, spread over these hours. "
-        "Empty: wear is unknown. Look at it again each year.",
+        label=gettext_lazy("Lasts about"),
+        help_text=gettext_lazy(
+            "Wear is price less what it will fetch, spread over these hours. "
+            "Empty: wear is unknown. Look at it again each year."
+        ),
     )
 
     layout = (
-        ("What it is", ("name", "kind", "power")),
+        (gettext_lazy("What it is"), ("name", "kind", "power")),
         (
-            "Size and water",
+            gettext_lazy("Size and water"),
             (
                 "volume_ml",
                 ("length_mm", "riffle_area_cm2"),
                 ("nozzle_mm", "intake_mm"),
                 "pump_flow_ml_per_min",
             ),
-            "Fill in what applies; the rest stays empty.",
+            gettext_lazy("Fill in what applies; the rest stays empty."),
         ),
-        ("Use", ("feed_ml_per_h", "hp_hundredths", "fuel_ml_per_h")),
+        (gettext_lazy("Use"), ("feed_ml_per_h", "hp_hundredths", "fuel_ml_per_h")),
         (
-            "Price and wear",
+            gettext_lazy("Price and wear"),
             (("price_minor", "residual_minor"), ("life_minutes", "bought_on")),
         ),
         ("", ("notes", "is_active")),
@@ -234,7 +272,7 @@ class GearForm(OwnedForm, forms.ModelForm):
             "notes",
             "is_active",
         ]
-        labels = {"is_active": "In use", "bought_on": "Bought on"}
+        labels = {"is_active": gettext_lazy("In use"), "bought_on": gettext_lazy("Bought on")}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -244,9 +282,11 @@ class GearForm(OwnedForm, forms.ModelForm):
         data = super().clean()
         price, residual = data.get("price_minor"), data.get("residual_minor")
         if residual is not None and price is None and "price_minor" not in self.errors:
-            self.add_error("price_minor", "Say what it was bought for, or leave both empty.")
+            self.add_error(
+                "price_minor", gettext("Say what it was bought for, or leave both empty.")
+            )
         elif residual is not None and price is not None and residual > price:
             self.add_error(
-                "residual_minor", "It can't fetch more at the end than it was bought for."
+                "residual_minor", gettext("It can't fetch more at the end than it was bought for.")
             )
         return data

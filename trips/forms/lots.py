@@ -3,6 +3,7 @@
 import datetime as dt
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from claims.web.fields import MoneyField, QuantityField
@@ -19,22 +20,24 @@ class LotChoice(forms.ModelMultipleChoiceField):
 
     def label_from_instance(self, lot):
         mass = show.quantity("mass", lot.mass_ug, self.unit)
-        return f"{lot.name}, {mass}, weighed {show.day(lot.weigh_in.weighed_on)}"
+        return gettext("{name}, {mass}, weighed {weighed_on}").format(
+            name=lot.name, mass=mass, weighed_on=show.day(lot.weigh_in.weighed_on)
+        )
 
 
 class MergeForm(LedgerForm, forms.Form):
     """Which lots on hand to put together, and under which name."""
 
-    name = forms.CharField(max_length=120, label="Name of the whole")
+    name = forms.CharField(max_length=120, label=gettext_lazy("Name of the whole"))
     lots = LotChoice(
         queryset=GoldLot.objects.none(),
-        label="Lots on hand",
+        label=gettext_lazy("Lots on hand"),
         error_messages={
-            "required": "Tick at least two lots.",
-            "invalid_choice": "A lot that was ticked is no longer on hand alone.",
+            "required": gettext_lazy("Tick at least two lots."),
+            "invalid_choice": gettext_lazy("A lot that was ticked is no longer on hand alone."),
         },
     )
-    note = forms.CharField(max_length=200, required=False, label="Note")
+    note = forms.CharField(max_length=200, required=False, label=gettext_lazy("Note"))
 
     def __init__(self, *args, lots, units, **kwargs):
         super().__init__(*args, units=units, **kwargs)
@@ -45,22 +48,28 @@ class MergeForm(LedgerForm, forms.Form):
 class MergedForm(LedgerForm, forms.ModelForm):
     """The name and the fate of a merged lot."""
 
-    state = forms.ChoiceField(choices=GoldLot.State.choices, label="State")
-    moved_on = forms.DateField(required=False, label="Sold or given on")
-    to_whom = forms.CharField(max_length=120, required=False, label="To whom")
+    state = forms.ChoiceField(choices=GoldLot.State.choices, label=gettext_lazy("State"))
+    moved_on = forms.DateField(required=False, label=gettext_lazy("Sold or given on"))
+    to_whom = forms.CharField(max_length=120, required=False, label=gettext_lazy("To whom"))
     proceeds_minor = MoneyField(
-        required=False, label="Brought", help_text="What the buyer paid, before any fee."
+        required=False,
+        label=gettext_lazy("Brought"),
+        help_text=gettext_lazy("What the buyer paid, before any fee."),
     )
     fee_minor = MoneyField(
-        required=False, label="Fee", help_text="What the buyer or refiner kept. May stay empty."
+        required=False,
+        label=gettext_lazy("Fee"),
+        help_text=gettext_lazy("What the buyer or refiner kept. May stay empty."),
     )
 
     layout = (
-        ("The merged lot", ("name",)),
+        (gettext_lazy("The merged lot"), ("name",)),
         (
-            "Where it is",
+            gettext_lazy("Where it is"),
             ("state", "moved_on", "to_whom", ("proceeds_minor", "fee_minor")),
-            "Day and person only for gold that was sold or given; money only for gold sold.",
+            gettext_lazy(
+                "Day and person only for gold that was sold or given; money only for gold sold."
+            ),
         ),
         ("", ("note",)),
     )
@@ -68,7 +77,7 @@ class MergedForm(LedgerForm, forms.ModelForm):
     class Meta:
         model = MergedLot
         fields = ["name", "proceeds_minor", "fee_minor", "note"]
-        labels = {"name": "Name", "note": "Note"}
+        labels = {"name": gettext_lazy("Name"), "note": gettext_lazy("Note")}
 
     def __init__(self, *args, today: dt.date, first: GoldLot | None, **kwargs):
         self.today = today
@@ -80,16 +89,22 @@ class MergedForm(LedgerForm, forms.ModelForm):
     def clean_moved_on(self):
         day = self.cleaned_data["moved_on"]
         if day and day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(f"{show.day(day)} is still to come.", "future")
+            raise forms.ValidationError(
+                gettext("{day} is still to come.").format(day=show.day(day)), "future"
+            )
         return day
 
 
 class SplitForm(LedgerForm, forms.Form):
     """How much goes into a new lot, and its name."""
 
-    name = forms.CharField(max_length=120, label="Name of the new lot")
-    mass_ug = QuantityField(kind="mass", unit="g", low=1, high=HEAVIEST_UG, label="Mass")
+    name = forms.CharField(max_length=120, label=gettext_lazy("Name of the new lot"))
+    mass_ug = QuantityField(
+        kind="mass", unit="g", low=1, high=HEAVIEST_UG, label=gettext_lazy("Mass")
+    )
 
     def __init__(self, *args, whole: str, **kwargs):
         super().__init__(*args, **kwargs)
-        self.fields["mass_ug"].help_text = f"Less than the {whole} there are."
+        self.fields["mass_ug"].help_text = gettext("Less than the {whole} there are.").format(
+            whole=whole
+        )

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.folded import fold
 from claims.web.forms import LedgerForm
@@ -45,9 +46,9 @@ class Kind:
 
 
 KINDS = {
-    "pan": Kind("test pans", PAN, PanForm, TestPan),
-    "run": Kind("box runs", RUN, RunForm, Run),
-    "hours": Kind("blocks of hours", HOURS, HoursForm, HoursBlock),
+    "pan": Kind(gettext_lazy("test pans"), PAN, PanForm, TestPan),
+    "run": Kind(gettext_lazy("box runs"), RUN, RunForm, Run),
+    "hours": Kind(gettext_lazy("blocks of hours"), HOURS, HoursForm, HoursBlock),
     "cost": Kind("costs", COST, CostForm, Cost),
 }
 
@@ -56,17 +57,18 @@ class PasteForm(LedgerForm, forms.Form):
     """Rows as text, and what they are."""
 
     kind = forms.ChoiceField(
-        label="What the rows are",
+        label=gettext_lazy("What the rows are"),
         choices=[(key, kind.many.capitalize()) for key, kind in KINDS.items()],
         widget=forms.RadioSelect,
     )
     text = forms.CharField(
-        label="Rows",
+        label=gettext_lazy("Rows"),
         max_length=200_000,
         strip=False,
         widget=forms.Textarea(attrs={"rows": 12, "spellcheck": "false", "wrap": "off"}),
-        help_text="Copied from a spreadsheet, or typed with tabs, semicolons or commas between "
-        "the cells.",
+        help_text=gettext_lazy(
+            "Copied from a spreadsheet, or typed with tabs, semicolons or commas between the cells."
+        ),
     )
 
 
@@ -152,7 +154,11 @@ class _Names:
                 found = self.known[field].get(fold(typed))
                 if found is None:
                     offered = ", ".join(self.known[field]) or "none"
-                    problems.append(f"{column}: “{typed[:40]}” isn't known; expected {offered}.")
+                    problems.append(
+                        gettext("{column}: “{typed}” isn't known; expected {offered}.").format(
+                            column=column, typed=typed[:40], offered=offered
+                        )
+                    )
                 data[field] = "" if found is None else found
         if "day" in kind.columns.values():
             data.setdefault("day", self.day)
@@ -172,17 +178,25 @@ class _Names:
             found = here or found
         if len(found) > 1:
             at = ", ".join(site for _, site in found)
-            problems.append(f"spot: “{typed[:40]}” is at {at}; write the site, a colon, the spot.")
+            problems.append(
+                gettext("spot: “{typed}” is at {at}; write the site, a colon, the spot.").format(
+                    typed=typed[:40], at=at
+                )
+            )
         elif found:
             data["spot"] = found[0][0]
         elif typed and self.options.planned_sites:
             site = self.options.planned_sites[0]
             data |= {"new_spot_name": typed, "new_spot_site": site.pk}
-            return f"new spot at {site}"
+            return gettext("new spot at {site}").format(site=site)
         elif typed:
-            problems.append(f"spot: “{typed[:40]}” isn't known, and the plan names no site.")
+            problems.append(
+                gettext("spot: “{typed}” isn't known, and the plan names no site.").format(
+                    typed=typed[:40]
+                )
+            )
         else:
-            problems.append("spot: each row needs one.")
+            problems.append(gettext("spot: each row needs one."))
         return ""
 
 

@@ -4,6 +4,7 @@ import datetime as dt
 import re
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from claims.web.fields import ScaledField
@@ -11,11 +12,16 @@ from claims.web.forms import LedgerForm
 from trips.calc.price_csv import MAX_BYTES, MICROS, PriceFileError, Sheet, decode, read_sheet
 from trips.models import Price
 
-UNITS = (("ozt", "troy ounce (31.103 g)"), ("g", "gram"))
-MARKS = ((".", "point: 1234.50"), (",", "comma: 1234,50"))
+UNITS = (("ozt", gettext_lazy("troy ounce (31.103 g)")), ("g", "gram"))
+MARKS = ((".", gettext_lazy("point: 1234.50")), (",", gettext_lazy("comma: 1234,50")))
 MONTH_DAYS = (
-    ("last", "the last day of the month (an average is not known before the month is over)"),
-    ("first", "the first day of the month"),
+    (
+        "last",
+        gettext_lazy(
+            "the last day of the month (an average is not known before the month is over)"
+        ),
+    ),
+    ("first", gettext_lazy("the first day of the month")),
 )
 CHOICES = ("date_column", "price_column", "currency", "per_unit", "decimal_mark", "month_day")
 
@@ -33,7 +39,9 @@ def currency_of(text: str) -> str:
     code = text.strip().upper()
     if not re.fullmatch(r"[A-Z]{3}", code):
         raise forms.ValidationError(
-            f"Write the three letters of the currency, for example EUR, not “{text[:20]}”.",
+            gettext(
+                "Write the three letters of the currency, for example EUR, not “{text}”."
+            ).format(text=text[:20]),
             "currency",
         )
     return code
@@ -43,12 +51,16 @@ class PriceForm(LedgerForm, forms.ModelForm):
     """The price of pure gold on one day."""
 
     amount_micros = ScaledField(
-        scale=MICROS, low=1, high=10**15, label="Price of pure gold", unit_label=""
+        scale=MICROS, low=1, high=10**15, label=gettext_lazy("Price of pure gold"), unit_label=""
     )
-    per_unit = forms.ChoiceField(choices=UNITS, label="For one", widget=forms.RadioSelect)
-    currency = forms.CharField(max_length=20, label="Currency")
+    per_unit = forms.ChoiceField(
+        choices=UNITS, label=gettext_lazy("For one"), widget=forms.RadioSelect
+    )
+    currency = forms.CharField(max_length=20, label=gettext_lazy("Currency"))
     source = forms.CharField(
-        max_length=160, label="Source", help_text="Where the figure is from, as you would cite it."
+        max_length=160,
+        label=gettext_lazy("Source"),
+        help_text=gettext_lazy("Where the figure is from, as you would cite it."),
     )
 
     layout = (("", ("day", ("amount_micros", "currency"), "per_unit", "source")),)
@@ -56,7 +68,7 @@ class PriceForm(LedgerForm, forms.ModelForm):
     class Meta:
         model = Price
         fields = ["day", "amount_micros", "currency", "per_unit", "source"]
-        labels = {"day": "Day"}
+        labels = {"day": gettext_lazy("Day")}
 
     def __init__(self, *args, today: dt.date, **kwargs):
         self.today = today
@@ -69,7 +81,10 @@ class PriceForm(LedgerForm, forms.ModelForm):
         day = self.cleaned_data["day"]
         if day > self.today + dt.timedelta(days=1):
             raise forms.ValidationError(
-                f"{show.day(day)} is still to come; a price can't be known yet.", "future"
+                gettext("{day} is still to come; a price can't be known yet.").format(
+                    day=show.day(day)
+                ),
+                "future",
             )
         return day
 
@@ -78,15 +93,18 @@ class PriceTextForm(forms.Form):
     """Step one: a file or pasted text. `sheet` is set once the form is valid."""
 
     file = forms.FileField(
-        required=False, label="A file", help_text="CSV text, at most 4.5 MB and 20 000 lines."
+        required=False,
+        label=gettext_lazy("A file"),
+        help_text=gettext_lazy("CSV text, at most 4.5 MB and 20 000 lines."),
     )
     text = forms.CharField(
         required=False,
         strip=False,
-        label="Or paste the lines here",
+        label=gettext_lazy("Or paste the lines here"),
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
-        help_text="The first line holds the names of the columns, "
-        "for example: month,usd_per_troy_ounce",
+        help_text=gettext_lazy(
+            "The first line holds the names of the columns, for example: month,usd_per_troy_ounce"
+        ),
     )
 
     def clean(self):
@@ -95,14 +113,16 @@ class PriceTextForm(forms.Form):
             return data
         upload, text = data.get("file"), data.get("text", "")
         if upload and text.strip():
-            raise forms.ValidationError("Choose a file or paste text, not both.", "both")
+            raise forms.ValidationError(gettext("Choose a file or paste text, not both."), "both")
         if not upload and not text.strip():
-            raise forms.ValidationError("Choose a file, or paste its text.", "nothing")
+            raise forms.ValidationError(gettext("Choose a file, or paste its text."), "nothing")
         try:
             if upload:
                 if upload.size > MAX_BYTES:
                     raise PriceFileError(
-                        f"The file has {upload.size:,} bytes; at most {MAX_BYTES:,} were expected."
+                        gettext(
+                            "The file has {size:,} bytes; at most {MAX_BYTES:,} were expected."
+                        ).format(size=upload.size, MAX_BYTES=MAX_BYTES)
                     )
                 text = decode(upload.read())
             self.sheet = read_sheet(text)
@@ -122,28 +142,32 @@ class PriceColumnsForm(forms.Form):
 
     text = forms.CharField(strip=False, widget=forms.HiddenInput)
     seen = forms.CharField(required=False, widget=forms.HiddenInput)
-    date_column = forms.TypedChoiceField(coerce=int, label="Column of the day or month")
-    price_column = forms.TypedChoiceField(coerce=int, label="Column of the price")
-    currency = forms.CharField(max_length=20, label="Currency")
-    per_unit = forms.ChoiceField(choices=UNITS, label="The price is for one")
-    decimal_mark = forms.ChoiceField(choices=MARKS, label="Decimal mark")
+    date_column = forms.TypedChoiceField(
+        coerce=int, label=gettext_lazy("Column of the day or month")
+    )
+    price_column = forms.TypedChoiceField(coerce=int, label=gettext_lazy("Column of the price"))
+    currency = forms.CharField(max_length=20, label=gettext_lazy("Currency"))
+    per_unit = forms.ChoiceField(choices=UNITS, label=gettext_lazy("The price is for one"))
+    decimal_mark = forms.ChoiceField(choices=MARKS, label=gettext_lazy("Decimal mark"))
     month_day = forms.ChoiceField(
-        choices=MONTH_DAYS, label="A whole month's price stands on", widget=forms.RadioSelect
+        choices=MONTH_DAYS,
+        label=gettext_lazy("A whole month's price stands on"),
+        widget=forms.RadioSelect,
     )
     source = forms.CharField(
         max_length=160,
-        label="Source",
-        help_text="Where the figures are from, as you would cite it.",
+        label=gettext_lazy("Source"),
+        help_text=gettext_lazy("Where the figures are from, as you would cite it."),
     )
     replace = forms.BooleanField(
         required=False,
-        label="Replace stored prices that differ",
-        help_text="Without this, days that have a price keep it.",
+        label=gettext_lazy("Replace stored prices that differ"),
+        help_text=gettext_lazy("Without this, days that have a price keep it."),
     )
 
     layout = (
         (
-            "What the columns are",
+            gettext_lazy("What the columns are"),
             (
                 ("date_column", "price_column"),
                 ("currency", "per_unit"),
@@ -158,7 +182,14 @@ class PriceColumnsForm(forms.Form):
     def __init__(self, *args, sheet: Sheet, **kwargs):
         super().__init__(*args, **kwargs)
         columns = [("", "choose")] + [
-            (str(at), f"{header} (first: {sheet.rows[0][1][at]})" if sheet.rows else header)
+            (
+                str(at),
+                gettext("{header} (first: {value})").format(
+                    header=header, value=sheet.rows[0][1][at]
+                )
+                if sheet.rows
+                else header,
+            )
             for at, header in enumerate(sheet.headers)
         ]
         self.fields["date_column"].choices = columns
@@ -171,5 +202,5 @@ class PriceColumnsForm(forms.Form):
     def clean(self):
         data = super().clean()
         if not self.errors and data["date_column"] == data["price_column"]:
-            self.add_error("price_column", "Day and price can't be in the same column.")
+            self.add_error("price_column", gettext("Day and price can't be in the same column."))
         return data

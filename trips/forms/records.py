@@ -3,6 +3,7 @@
 import datetime as dt
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Person, Site, Spot
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
@@ -117,11 +118,13 @@ class WashedForm(TripForm):
         if "spot" in self.errors or "new_spot_site" in self.errors:
             return data
         if name and spot is not None:
-            self.add_error("new_spot_name", "Choose a spot from the list or name a new one.")
+            self.add_error(
+                "new_spot_name", gettext("Choose a spot from the list or name a new one.")
+            )
         elif name and data.get("new_spot_site") is None:
-            self.add_error("new_spot_site", "At which site is the new spot?")
+            self.add_error("new_spot_site", gettext("At which site is the new spot?"))
         elif not name and spot is None:
-            self.add_error("spot", "Choose the spot, or name a new one.")
+            self.add_error("spot", gettext("Choose the spot, or name a new one."))
         return data
 
     @property
@@ -133,8 +136,8 @@ class WashedForm(TripForm):
 
 def _spot_fields():
     return (
-        forms.ModelChoiceField(Spot.objects.none(), required=False, label="Spot"),
-        forms.CharField(max_length=120, required=False, label="or a new spot named"),
+        forms.ModelChoiceField(Spot.objects.none(), required=False, label=gettext("Spot")),
+        forms.CharField(max_length=120, required=False, label=gettext("or a new spot named")),
         forms.ModelChoiceField(Site.objects.none(), required=False, label="at"),
     )
 
@@ -148,32 +151,43 @@ class PanForm(WashedForm, forms.ModelForm):
         unit="L",
         low=1,
         high=100_000,
-        label="Gravel washed",
+        label=gettext_lazy("Gravel washed"),
         error_messages={
-            "required": "Say how much gravel was washed: colours tell nothing without it."
+            "required": gettext_lazy(
+                "Say how much gravel was washed: colours tell nothing without it."
+            )
         },
     )
     depth_mm = QuantityField(
-        kind="length", unit="cm", high=50_000, required=False, label="Depth below the surface"
+        kind="length",
+        unit="cm",
+        high=50_000,
+        required=False,
+        label=gettext_lazy("Depth below the surface"),
     )
-    coarse = CountField(required=False, label="Coarse")
-    medium = CountField(required=False, label="Medium")
-    fine = CountField(required=False, label="Fine")
+    coarse = CountField(required=False, label=gettext_lazy("Coarse"))
+    medium = CountField(required=False, label=gettext_lazy("Medium"))
+    fine = CountField(required=False, label=gettext_lazy("Fine"))
     mass_ug = QuantityField(
         kind="mass",
         unit="mg",
         high=1_000_000_000,
         required=False,
-        label="Weighed alone",
-        help_text="Only if this pan's gold was weighed by itself.",
+        label=gettext_lazy("Weighed alone"),
+        help_text=gettext_lazy("Only if this pan's gold was weighed by itself."),
     )
 
     layout = (
-        ("Where", ("day", "spot", ("new_spot_name", "new_spot_site"), ("layer", "depth_mm"))),
         (
-            "What was in it",
+            gettext_lazy("Where"),
+            ("day", "spot", ("new_spot_name", "new_spot_site"), ("layer", "depth_mm")),
+        ),
+        (
+            gettext_lazy("What was in it"),
             ("volume_ml", ("coarse", "medium", "fine"), "mass_ug", "note"),
-            "Colours by size. Empty means not counted; 0 means looked and found none.",
+            gettext_lazy(
+                "Colours by size. Empty means not counted; 0 means looked and found none."
+            ),
         ),
     )
 
@@ -201,8 +215,8 @@ class RunForm(WashedForm, forms.ModelForm):
         low=1,
         high=50_000_000,
         required=False,
-        label="Gravel fed, loose",
-        help_text="As shovelled. Count buckets and multiply.",
+        label=gettext_lazy("Gravel fed, loose"),
+        help_text=gettext_lazy("As shovelled. Count buckets and multiply."),
     )
     began, ended = (
         forms.TimeField(
@@ -210,25 +224,27 @@ class RunForm(WashedForm, forms.ModelForm):
             label=label,
             widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         )
-        for label in ("Started", "Ended")
+        for label in (gettext_lazy("Started"), gettext_lazy("Ended"))
     )
     minutes = MinutesField(
         low=1,
         required=False,
-        label="Time it ran",
-        help_text="Empty: from start to end. Type it where the box stood still in between.",
+        label=gettext_lazy("Time it ran"),
+        help_text=gettext_lazy(
+            "Empty: from start to end. Type it where the box stood still in between."
+        ),
     )
-    coarse = CountField(required=False, label="Coarse")
-    medium = CountField(required=False, label="Medium")
-    fine = CountField(required=False, label="Fine")
+    coarse = CountField(required=False, label=gettext_lazy("Coarse"))
+    medium = CountField(required=False, label=gettext_lazy("Medium"))
+    fine = CountField(required=False, label=gettext_lazy("Fine"))
 
     layout = (
-        ("Where", ("day", "spot", ("new_spot_name", "new_spot_site"), "layer")),
-        ("What went through", ("gear", "volume_ml", ("began", "ended", "minutes"))),
+        (gettext_lazy("Where"), ("day", "spot", ("new_spot_name", "new_spot_site"), "layer")),
+        (gettext_lazy("What went through"), ("gear", "volume_ml", ("began", "ended", "minutes"))),
         (
-            "Colours at the clean-up",
+            gettext_lazy("Colours at the clean-up"),
             (("coarse", "medium", "fine"), "note"),
-            "Empty means not counted; 0 means looked and found none.",
+            gettext_lazy("Empty means not counted; 0 means looked and found none."),
         ),
     )
 
@@ -236,7 +252,7 @@ class RunForm(WashedForm, forms.ModelForm):
         model = Run
         fields = ["day", "layer", "gear", "volume_ml", "minutes", "coarse", "medium", "fine"]
         fields += ["note"]
-        labels = {"gear": "Box"}
+        labels = {"gear": gettext_lazy("Box")}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -318,19 +334,19 @@ def _explain_classes(form) -> None:
 class HoursForm(TripForm, forms.ModelForm):
     """A block of hours of one activity on one day."""
 
-    minutes = MinutesField(low=1, label="How long")
+    minutes = MinutesField(low=1, label=gettext_lazy("How long"))
 
     layout = (("", (("day", "activity"), "minutes", "person", "site", "note")),)
 
     class Meta:
         model = HoursBlock
         fields = ["day", "activity", "minutes", "person", "site", "note"]
-        labels = {"person": "Who", "site": "At which site"}
-        help_texts = {"site": "Empty: not at one site, such as the drive."}
+        labels = {"person": gettext_lazy("Who"), "site": gettext_lazy("At which site")}
+        help_texts = {"site": gettext_lazy("Empty: not at one site, such as the drive.")}
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        offer_people(self, "person", "everybody on the trip")
+        offer_people(self, "person", gettext("everybody on the trip"))
         self.fields["site"].queryset = Site.objects.filter(party=self.options.trip.party)
         self.fields["site"].widget.choices = self.options.site_choices
 
@@ -338,21 +354,23 @@ class HoursForm(TripForm, forms.ModelForm):
 class CostForm(TripForm, forms.ModelForm):
     """Money paid for a trip."""
 
-    amount_minor = MoneyField(label="Amount")
+    amount_minor = MoneyField(label=gettext_lazy("Amount"))
 
     layout = (("", ("kind", "amount_minor", "paid_by", "note")),)
 
     class Meta:
         model = Cost
         fields = ["kind", "amount_minor", "paid_by", "note"]
-        labels = {"kind": "What for", "paid_by": "Paid by"}
+        labels = {"kind": gettext_lazy("What for"), "paid_by": gettext_lazy("Paid by")}
         help_texts = {
-            "kind": "Fuel that was paid for replaces the estimate of drive and engine fuel."
+            "kind": gettext_lazy(
+                "Fuel that was paid for replaces the estimate of drive and engine fuel."
+            )
         }
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
-        offer_people(self, "paid_by", "not noted")
+        offer_people(self, "paid_by", gettext("not noted"))
 
 
 def offer_people(form, name: str, empty: str) -> None:

@@ -1,6 +1,7 @@
 """The question that a form asks about a weigh-in that is there already: is it the same gold?"""
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from trips.models import Trip, WeighIn
@@ -9,7 +10,9 @@ from trips.models import Trip, WeighIn
 class AsksSameGold(forms.Form):
     """A box that is only shown after two weigh-ins of one trip and day had the same readings."""
 
-    is_other_gold = forms.BooleanField(required=False, label="It is other gold of the same weight")
+    is_other_gold = forms.BooleanField(
+        required=False, label=gettext_lazy("It is other gold of the same weight")
+    )
 
     def ask_same_gold(self, trip: Trip, instance: WeighIn | None = None) -> None:
         """Call it last in `clean`; one query. A reading that wasn't changed isn't asked about."""
@@ -28,9 +31,11 @@ class AsksSameGold(forms.Form):
                 if not answered:
                     self.add_error(
                         "is_other_gold",
-                        f"A weigh-in of this trip on {show.day(reading['weighed_on'])} shows the "
-                        "same readings. Is it the same gold? Then it is saved already: leave this "
-                        "page, or it would count twice. If it is other gold, tick the box.",
+                        gettext(
+                            "A weigh-in of this trip on {day} shows the same readings. Is it the "
+                            "same gold? Then it is saved already: leave this page, or it would "
+                            "count twice. If it is other gold, tick the box."
+                        ).format(day=show.day(reading["weighed_on"])),
                     )
                 return
         if "is_other_gold" in self.fields:

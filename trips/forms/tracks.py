@@ -2,6 +2,7 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.fields import MinutesField, QuantityField
 from claims.web.forms import LedgerForm
@@ -11,12 +12,12 @@ from trips.services.tracks import Taken, TakenBlock
 
 DAYS = 3660
 FAR_M = 3_000_000
-ACTIVITIES = (("", "choose what was done"), *HoursBlock.Activity.choices)
+ACTIVITIES = (("", gettext_lazy("choose what was done")), *HoursBlock.Activity.choices)
 
 
 class TrackFileForm(LedgerForm, forms.Form):
     file = forms.FileField(
-        label="GPX file",
+        label=gettext_lazy("GPX file"),
         allow_empty_file=True,  # its own sentence names it
         help_text=f"From a phone or receiver, at most {MAX_BYTES // 2**20} MB.",
         widget=forms.ClearableFileInput(attrs={"accept": ".gpx,application/gpx+xml"}),
@@ -26,8 +27,10 @@ class TrackFileForm(LedgerForm, forms.Form):
         file = self.cleaned_data["file"]
         if file.size > MAX_BYTES:  # read into memory only below that
             raise ValidationError(
-                f"It has {file.size / 2**20:.0f} MB; at most {MAX_BYTES // 2**20} MB are taken. "
-                f"Split the track by days, or save it with fewer points."
+                gettext(
+                    "It has {value:.0f} MB; at most {value_2} MB are taken. Split the "
+                    "track by days, or save it with fewer points."
+                ).format(value=file.size / 2**20, value_2=MAX_BYTES // 2**20)
             )
         return file
 
@@ -35,9 +38,11 @@ class TrackFileForm(LedgerForm, forms.Form):
 class ClockForm(LedgerForm, forms.Form):
     """By how much the recorder's clock was off."""
 
-    days = forms.IntegerField(required=False, min_value=-DAYS, max_value=DAYS, label="Days")
+    days = forms.IntegerField(
+        required=False, min_value=-DAYS, max_value=DAYS, label=gettext_lazy("Days")
+    )
     minutes = forms.IntegerField(
-        required=False, min_value=-1440, max_value=1440, label="and minutes"
+        required=False, min_value=-1440, max_value=1440, label=gettext_lazy("and minutes")
     )
     layout = (("", (("days", "minutes"),)),)
 
@@ -61,13 +66,23 @@ class TakeOverForm(LedgerForm, forms.Form):
                 initial=bool(offer.activity) and not offer.noted_minutes,
             )
             self.fields[f"activity_{n}"] = forms.ChoiceField(
-                required=False, choices=ACTIVITIES, initial=offer.activity, label="Note it as"
+                required=False,
+                choices=ACTIVITIES,
+                initial=offer.activity,
+                label=gettext("Note it as"),
             )
             self.fields[f"minutes_{n}"] = MinutesField(
-                low=1, initial=offer.block.minutes, label="Time", help_text="", required=False
+                low=1,
+                initial=offer.block.minutes,
+                label=gettext("Time"),
+                help_text="",
+                required=False,
             )
         self.fields["person"] = forms.ModelChoiceField(
-            people, required=False, empty_label="everybody on the trip", label="Whose hours"
+            people,
+            required=False,
+            empty_label=gettext("everybody on the trip"),
+            label=gettext("Whose hours"),
         )
         if page.driven_m:
             trip = page.trip
@@ -75,9 +90,9 @@ class TakeOverForm(LedgerForm, forms.Form):
             self.fields["take_drive"] = forms.BooleanField(
                 required=False,
                 initial=known == (None, None, None) and not page.is_one_way,
-                label="Note what was driven, for the fuel",
+                label=gettext("Note what was driven, for the fuel"),
             )
-            labels = ("Sealed road", "Unsealed road", "Track")
+            labels = (gettext("Sealed road"), gettext("Unsealed road"), gettext("Track"))
             for name, label, metres in zip(
                 ("sealed_m", "unsealed_m", "track_m"), labels, page.by_road_m, strict=True
             ):
@@ -89,17 +104,23 @@ class TakeOverForm(LedgerForm, forms.Form):
             if offer.is_taken or not page.sites:
                 continue
             self.fields[f"spot_{offer.number}"] = forms.BooleanField(
-                required=False, label=f"{offer.name or 'Waypoint'} at {offer.position}"
+                required=False,
+                label=gettext("{value} at {position}").format(
+                    value=offer.name or "Waypoint", position=offer.position
+                ),
             )
             self.fields[f"spot_name_{offer.number}"] = forms.CharField(
-                required=False, max_length=120, initial=offer.name, label="Name of the spot"
+                required=False,
+                max_length=120,
+                initial=offer.name,
+                label=gettext("Name of the spot"),
             )
         if page.waypoints and page.sites:
             self.fields["spot_site"] = forms.ModelChoiceField(
                 page.trip.party.sites.filter(pk__in=[site.pk for site in page.sites]),
                 required=False,
                 initial=page.sites[0].pk,
-                label="The spots belong to",
+                label=gettext("The spots belong to"),
                 empty_label=None,
             )
         # Once more for the person's own units, now that all fields are there.
@@ -135,16 +156,18 @@ class TakeOverForm(LedgerForm, forms.Form):
             if not cleaned.get(f"take_{n}"):
                 continue
             if not cleaned.get(f"activity_{n}") and f"activity_{n}" not in self.errors:
-                self.add_error(f"activity_{n}", "Choose what was done, or leave the block out.")
+                self.add_error(
+                    f"activity_{n}", gettext("Choose what was done, or leave the block out.")
+                )
             if cleaned.get(f"minutes_{n}") is None and f"minutes_{n}" not in self.errors:
-                self.add_error(f"minutes_{n}", "Give the time, or leave the block out.")
+                self.add_error(f"minutes_{n}", gettext("Give the time, or leave the block out."))
         for offer, *_ in self.waypoint_rows:
             if cleaned.get(f"spot_{offer.number}") and not cleaned.get(f"spot_name_{offer.number}"):
-                self.add_error(f"spot_name_{offer.number}", "Give the spot a name.")
+                self.add_error(f"spot_name_{offer.number}", gettext("Give the spot a name."))
         if cleaned.get("take_drive"):
             for name in ("sealed_m", "unsealed_m", "track_m"):
                 if cleaned.get(name) is None and name not in self.errors:
-                    self.add_error(name, "Give a length; 0 where none of it was driven.")
+                    self.add_error(name, gettext("Give a length; 0 where none of it was driven."))
         return cleaned
 
     def taken(self) -> Taken:

@@ -5,89 +5,103 @@ from collections.abc import Sequence
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.checklist import checklist_rows, site_checklists
 from claims.models import Person, Site
 from claims.rulebook import PlanFacts
-from claims.web.fields import MinutesField, MoneyField, RowChoices, ScaledField
-from claims.web.forms import LedgerForm
+from claims.web.fields import MinutesField, RowChoices, ScaledField
 from trips.forms.owned import OwnedForm
 from trips.forms.wallclock import WallClockField, face_of, to_instant
-from trips.models import Cost, Gear, Trip, Vehicle
+from trips.models import Gear, Trip, Vehicle
 from trips.selectors.plan_facts import gear_facts, people_facts
 from trips.services.trips import Choice
 
 LONGEST_DAYS = 60
-FROM_TABLE = "From the stopping table of the place before: keep, change or clear it."
-LEFT_EMPTY = "Left empty, it is filled in from the stopping table, where that speaks for it."
+FROM_TABLE = gettext_lazy("From the stopping table of the place before: keep, change or clear it.")
+LEFT_EMPTY = gettext_lazy(
+    "Left empty, it is filled in from the stopping table, where that speaks for it."
+)
 PLACES = ("site", "fallback_1", "fallback_2", "fallback_3")
 
 
 class TripPlanForm(OwnedForm, forms.ModelForm):
     """The plan of a trip. `choices_in_order` holds the sites once the form is valid."""
 
-    site = forms.ModelChoiceField(Site.objects.none(), label="First choice")
-    fallback_1 = forms.ModelChoiceField(Site.objects.none(), required=False, label="Fallback")
+    site = forms.ModelChoiceField(Site.objects.none(), label=gettext_lazy("First choice"))
+    fallback_1 = forms.ModelChoiceField(
+        Site.objects.none(), required=False, label=gettext_lazy("Fallback")
+    )
     trigger_1 = forms.CharField(
-        max_length=200, required=False, label="Go there if", help_text=LEFT_EMPTY
+        max_length=200, required=False, label=gettext_lazy("Go there if"), help_text=LEFT_EMPTY
     )
     fallback_2 = forms.ModelChoiceField(
-        Site.objects.none(), required=False, label="Second fallback"
+        Site.objects.none(), required=False, label=gettext_lazy("Second fallback")
     )
-    trigger_2 = forms.CharField(max_length=200, required=False, label="Go there if")
-    fallback_3 = forms.ModelChoiceField(Site.objects.none(), required=False, label="Third fallback")
-    trigger_3 = forms.CharField(max_length=200, required=False, label="Go there if")
+    trigger_2 = forms.CharField(max_length=200, required=False, label=gettext_lazy("Go there if"))
+    fallback_3 = forms.ModelChoiceField(
+        Site.objects.none(), required=False, label=gettext_lazy("Third fallback")
+    )
+    trigger_3 = forms.CharField(max_length=200, required=False, label=gettext_lazy("Go there if"))
     ends_on = forms.DateField(
-        required=False, label="Last day", help_text="Empty: back on the same day."
+        required=False,
+        label=gettext_lazy("Last day"),
+        help_text=gettext_lazy("Empty: back on the same day."),
     )
     planned_work_minutes = MinutesField(
         high=60 * 24 * LONGEST_DAYS,
         required=False,
-        label="Time at the creek",
-        help_text="All days together, without the way there: 6 h or 5:30.",
+        label=gettext_lazy("Time at the creek"),
+        help_text=gettext_lazy("All days together, without the way there: 6 h or 5:30."),
     )
     people = RowChoices(
         Person.objects.none(),
         required=False,
-        label="Who comes along",
+        label=gettext_lazy("Who comes along"),
         widget=forms.CheckboxSelectMultiple,
     )
     gear = RowChoices(
         Gear.objects.none(),
         required=False,
-        label="What comes along",
+        label=gettext_lazy("What comes along"),
         widget=forms.CheckboxSelectMultiple,
     )
     fuel_price_milli_per_l = ScaledField(
-        scale=1000, low=0, high=1_000_000, required=False, label="Fuel price"
+        scale=1000, low=0, high=1_000_000, required=False, label=gettext_lazy("Fuel price")
     )
-    back_by = WallClockField(required=False, label="Back by")
+    back_by = WallClockField(required=False, label=gettext_lazy("Back by"))
     alarm_at = WallClockField(
-        required=False, label="Raises the alarm at", help_text="If you haven't called by then."
+        required=False,
+        label=gettext_lazy("Raises the alarm at"),
+        help_text=gettext_lazy("If you haven't called by then."),
     )
-    keep_date = forms.BooleanField(required=False, label="Keep this date all the same")
+    keep_date = forms.BooleanField(
+        required=False, label=gettext_lazy("Keep this date all the same")
+    )
 
     layout = (
         (
-            "Where and when",
+            gettext_lazy("Where and when"),
             ("site", ("starts_on", "ends_on"), "keep_date", "planned_work_minutes", "name"),
         ),
-        ("Who, in which car, with what", ("people", "vehicle", "is_towing", "gear")),
+        (gettext_lazy("Who, in which car, with what"), ("people", "vehicle", "is_towing", "gear")),
         (
-            "If the first choice doesn't work out",
+            gettext_lazy("If the first choice doesn't work out"),
             (
                 ("fallback_1", "trigger_1"),
                 ("fallback_2", "trigger_2"),
                 ("fallback_3", "trigger_3"),
             ),
-            "For example: the water is above the marker stone; somebody is there already; "
-            "ten pans without a colour.",
+            gettext_lazy(
+                "For example: the water is above the marker stone; somebody is there already; "
+                "ten pans without a colour."
+            ),
         ),
         (
-            "Somebody who knows",
+            gettext_lazy("Somebody who knows"),
             (("back_by", "alarm_at"), ("alarm_name", "alarm_contact")),
         ),
-        ("Money and notes", ("fuel_price_milli_per_l", "plan_note")),
+        (gettext_lazy("Money and notes"), ("fuel_price_milli_per_l", "plan_note")),
     )
 
     class Meta:
@@ -105,15 +119,15 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
             "plan_note",
         ]
         labels = {
-            "name": "A name for it",
-            "starts_on": "First day",
-            "vehicle": "Car",
-            "is_towing": "With a trailer",
-            "alarm_name": "Who raises the alarm",
-            "alarm_contact": "How to reach them",
-            "plan_note": "Note",
+            "name": gettext_lazy("A name for it"),
+            "starts_on": gettext_lazy("First day"),
+            "vehicle": gettext_lazy("Car"),
+            "is_towing": gettext_lazy("With a trailer"),
+            "alarm_name": gettext_lazy("Who raises the alarm"),
+            "alarm_contact": gettext_lazy("How to reach them"),
+            "plan_note": gettext_lazy("Note"),
         }
-        help_texts = {"name": "Empty: it is called by its day."}
+        help_texts = {"name": gettext_lazy("Empty: it is called by its day.")}
         widgets = {"plan_note": forms.Textarea(attrs={"rows": 3})}
 
     def __init__(self, *args, today: dt.date, **kwargs):
@@ -124,7 +138,9 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         is_new = self.instance.pk is None
         self._offer_sites(party)
         self._offer_kit(party)
-        self.fields["fuel_price_milli_per_l"].unit_label = f"{self.currency} per L"
+        self.fields["fuel_price_milli_per_l"].unit_label = gettext("{currency} per L").format(
+            currency=self.currency
+        )
         self.fields.pop("keep_date")
         if is_new:
             self._first_values(party, today)
@@ -162,7 +178,7 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
                 )
             active = set(rows.filter(is_active=True).values_list("pk", flat=True))
             self.fields[name].queryset = rows.filter(pk__in=active | used)
-        self.fields["vehicle"].empty_label = "no car"
+        self.fields["vehicle"].empty_label = gettext("no car")
 
     def _first_values(self, party, today: dt.date) -> None:
         """A new plan needs few entries: what the last trip used is taken along."""
@@ -227,8 +243,14 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
     def _name_zone(self) -> None:
         raw = self["site"].value()
         first = self.sites.get(int(raw)) if str(raw or "").isdigit() else None
-        whose = f"at {first}" if first and first.time_zone else "of this record"
-        self.fields["back_by"].help_text = f"By the clock {whose} ({self._zone_of(first)})."
+        whose = (
+            gettext("at {first}").format(first=first)
+            if first and first.time_zone
+            else gettext("of this record")
+        )
+        self.fields["back_by"].help_text = gettext("By the clock {whose} ({first}).").format(
+            whose=whose, first=self._zone_of(first)
+        )
 
     # ------------------------------------------------------------ what is checked
 
@@ -248,23 +270,35 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
             site = data.get(name)
             if site is None:
                 if number and data.get(f"trigger_{number}"):
-                    self.add_error(name, "Say which site this sends you to, or leave both empty.")
+                    self.add_error(
+                        name, gettext("Say which site this sends you to, or leave both empty.")
+                    )
                 fallback_missing = fallback_missing or (name if number else "")
                 continue
             if site.is_retired and name in self.changed_data:
                 self.add_error(
-                    name, f"{site} is out of use. Take it back into use on its page first."
+                    name,
+                    gettext(
+                        "{site} is out of use. Take it back into use on its page first."
+                    ).format(site=site),
                 )
             if site.pk in seen:
-                self.add_error(name, f"{site} is in the plan twice; each place is named once.")
+                self.add_error(
+                    name,
+                    gettext("{site} is in the plan twice; each place is named once.").format(
+                        site=site
+                    ),
+                )
             seen.add(site.pk)
             if fallback_missing:
-                self.add_error(fallback_missing, "Fill in the fallbacks from the first one on.")
+                self.add_error(
+                    fallback_missing, gettext("Fill in the fallbacks from the first one on.")
+                )
                 fallback_missing = ""
         if seen and not self["site"].value():
             # The field's own "needed" says it too; this tells why.
             self.errors["site"] = self.error_class(
-                ["A fallback needs a first choice. Choose where to go first."]
+                [gettext("A fallback needs a first choice. Choose where to go first.")]
             )
 
     def _check_dates(self, data) -> None:
@@ -272,17 +306,22 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         if not starts_on or not ends_on:
             return
         if ends_on < starts_on:
-            self.add_error("ends_on", "The last day is before the first day.")
+            self.add_error("ends_on", gettext("The last day is before the first day."))
             return
         if (ends_on - starts_on).days >= LONGEST_DAYS:
-            self.add_error("ends_on", f"A trip lasts at most {LONGEST_DAYS} days.")
+            self.add_error(
+                "ends_on",
+                gettext("A trip lasts at most {LONGEST_DAYS} days.").format(
+                    LONGEST_DAYS=LONGEST_DAYS
+                ),
+            )
             return
         sites = [data[name] for name in PLACES if data.get(name)]
         problems = self._stops(sites, starts_on, ends_on)
         if problems:
             # Shown from now on, so that the person can decide; never ticked for them.
             self.fields["keep_date"] = forms.BooleanField(
-                required=False, label="Keep this date all the same"
+                required=False, label=gettext("Keep this date all the same")
             )
             kept = self.fields["keep_date"].widget.value_from_datadict(
                 self.data, self.files, self.add_prefix("keep_date")
@@ -329,13 +368,15 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
                 self.add_error(name, error)
         back, alarm, starts_on = data.get("back_by"), data.get("alarm_at"), data.get("starts_on")
         if back and starts_on and back.date() < starts_on:
-            self.add_error("back_by", "This is before the first day of the trip.")
+            self.add_error("back_by", gettext("This is before the first day of the trip."))
         if back and alarm and alarm < back:
-            self.add_error("alarm_at", "The alarm is raised after the time to be back.")
+            self.add_error("alarm_at", gettext("The alarm is raised after the time to be back."))
         if alarm and not back:
-            self.add_error("back_by", "Say when you mean to be back, since an alarm is set.")
+            self.add_error(
+                "back_by", gettext("Say when you mean to be back, since an alarm is set.")
+            )
         if alarm and not (data.get("alarm_name") and data.get("alarm_contact")):
-            self.add_error("alarm_name", "Say who raises the alarm and how to reach them.")
+            self.add_error("alarm_name", gettext("Say who raises the alarm and how to reach them."))
 
     @property
     def choices_in_order(self) -> Sequence[Choice]:
@@ -346,47 +387,3 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
             for rank, name in enumerate(PLACES)
             if data.get(name)
         )
-
-
-class PlannedCostForm(LedgerForm, forms.ModelForm):
-    """One planned cost; a row without amount and note is no row."""
-
-    amount_minor = MoneyField(label="Amount")
-
-    class Meta:
-        model = Cost
-        fields = ["kind", "amount_minor", "note"]
-
-    def has_changed(self):
-        return bool(self.instance.pk) or any(
-            str(self[name].value() or "").strip() for name in ("amount_minor", "note")
-        )
-
-
-PlannedCostSet = forms.inlineformset_factory(
-    Trip, Cost, form=PlannedCostForm, extra=3, max_num=60, can_delete=True
-)
-
-
-class CallOffForm(forms.Form):
-    """Why a trip doesn't happen."""
-
-    reason = forms.CharField(
-        max_length=200,
-        required=False,
-        label="Why",
-        help_text="For example: the water was too high. It may stay empty.",
-    )
-
-
-class TripFilterForm(forms.Form):
-    """Narrows the list of trips."""
-
-    state = forms.ChoiceField(choices=[("", "all"), *Trip.State.choices], required=False)
-    year = forms.TypedChoiceField(coerce=int, empty_value=None, required=False)
-    site = forms.ModelChoiceField(Site.objects.none(), required=False, empty_label="all")
-
-    def __init__(self, *args, party, years: Sequence[int], **kwargs):
-        super().__init__(*args, **kwargs)
-        self.fields["site"].queryset = party.sites.all()
-        self.fields["year"].choices = [("", "all"), *((year, str(year)) for year in years)]

@@ -4,6 +4,7 @@ import datetime as dt
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
 from claims.web.asof import zone
 
@@ -29,7 +30,9 @@ def to_instant(face: dt.datetime, zone_name: str) -> dt.datetime:
     instant = face.replace(tzinfo=there).astimezone(dt.UTC)
     if instant.astimezone(there).replace(tzinfo=None) != face:
         raise ValidationError(
-            f"{face:%H:%M} doesn't exist on that day in {zone_name}: the clocks go forward then."
+            gettext(
+                "{face:%H:%M} doesn't exist on that day in {zone_name}: the clocks go forward then."
+            ).format(face=face, zone_name=zone_name)
         )
     return instant
 

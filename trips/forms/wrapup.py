@@ -3,6 +3,7 @@
 import datetime as dt
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.checklist import is_open
 from claims.models import Hole, Site, Spot
@@ -31,43 +32,48 @@ class WrapUpForm(OwnedForm, forms.ModelForm):
     visited = RowChoices(
         Site.objects.none(),
         required=False,
-        label="Where you were",
+        label=gettext_lazy("Where you were"),
         widget=forms.CheckboxSelectMultiple,
     )
     other_site = forms.ModelChoiceField(
-        Site.objects.none(), required=False, label="And somewhere else"
+        Site.objects.none(), required=False, label=gettext_lazy("And somewhere else")
     )
     driven_sealed_m = QuantityField(
-        kind="distance", unit="km", high=FAR_M, required=False, label="On sealed road"
+        kind="distance", unit="km", high=FAR_M, required=False, label=gettext_lazy("On sealed road")
     )
     driven_unsealed_m = QuantityField(
-        kind="distance", unit="km", high=FAR_M, required=False, label="On gravel road"
+        kind="distance", unit="km", high=FAR_M, required=False, label=gettext_lazy("On gravel road")
     )
     driven_track_m = QuantityField(
-        kind="distance", unit="km", high=FAR_M, required=False, label="On track"
+        kind="distance", unit="km", high=FAR_M, required=False, label=gettext_lazy("On track")
     )
     engine_fuel_ml = QuantityField(
         kind="volume",
         unit="L",
         high=10_000_000,
         required=False,
-        label="Fuel the engine burnt",
-        help_text="Empty: worked out from the runs' time and the gear's use.",
+        label=gettext_lazy("Fuel the engine burnt"),
+        help_text=gettext_lazy("Empty: worked out from the runs' time and the gear's use."),
     )
     holes_filled = RowChoices(
         Hole.objects.none(),
         required=False,
-        label="Filled in on this trip",
+        label=gettext_lazy("Filled in on this trip"),
         widget=forms.CheckboxSelectMultiple,
     )
 
     class Meta:
         model = Trip
         fields = [*DRIVEN, "engine_fuel_ml", "story", "incidents"]
-        labels = {"story": "What happened", "incidents": "Anything that went wrong"}
+        labels = {
+            "story": gettext_lazy("What happened"),
+            "incidents": gettext_lazy("Anything that went wrong"),
+        }
         help_texts = {
-            "story": "Water, weather, what you tried and what you would do next time.",
-            "incidents": "Hurt, near misses, damage, spilt fuel. Empty: not noted.",
+            "story": gettext_lazy(
+                "Water, weather, what you tried and what you would do next time."
+            ),
+            "incidents": gettext_lazy("Hurt, near misses, damage, spilt fuel. Empty: not noted."),
         }
         widgets = {
             "story": forms.Textarea(attrs={"rows": 4}),
@@ -189,10 +195,14 @@ class HoleRow(TypedRow, TripForm, forms.ModelForm):
 
     typed = ("site", "spot", "length_mm", "width_mm", "depth_mm", "notes")
     length_mm = QuantityField(
-        kind="length", unit="m", high=1_000_000, required=False, label="Length"
+        kind="length", unit="m", high=1_000_000, required=False, label=gettext_lazy("Length")
     )
-    width_mm = QuantityField(kind="length", unit="m", high=1_000_000, required=False, label="Width")
-    depth_mm = QuantityField(kind="length", unit="m", high=100_000, required=False, label="Depth")
+    width_mm = QuantityField(
+        kind="length", unit="m", high=1_000_000, required=False, label=gettext_lazy("Width")
+    )
+    depth_mm = QuantityField(
+        kind="length", unit="m", high=100_000, required=False, label=gettext_lazy("Depth")
+    )
 
     class Meta:
         model = Hole
@@ -212,7 +222,9 @@ class HoleRow(TypedRow, TripForm, forms.ModelForm):
         data = super().clean()
         site, spot = data.get("site"), data.get("spot")
         if site and spot and spot.site_id != site.pk:
-            self.add_error("spot", f"{spot} isn't a spot of {site}.")
+            self.add_error(
+                "spot", gettext("{spot} isn't a spot of {site}.").format(spot=spot, site=site)
+            )
         return data
 
 
@@ -229,23 +241,29 @@ HoleRows = forms.formset_factory(HoleRow, extra=1, max_num=20)
 class WeighInPart(LedgerForm, AsksSameGold):
     """The trip's gold on the scale, once; without a gross weight nothing is weighed."""
 
-    weighed_on = forms.DateField(required=False, label="Weighed on")
+    weighed_on = forms.DateField(required=False, label=gettext_lazy("Weighed on"))
     gross_ug = QuantityField(
-        kind="mass", unit="g", high=10**12, required=False, label="Gold with its dish"
+        kind="mass", unit="g", high=10**12, required=False, label=gettext_lazy("Gold with its dish")
     )
     tare_ug = QuantityField(
         kind="mass",
         unit="g",
         high=10**12,
         required=False,
-        label="Dish alone",
-        help_text="Empty counts as 0.",
+        label=gettext_lazy("Dish alone"),
+        help_text=gettext_lazy("Empty counts as 0."),
     )
     resolution_ug = forms.TypedChoiceField(
-        coerce=int, choices=STEPS, required=False, empty_value=1_000, label="The scale shows"
+        coerce=int,
+        choices=STEPS,
+        required=False,
+        empty_value=1_000,
+        label=gettext_lazy("The scale shows"),
     )
-    fineness = FinenessField(required=False, label="Fineness")
-    with_pans = forms.BooleanField(required=False, label="The gold of the test pans is in it too")
+    fineness = FinenessField(required=False, label=gettext_lazy("Fineness"))
+    with_pans = forms.BooleanField(
+        required=False, label=gettext_lazy("The gold of the test pans is in it too")
+    )
 
     field_order = ("weighed_on", "gross_ug", "tare_ug", "resolution_ug", "is_other_gold")
 
@@ -261,7 +279,7 @@ class WeighInPart(LedgerForm, AsksSameGold):
         data = super().clean()
         typed = [name for name in ("tare_ug", "fineness") if data.get(name) is not None]
         if typed and data.get("gross_ug") is None and "gross_ug" not in self.errors:
-            self.add_error("gross_ug", "Say what the scale showed with the gold on it.")
+            self.add_error("gross_ug", gettext("Say what the scale showed with the gold on it."))
         if data.get("gross_ug") is not None and not self.errors:
             data["weighed_on"] = data.get("weighed_on") or self.today
             data["tare_ug"] = data.get("tare_ug") or 0

@@ -1,6 +1,7 @@
 """Answers to a trip's checklist, and its sign-offs."""
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from claims.models import Site, User
 from claims.models.fact import Fact
@@ -26,7 +27,7 @@ class TripAnswer(Fact):
             models.UniqueConstraint(
                 fields=["trip", "site", "key"],
                 name="trips_answer_once",
-                violation_error_message="This line has an answer already.",
+                violation_error_message=gettext_lazy("This line has an answer already."),
             )
         ]
 

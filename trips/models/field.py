@@ -4,6 +4,7 @@ import uuid
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from claims.models import Party, Person, Site, Spot
 from claims.models.fact import Fact
@@ -16,9 +17,9 @@ class Layer(models.TextChoices):
     OVERBURDEN = "overburden", "overburden"
     GRAVEL = "gravel", "gravel"
     CLAY = "clay", "clay"
-    FALSE_BEDROCK = "false_bedrock", "false bedrock"
+    FALSE_BEDROCK = "false_bedrock", gettext_lazy("false bedrock")
     BEDROCK = "bedrock", "bedrock"
-    UNKNOWN = "unknown", "not noted"
+    UNKNOWN = "unknown", gettext_lazy("not noted")
 
 
 class HoursBlock(Fact):
@@ -27,12 +28,12 @@ class HoursBlock(Fact):
     class Activity(models.TextChoices):
         DRIVE = "drive", "drive"
         WALK = "walk", "walk"
-        TEST = "test", "test pans"
-        STRIP = "strip", "strip overburden"
+        TEST = "test", gettext_lazy("test pans")
+        STRIP = "strip", gettext_lazy("strip overburden")
         DIG = "dig", "dig"
-        RUN = "run", "run the box"
-        CLEAN_UP = "clean_up", "clean up"
-        FILL_IN = "fill_in", "fill in"
+        RUN = "run", gettext_lazy("run the box")
+        CLEAN_UP = "clean_up", gettext_lazy("clean up")
+        FILL_IN = "fill_in", gettext_lazy("fill in")
         REST = "rest", "rest"
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
@@ -56,7 +57,9 @@ class HoursBlock(Fact):
             models.CheckConstraint(
                 condition=Q(minutes__gt=0, minutes__lte=1440),
                 name="trips_hours_minutes",
-                violation_error_message="A block of hours lasts between 1 minute and 24 hours.",
+                violation_error_message=gettext_lazy(
+                    "A block of hours lasts between 1 minute and 24 hours."
+                ),
             ),
         ]
 
@@ -84,7 +87,9 @@ class TestPan(Fact):
     coarse = models.PositiveIntegerField(null=True, blank=True)
     medium = models.PositiveIntegerField(null=True, blank=True)
     fine = models.PositiveIntegerField(null=True, blank=True)
-    mass_ug = models.PositiveBigIntegerField(null=True, blank=True, help_text="If weighed alone.")
+    mass_ug = models.PositiveBigIntegerField(
+        null=True, blank=True, help_text=gettext_lazy("If weighed alone.")
+    )
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -94,7 +99,9 @@ class TestPan(Fact):
             models.CheckConstraint(
                 condition=Q(volume_ml__gt=0, volume_ml__lte=100_000),
                 name="trips_pan_volume",
-                violation_error_message="A test pan holds more than 0 and at most 100 litres.",
+                violation_error_message=gettext_lazy(
+                    "A test pan holds more than 0 and at most 100 litres."
+                ),
             ),
         ]
 
@@ -121,10 +128,10 @@ class Run(Fact):
     began_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     minutes = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Time it ran: typed, or from start to end."
+        null=True, blank=True, help_text=gettext_lazy("Time it ran: typed, or from start to end.")
     )
     volume_ml = models.PositiveBigIntegerField(
-        null=True, blank=True, help_text="Loose, as fed to the box."
+        null=True, blank=True, help_text=gettext_lazy("Loose, as fed to the box.")
     )
     coarse = models.PositiveIntegerField(null=True, blank=True)
     medium = models.PositiveIntegerField(null=True, blank=True)
@@ -138,19 +145,21 @@ class Run(Fact):
             models.CheckConstraint(
                 condition=Q(minutes__isnull=True) | Q(minutes__gt=0, minutes__lte=1440),
                 name="trips_run_minutes",
-                violation_error_message="A run lasts between 1 minute and 24 hours.",
+                violation_error_message=gettext_lazy("A run lasts between 1 minute and 24 hours."),
             ),
             models.CheckConstraint(
                 condition=Q(began_at__isnull=True)
                 | Q(ended_at__isnull=True)
                 | Q(ended_at__gte=F("began_at")),
                 name="trips_run_began_ended",
-                violation_error_message="A run ends after it began.",
+                violation_error_message=gettext_lazy("A run ends after it began."),
             ),
             models.CheckConstraint(
                 condition=Q(volume_ml__isnull=True) | Q(volume_ml__gt=0, volume_ml__lte=50_000_000),
                 name="trips_run_volume",
-                violation_error_message="A run feeds more than 0 and at most 50 000 litres.",
+                violation_error_message=gettext_lazy(
+                    "A run feeds more than 0 and at most 50 000 litres."
+                ),
             ),
         ]
 
@@ -174,7 +183,7 @@ class Cost(Fact):
         FEE = "fee", "fee"
         FOOD = "food", "food"
         CAMP = "camp", "camp"
-        HIRE = "hire", "hired gear"
+        HIRE = "hire", gettext_lazy("hired gear")
         OTHER = "other", "other"
 
     class Stage(models.TextChoices):
@@ -200,7 +209,7 @@ class Cost(Fact):
             models.CheckConstraint(
                 condition=Q(amount_minor__gte=0),
                 name="trips_cost_amount",
-                violation_error_message="A cost can't be negative.",
+                violation_error_message=gettext_lazy("A cost can't be negative."),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from claims.models import KeptFile
 from claims.models.fact import Fact
@@ -29,7 +30,7 @@ class TripFile(Fact):
                 condition=Q(trip__isnull=True, weigh_in__isnull=False)
                 | Q(trip__isnull=False, weigh_in__isnull=True),
                 name="trips_file_target",
-                violation_error_message="A file belongs to a trip or to a weigh-in.",
+                violation_error_message=gettext_lazy("A file belongs to a trip or to a weigh-in."),
             )
         ]
 

@@ -3,6 +3,7 @@
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Site
@@ -15,8 +16,8 @@ class Gauge(Versioned):
     class Unit(models.TextChoices):
         M3_S = "m3_s", "m³/s"
         FT3_S = "ft3_s", "ft³/s"
-        METRE = "m", "m of stage"
-        FOOT = "ft", "ft of stage"
+        METRE = "m", gettext_lazy("m of stage")
+        FOOT = "ft", gettext_lazy("ft of stage")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="gauges")
     name = models.CharField(max_length=120)
@@ -25,7 +26,7 @@ class Gauge(Versioned):
     year_starts_month = models.PositiveSmallIntegerField(
         default=1,
         validators=[MinValueValidator(1), MaxValueValidator(12)],
-        help_text="First month of the water year.",
+        help_text=gettext_lazy("First month of the water year."),
     )
     note = models.CharField(max_length=200, blank=True)
     history = HistoricalRecords(m2m_fields=[sites], bases=[PastState])
@@ -36,12 +37,14 @@ class Gauge(Versioned):
             models.UniqueConstraint(
                 fields=["party", "name"],
                 name="trips_gauge_name",
-                violation_error_message="There is a gauge or stream of this name already.",
+                violation_error_message=gettext_lazy(
+                    "There is a gauge or stream of this name already."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(year_starts_month__gte=1, year_starts_month__lte=12),
                 name="trips_gauge_month",
-                violation_error_message="A month is a number from 1 to 12.",
+                violation_error_message=gettext_lazy("A month is a number from 1 to 12."),
             ),
         ]
 
@@ -56,11 +59,13 @@ class Flood(Fact):
     gauge = models.ForeignKey(Gauge, on_delete=models.CASCADE, related_name="floods")
     day = models.DateField()
     peak_milli = models.PositiveBigIntegerField(
-        null=True, blank=True, help_text="Thousandths of the gauge's unit."
+        null=True, blank=True, help_text=gettext_lazy("Thousandths of the gauge's unit.")
     )
     # Own judgement, instead of what the peaks or the usual classes would say.
     own_return_tenths = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Tenths of a year between floods of this size."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("Tenths of a year between floods of this size."),
     )
     spot_keep_pct = models.PositiveSmallIntegerField(null=True, blank=True)
     site_keep_pct = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -74,13 +79,13 @@ class Flood(Fact):
             models.UniqueConstraint(
                 fields=["gauge", "day"],
                 name="trips_flood_once",
-                violation_error_message="There is a flood of this day there already.",
+                violation_error_message=gettext_lazy("There is a flood of this day there already."),
             ),
             models.CheckConstraint(
                 condition=Q(own_return_tenths__isnull=True)
                 | Q(own_return_tenths__gte=10, own_return_tenths__lte=100_000),
                 name="trips_flood_return",
-                violation_error_message="A flood comes once in 1 to 10 000 years.",
+                violation_error_message=gettext_lazy("A flood comes once in 1 to 10 000 years."),
             ),
             models.CheckConstraint(
                 condition=(Q(spot_keep_pct__isnull=True) & Q(site_keep_pct__isnull=True))
@@ -91,8 +96,10 @@ class Flood(Fact):
                     site_keep_pct__lte=100,
                 ),
                 name="trips_flood_keep",
-                violation_error_message="Give both shares or none: from 0 to 100 per cent, and the "
-                "spot never keeps more than its site.",
+                violation_error_message=gettext_lazy(
+                    "Give both shares or none: from 0 to 100 per cent, and the "
+                    "spot never keeps more than its site."
+                ),
             ),
         ]
 

@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Party
 from claims.models.fact import Fact
@@ -22,7 +23,9 @@ class WeighIn(Fact):
     weighed_on = models.DateField()
     gross_ug = models.PositiveBigIntegerField()
     tare_ug = models.PositiveBigIntegerField(default=0)
-    resolution_ug = models.PositiveIntegerField(help_text="The smallest step the scale shows.")
+    resolution_ug = models.PositiveIntegerField(
+        help_text=gettext_lazy("The smallest step the scale shows.")
+    )
     fineness = models.PositiveSmallIntegerField(
         null=True, blank=True, validators=[MinValueValidator(25), MaxValueValidator(1000)]
     )
@@ -35,17 +38,17 @@ class WeighIn(Fact):
             models.CheckConstraint(
                 condition=Q(gross_ug__gte=F("tare_ug")),
                 name="trips_weighin_net",
-                violation_error_message="The tare is heavier than the gross weight.",
+                violation_error_message=gettext_lazy("The tare is heavier than the gross weight."),
             ),
             models.CheckConstraint(
                 condition=Q(resolution_ug__gt=0),
                 name="trips_weighin_resolution",
-                violation_error_message="A scale's smallest step is more than zero.",
+                violation_error_message=gettext_lazy("A scale's smallest step is more than zero."),
             ),
             models.CheckConstraint(
                 condition=Q(fineness__isnull=True) | Q(fineness__gte=25, fineness__lte=1000),
                 name="trips_weighin_fineness",
-                violation_error_message="Fineness is parts per thousand: 25 to 1000.",
+                violation_error_message=gettext_lazy("Fineness is parts per thousand: 25 to 1000."),
             ),
         ]
 
@@ -79,12 +82,12 @@ class MergedLot(Fact):
             models.CheckConstraint(
                 condition=Q(proceeds_minor__isnull=True) | Q(proceeds_minor__gte=0),
                 name="trips_merged_proceeds",
-                violation_error_message="A sale can't bring less than nothing.",
+                violation_error_message=gettext_lazy("A sale can't bring less than nothing."),
             ),
             models.CheckConstraint(
                 condition=Q(fee_minor__isnull=True) | Q(fee_minor__gte=0),
                 name="trips_merged_fee",
-                violation_error_message="A fee can't be negative.",
+                violation_error_message=gettext_lazy("A fee can't be negative."),
             ),
         ]
 
@@ -99,7 +102,7 @@ class GoldLot(Fact):
     """
 
     class State(models.TextChoices):
-        ON_HAND = "on_hand", "on hand"
+        ON_HAND = "on_hand", gettext_lazy("on hand")
         SOLD = "sold", "sold"
         GIVEN = "given", "given"
 
@@ -117,7 +120,9 @@ class GoldLot(Fact):
     proceeds_minor = models.BigIntegerField(null=True, blank=True)
     fee_minor = models.BigIntegerField(null=True, blank=True)
     own_value_minor = models.BigIntegerField(
-        null=True, blank=True, help_text="A specimen's own price, instead of metal value."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("A specimen's own price, instead of metal value."),
     )
     currency = models.CharField(max_length=3)
     note = models.CharField(max_length=200, blank=True)
@@ -135,12 +140,12 @@ class GoldLot(Fact):
             models.CheckConstraint(
                 condition=Q(mass_ug__gt=0),
                 name="trips_lot_mass",
-                violation_error_message="A lot weighs more than nothing.",
+                violation_error_message=gettext_lazy("A lot weighs more than nothing."),
             ),
             models.CheckConstraint(
                 condition=Q(state="on_hand") | Q(moved_on__isnull=False),
                 name="trips_lot_moved",
-                violation_error_message="Say on which day it was sold or given.",
+                violation_error_message=gettext_lazy("Say on which day it was sold or given."),
             ),
         ]
 
@@ -156,20 +161,22 @@ class GoldLot(Fact):
         left = self.weigh_in.net_ug - taken
         if self.mass_ug > left:
             words = f"{show.grams(left)} left outside lots, not {show.grams(self.mass_ug)}."
-            raise ValidationError({"mass_ug": f"The weigh-in has {words}"})
+            raise ValidationError(
+                {"mass_ug": gettext("The weigh-in has {words}").format(words=words)}
+            )
 
 
 class Price(Fact):
     """The price of fine gold on a day in one currency, exactly as its source states it."""
 
     class PerUnit(models.TextChoices):
-        TROY_OUNCE = "ozt", "troy ounce"
+        TROY_OUNCE = "ozt", gettext_lazy("troy ounce")
         GRAM = "g", "gram"
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="prices")
     day = models.DateField()
     currency = models.CharField(max_length=3)
-    amount_micros = models.BigIntegerField(help_text="Millionths of a currency unit.")
+    amount_micros = models.BigIntegerField(help_text=gettext_lazy("Millionths of a currency unit."))
     per_unit = models.CharField(max_length=3, choices=PerUnit, default=PerUnit.TROY_OUNCE)
     source = models.CharField(max_length=160)
 
@@ -179,12 +186,14 @@ class Price(Fact):
             models.UniqueConstraint(
                 fields=["party", "currency", "day"],
                 name="trips_price_once",
-                violation_error_message="There is a price for this day and currency already.",
+                violation_error_message=gettext_lazy(
+                    "There is a price for this day and currency already."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(amount_micros__gt=0),
                 name="trips_price_positive",
-                violation_error_message="A price is more than zero.",
+                violation_error_message=gettext_lazy("A price is more than zero."),
             ),
         ]
 

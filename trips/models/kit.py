@@ -3,6 +3,7 @@
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from claims.models import Party
 from claims.models.fact import Fact
@@ -25,16 +26,20 @@ class Vehicle(Fact):
     unsealed_ml_per_100km = models.PositiveIntegerField(null=True, blank=True)
     track_ml_per_100km = models.PositiveIntegerField(null=True, blank=True)
     towing_pct = models.PositiveSmallIntegerField(
-        default=130, help_text="Fuel when towing, per cent of the figure without."
+        default=130, help_text=gettext_lazy("Fuel when towing, per cent of the figure without.")
     )
     wear_milli_per_km = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Thousandths of a currency unit per kilometre."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("Thousandths of a currency unit per kilometre."),
     )
     wear_source = models.CharField(max_length=200, blank=True)
     # The name of a published rate that stands for the own figure on the days it holds.
     rate_name = models.CharField(max_length=120, blank=True)
     rate_other_m = models.PositiveBigIntegerField(
-        null=True, blank=True, help_text="Driven otherwise in each year of the rate, in metres."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("Driven otherwise in each year of the rate, in metres."),
     )
     is_active = models.BooleanField(default=True)
 
@@ -44,12 +49,14 @@ class Vehicle(Fact):
             models.UniqueConstraint(
                 fields=["party", "name"],
                 name="trips_vehicle_name",
-                violation_error_message="There is a car of this name already.",
+                violation_error_message=gettext_lazy("There is a car of this name already."),
             ),
             models.CheckConstraint(
                 condition=Q(towing_pct__gte=100, towing_pct__lte=300),
                 name="trips_vehicle_towing",
-                violation_error_message="Towing takes 100 to 300 % of the usual fuel.",
+                violation_error_message=gettext_lazy(
+                    "Towing takes 100 to 300 % of the usual fuel."
+                ),
             ),
         ]
 
@@ -62,20 +69,20 @@ class Gear(Fact):
 
     class Kind(models.TextChoices):
         PAN = "pan", "pan"
-        HAND_TOOL = "hand_tool", "hand tool"
-        DETECTOR = "detector", "metal detector"
-        HAND_PUMP = "hand_pump", "hand pump"
-        SLUICE_STREAM = "sluice_stream_fed", "sluice, stream-fed"
-        SLUICE_PUMPED = "sluice_pumped", "sluice, pump-fed"
+        HAND_TOOL = "hand_tool", gettext_lazy("hand tool")
+        DETECTOR = "detector", gettext_lazy("metal detector")
+        HAND_PUMP = "hand_pump", gettext_lazy("hand pump")
+        SLUICE_STREAM = "sluice_stream_fed", gettext_lazy("sluice, stream-fed")
+        SLUICE_PUMPED = "sluice_pumped", gettext_lazy("sluice, pump-fed")
         ROCKER = "rocker", "rocker"
         TROMMEL = "trommel", "trommel"
-        DRY_WASHER = "dry_washer", "dry washer"
-        DREDGE = "dredge_suction", "suction dredge"
-        PUMP = "pump", "water pump"
+        DRY_WASHER = "dry_washer", gettext_lazy("dry washer")
+        DREDGE = "dredge_suction", gettext_lazy("suction dredge")
+        PUMP = "pump", gettext_lazy("water pump")
         WINCH = "winch", "winch"
-        DREDGE_SIPHON = "dredge_gravity_siphon", "gravity or siphon dredge"
+        DREDGE_SIPHON = "dredge_gravity_siphon", gettext_lazy("gravity or siphon dredge")
         SIEVE = "sieve", "sieve"
-        SPIRAL_WHEEL = "spiral_wheel", "spiral wheel"
+        SPIRAL_WHEEL = "spiral_wheel", gettext_lazy("spiral wheel")
         GENERATOR = "generator", "generator"
         OTHER = "other", "other"
 
@@ -95,10 +102,10 @@ class Gear(Fact):
     riffle_area_cm2 = models.PositiveIntegerField(null=True, blank=True)
     pump_flow_ml_per_min = models.PositiveIntegerField(null=True, blank=True)
     volume_ml = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Of a pan, level full."
+        null=True, blank=True, help_text=gettext_lazy("Of a pan, level full.")
     )
     feed_ml_per_h = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Loose gravel washed in an hour."
+        null=True, blank=True, help_text=gettext_lazy("Loose gravel washed in an hour.")
     )
     fuel_ml_per_h = models.PositiveIntegerField(null=True, blank=True)
     price_minor = models.BigIntegerField(null=True, blank=True)
@@ -115,24 +122,26 @@ class Gear(Fact):
             models.UniqueConstraint(
                 fields=["party", "name"],
                 name="trips_gear_name",
-                violation_error_message="There is gear of this name already.",
+                violation_error_message=gettext_lazy("There is gear of this name already."),
             ),
             models.CheckConstraint(
                 condition=Q(price_minor__isnull=True) | Q(price_minor__gte=0),
                 name="trips_gear_price",
-                violation_error_message="A price can't be negative.",
+                violation_error_message=gettext_lazy("A price can't be negative."),
             ),
             models.CheckConstraint(
                 condition=Q(residual_minor__isnull=True)
                 | Q(price_minor__isnull=True)
                 | Q(residual_minor__gte=0, residual_minor__lte=F("price_minor")),
                 name="trips_gear_residual",
-                violation_error_message="What is left at the end is between 0 and the price.",
+                violation_error_message=gettext_lazy(
+                    "What is left at the end is between 0 and the price."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(life_minutes__isnull=True) | Q(life_minutes__gt=0),
                 name="trips_gear_life",
-                violation_error_message="A life of zero hours wears out before use.",
+                violation_error_message=gettext_lazy("A life of zero hours wears out before use."),
             ),
         ]
 
@@ -153,7 +162,9 @@ class DistanceRate(Fact):
     last_day = models.DateField()
     unit = models.CharField(max_length=2, choices=Unit, default=Unit.KILOMETRE)
     currency = models.CharField(max_length=3)
-    rate_milli = models.PositiveIntegerField(help_text="Thousandths of a currency unit.")
+    rate_milli = models.PositiveIntegerField(
+        help_text=gettext_lazy("Thousandths of a currency unit.")
+    )
     # Up to this distance of a year the first rate holds, then the second (or nothing more).
     first_tier_upto = models.PositiveIntegerField(null=True, blank=True)
     second_rate_milli = models.PositiveIntegerField(null=True, blank=True)
@@ -165,7 +176,7 @@ class DistanceRate(Fact):
         validators=[
             RegexValidator(
                 r"^(0[1-9]|1[0-2])-(0[1-9]|1\d|2[0-8])$",
-                "A month and a day up to the 28th were expected, such as 04-06.",
+                gettext_lazy("A month and a day up to the 28th were expected, such as 04-06."),
             )
         ],
     )
@@ -177,17 +188,21 @@ class DistanceRate(Fact):
             models.CheckConstraint(
                 condition=Q(last_day__gte=F("first_day")),
                 name="trips_rate_days",
-                violation_error_message="A rate can't end before it begins.",
+                violation_error_message=gettext_lazy("A rate can't end before it begins."),
             ),
             models.UniqueConstraint(
                 fields=["party", "name", "first_day"],
                 name="trips_rate_once",
-                violation_error_message="There is a rate of this name from this day already.",
+                violation_error_message=gettext_lazy(
+                    "There is a rate of this name from this day already."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(second_rate_milli__isnull=True) | Q(first_tier_upto__isnull=False),
                 name="trips_rate_tiers",
-                violation_error_message="A second rate needs the distance from which it holds.",
+                violation_error_message=gettext_lazy(
+                    "A second rate needs the distance from which it holds."
+                ),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from claims.models import Party, User
 from trips.models.trip import Trip
@@ -16,18 +17,22 @@ class FieldEntry(models.Model):
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
     uuid = models.UUIDField(editable=False)
-    record = models.UUIDField(help_text="Id of the first entry of the record this tells of.")
+    record = models.UUIDField(
+        help_text=gettext_lazy("Id of the first entry of the record this tells of.")
+    )
     kind = models.CharField(max_length=8)
     trip_uuid = models.UUIDField(null=True)
     replaces = models.JSONField(default=list)
-    base = models.CharField(max_length=64, blank=True, help_text="Digest of the row corrected.")
+    base = models.CharField(
+        max_length=64, blank=True, help_text=gettext_lazy("Digest of the row corrected.")
+    )
     is_removal = models.BooleanField(default=False)
-    made_at = models.CharField(max_length=40, help_text="As the phone's clock said.")
+    made_at = models.CharField(max_length=40, help_text=gettext_lazy("As the phone's clock said."))
     body = models.JSONField(default=dict)
     digest = models.CharField(max_length=64)
     device = models.CharField(max_length=64, blank=True)
     clock_ahead_s = models.BigIntegerField(
-        null=True, help_text="How far the phone's clock was ahead when it sent this."
+        null=True, help_text=gettext_lazy("How far the phone's clock was ahead when it sent this.")
     )
     sent_by = models.ForeignKey(User, null=True, on_delete=models.SET_NULL, related_name="+")
     received_at = models.DateTimeField(default=timezone.now, editable=False)
@@ -48,12 +53,12 @@ class FieldRecord(models.Model):
     """What the entries of one record came to. Worked out from them by `trips.sync.apply`."""
 
     class State(models.TextChoices):
-        NEW = "new", "not looked at yet"
-        APPLIED = "applied", "in the record"
-        OPEN = "open", "still running"
-        WAITING = "waiting", "waits for something not sent yet"
-        LOOK = "look", "needs a look"
-        CONFLICT = "conflict", "two versions"
+        NEW = "new", gettext_lazy("not looked at yet")
+        APPLIED = "applied", gettext_lazy("in the record")
+        OPEN = "open", gettext_lazy("still running")
+        WAITING = "waiting", gettext_lazy("waits for something not sent yet")
+        LOOK = "look", gettext_lazy("needs a look")
+        CONFLICT = "conflict", gettext_lazy("two versions")
         REMOVED = "removed", "removed"
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
@@ -68,10 +73,14 @@ class FieldRecord(models.Model):
     owns_row = models.BooleanField(default=True)
     state = models.CharField(max_length=10, choices=State, default=State.NEW)
     reason = models.TextField(blank=True)
-    about = models.CharField(max_length=20, blank=True, help_text="The part the reason is about.")
-    proposal = models.JSONField(default=dict, help_text="What would mend it, by part.")
-    needs = models.UUIDField(null=True, help_text="The spot it rests on.")
-    head = models.UUIDField(null=True, help_text="The entry that the row shows.")
+    about = models.CharField(
+        max_length=20, blank=True, help_text=gettext_lazy("The part the reason is about.")
+    )
+    proposal = models.JSONField(
+        default=dict, help_text=gettext_lazy("What would mend it, by part.")
+    )
+    needs = models.UUIDField(null=True, help_text=gettext_lazy("The spot it rests on."))
+    head = models.UUIDField(null=True, help_text=gettext_lazy("The entry that the row shows."))
     row_digest = models.CharField(max_length=64, blank=True)
 
     class Meta:

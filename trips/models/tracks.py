@@ -4,6 +4,7 @@ import uuid
 
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from claims.models import Party, User
 from claims.models.fact import Fact
@@ -21,7 +22,9 @@ class Track(Fact):
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="tracks")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="tracks")
-    name_sent = models.CharField(max_length=120, blank=True, help_text="Never a path.")
+    name_sent = models.CharField(
+        max_length=120, blank=True, help_text=gettext_lazy("Never a path.")
+    )
     title = models.CharField(max_length=120, blank=True)
     source_sha256 = models.CharField(max_length=64)
     size_bytes = models.PositiveIntegerField()
@@ -33,7 +36,7 @@ class Track(Fact):
     moving_seconds = models.PositiveIntegerField()
     stopped_seconds = models.PositiveIntegerField()
     clock_shift_minutes = models.IntegerField(
-        default=0, help_text="To be added where the recorder's clock was off."
+        default=0, help_text=gettext_lazy("To be added where the recorder's clock was off.")
     )
     pieces = models.JSONField(default=list)
     line = models.JSONField(default=list)
@@ -51,7 +54,7 @@ class Track(Fact):
             models.UniqueConstraint(
                 fields=["party", "source_sha256"],
                 name="trips_track_once",
-                violation_error_message="This file was read before.",
+                violation_error_message=gettext_lazy("This file was read before."),
             ),
         ]
 

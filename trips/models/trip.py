@@ -5,6 +5,7 @@ import uuid
 from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Person, Site
@@ -18,9 +19,9 @@ class Trip(Versioned):
 
     class State(models.TextChoices):
         PLANNED = "planned", "planned"
-        UNDER_WAY = "under_way", "under way"
-        WRAPPED_UP = "wrapped_up", "wrapped up"
-        CALLED_OFF = "called_off", "called off"
+        UNDER_WAY = "under_way", gettext_lazy("under way")
+        WRAPPED_UP = "wrapped_up", gettext_lazy("wrapped up")
+        CALLED_OFF = "called_off", gettext_lazy("called off")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="trips")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
@@ -36,14 +37,16 @@ class Trip(Versioned):
     people = models.ManyToManyField(Person, through="TripPerson", related_name="trips")
     fuel_price_milli_per_l = models.PositiveIntegerField(null=True, blank=True)
     planned_work_minutes = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Minutes at the creek, planned."
+        null=True, blank=True, help_text=gettext_lazy("Minutes at the creek, planned.")
     )
     # What was driven in all. Null: twice the access leg of the sites visited.
     driven_sealed_m = models.PositiveIntegerField(null=True, blank=True)
     driven_unsealed_m = models.PositiveIntegerField(null=True, blank=True)
     driven_track_m = models.PositiveIntegerField(null=True, blank=True)
     engine_fuel_ml = models.PositiveIntegerField(
-        null=True, blank=True, help_text="Null: from the runs' minutes and the gear's use."
+        null=True,
+        blank=True,
+        help_text=gettext_lazy("Null: from the runs' minutes and the gear's use."),
     )
     back_by = models.DateTimeField(null=True, blank=True)
     alarm_name = models.CharField(max_length=120, blank=True)
@@ -64,14 +67,16 @@ class Trip(Versioned):
             models.CheckConstraint(
                 condition=Q(ends_on__gte=F("starts_on")),
                 name="trips_trip_end_after_start",
-                violation_error_message="A trip can't end before it starts.",
+                violation_error_message=gettext_lazy("A trip can't end before it starts."),
             ),
             models.CheckConstraint(
                 condition=Q(back_by__isnull=True)
                 | Q(alarm_at__isnull=True)
                 | Q(alarm_at__gte=F("back_by")),
                 name="trips_trip_alarm_after_back",
-                violation_error_message="The alarm is raised after the time to be back.",
+                violation_error_message=gettext_lazy(
+                    "The alarm is raised after the time to be back."
+                ),
             ),
         ]
 
@@ -93,7 +98,7 @@ class TripPerson(Fact):
             models.UniqueConstraint(
                 fields=["trip", "person"],
                 name="trips_person_once",
-                violation_error_message="This person is on the trip already.",
+                violation_error_message=gettext_lazy("This person is on the trip already."),
             )
         ]
 
@@ -110,9 +115,11 @@ class TripSite(Fact):
     site = models.ForeignKey(Site, on_delete=models.PROTECT, related_name="trip_sites")
     rank = models.PositiveSmallIntegerField(default=0)
     trigger = models.CharField(
-        max_length=200, blank=True, help_text="What sends you there instead."
+        max_length=200, blank=True, help_text=gettext_lazy("What sends you there instead.")
     )
-    was_visited = models.BooleanField(null=True, blank=True, help_text="Null: not said yet.")
+    was_visited = models.BooleanField(
+        null=True, blank=True, help_text=gettext_lazy("Null: not said yet.")
+    )
 
     class Meta:
         ordering = ["rank", "pk"]
@@ -120,12 +127,12 @@ class TripSite(Fact):
             models.UniqueConstraint(
                 fields=["trip", "site"],
                 name="trips_site_once",
-                violation_error_message="This site is in the plan already.",
+                violation_error_message=gettext_lazy("This site is in the plan already."),
             ),
             models.UniqueConstraint(
                 fields=["trip", "rank"],
                 name="trips_site_rank",
-                violation_error_message="Two sites have the same place in the order.",
+                violation_error_message=gettext_lazy("Two sites have the same place in the order."),
             ),
         ]
 

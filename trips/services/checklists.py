@@ -4,6 +4,7 @@ import datetime as dt
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims.answers import read_answer
 from claims.lines import Answerable
@@ -27,7 +28,9 @@ def asked(checklist: Checklist, site_id: int, key: str) -> Answerable:
             for each in (*open_ones, *site.answered):
                 if each.key == key:
                     return each
-    raise ValidationError("The checklist doesn't ask this any more. Look at it again.", "gone")
+    raise ValidationError(
+        gettext("The checklist doesn't ask this any more. Look at it again."), "gone"
+    )
 
 
 @transaction.atomic
@@ -81,7 +84,9 @@ def sign_off(*, page: TripPage, user: User, at: dt.datetime) -> SignOff:
     Raises: ValidationError once the trip is over or called off.
     """
     if page.checklist is None:
-        raise ValidationError("Only the checklist of a trip that is ahead can be signed off.")
+        raise ValidationError(
+            gettext("Only the checklist of a trip that is ahead can be signed off.")
+        )
     data = snapshot(page)
     signed = SignOff(
         trip=page.trip,

@@ -3,6 +3,7 @@
 import hashlib
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 
 from claims.models import Hole, KeptFile, Paper, Spot
 from claims.services import files
@@ -22,7 +23,7 @@ def keep(*, party, owner: Owner, content: bytes, **known) -> Kept:
     if not isinstance(owner, Trip | WeighIn):
         return files.keep(party=party, owner=owner, content=content, **known)
     if owner.party_id != party.pk:
-        raise ValidationError("What the file belongs to isn't in this record.", "owner")
+        raise ValidationError(gettext("What the file belongs to isn't in this record."), "owner")
     place = "trip" if isinstance(owner, Trip) else "weigh_in"
     same = TripFile.objects.filter(
         **{place: owner}, file__source_sha256=hashlib.sha256(content).hexdigest()

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Min, Sum
+from django.utils.translation import gettext
 
 from claims.services import changes
 from claims.web.show import day as day_words
@@ -42,7 +43,7 @@ def save_weigh_in(
     """
     weigh_in = instance or WeighIn(party=trip.party, trip=trip)
     if weigh_in.trip_id != trip.pk:
-        raise ValidationError("This weigh-in belongs to another trip.")
+        raise ValidationError(gettext("This weigh-in belongs to another trip."))
     weigh_in.weighed_on = weighed_on
     weigh_in.gross_ug, weigh_in.tare_ug = gross_ug, tare_ug
     weigh_in.resolution_ug = resolution_ug
@@ -51,8 +52,9 @@ def save_weigh_in(
     if weighed_on < trip.starts_on:
         raise ValidationError(
             {
-                "weighed_on": f"The trip began on {day_words(trip.starts_on)}; "
-                f"{day_words(weighed_on)} is before that."
+                "weighed_on": gettext(
+                    "The trip began on {starts_on}; {weighed_on} is before that."
+                ).format(starts_on=day_words(trip.starts_on), weighed_on=day_words(weighed_on))
             }
         )
     run_pks = _free_records("runs", Run, runs, weigh_in)
@@ -78,8 +80,10 @@ def delete_weigh_in(*, weigh_in: WeighIn) -> None:
     if lots:
         named = ", ".join(f"“{name}”" for name in lots[:5]) + (" …" if len(lots) > 5 else "")
         raise ValidationError(
-            f"This weigh-in can't be deleted while lots are made from it: {named}. "
-            "Delete those lots first."
+            gettext(
+                "This weigh-in can't be deleted while lots are made from it: {named}. "
+                "Delete those lots first."
+            ).format(named=named)
         )
     trip_id = weigh_in.trip_id
     # Row by row, so that bringing the weigh-in back finds what lay on the scale.
@@ -123,7 +127,9 @@ def delete_lot(*, lot: GoldLot) -> None:
 def check_readings(*, gross_ug: int, tare_ug: int, resolution_ug: int) -> None:
     """Refuse scale readings that can't be: see `save_weigh_in`."""
     if resolution_ug <= 0:
-        raise ValidationError({"resolution_ug": "A scale's smallest step is more than zero."})
+        raise ValidationError(
+            {"resolution_ug": gettext("A scale's smallest step is more than zero.")}
+        )
     wrong = {}
     for name, word, reading in (("gross_ug", "gross", gross_ug), ("tare_ug", "tare", tare_ug)):
         if reading % resolution_ug:
@@ -154,13 +160,21 @@ def _free_records(field: str, model, records: Iterable, weigh_in: WeighIn) -> li
     fresh = list(model.objects.select_for_update().filter(pk__in=wanted))
     word = "run" if model is Run else "test pan"
     if len(fresh) != len(wanted) or any(r.trip_id != weigh_in.trip_id for r in fresh):
-        raise ValidationError({field: f"A {word} that was ticked does not belong to this trip."})
+        raise ValidationError(
+            {
+                field: gettext("A {word} that was ticked does not belong to this trip.").format(
+                    word=word
+                )
+            }
+        )
     for record in fresh:
         if record.weigh_in_id and record.weigh_in_id != weigh_in.pk:
             raise ValidationError(
                 {
-                    field: f"A {word} that was ticked is in another weigh-in of this trip already: "
-                    "its gold would count twice."
+                    field: gettext(
+                        "A {word} that was ticked is in another weigh-in of this trip already: "
+                        "its gold would count twice."
+                    ).format(word=word)
                 }
             )
     return [record.pk for record in fresh]
@@ -187,8 +201,10 @@ def _check_lots_fit(weigh_in: WeighIn) -> None:
 def _check_not_merged(lot: GoldLot) -> None:
     if lot.merged_id is not None:
         raise ValidationError(
-            f"This lot is part of the merged lot “{lot.merged}”. Change that one, or take it "
-            "apart first."
+            gettext(
+                "This lot is part of the merged lot “{merged}”. Change that one, or "
+                "take it apart first."
+            ).format(merged=lot.merged)
         )
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims.models import Party
 from claims.services import changes
@@ -30,13 +31,13 @@ def merge_lots(*, party: Party, lots: Iterable[GoldLot], name: str, note: str = 
     wanted = {lot.pk for lot in lots}
     rows = list(GoldLot.objects.select_for_update().filter(pk__in=wanted, party=party))
     if len(rows) != len(wanted):
-        raise ValidationError({"lots": "A lot that was ticked is not there any more."})
+        raise ValidationError({"lots": gettext("A lot that was ticked is not there any more.")})
     if len(rows) < 2:
-        raise ValidationError({"lots": "Tick at least two lots to put together."})
+        raise ValidationError({"lots": gettext("Tick at least two lots to put together.")})
     for lot in rows:
         _check_loose(lot, "lots")
     if len({lot.currency for lot in rows}) > 1:
-        raise ValidationError({"lots": "These lots are kept in different currencies."})
+        raise ValidationError({"lots": gettext("These lots are kept in different currencies.")})
     merged = MergedLot(party=party, name=name, note=note, currency=rows[0].currency)
     merged.full_clean()
     merged.save()
@@ -88,7 +89,7 @@ def take_apart(*, merged: MergedLot) -> None:
     Raises: ValidationError while it is sold or given away.
     """
     if any(lot.state != ON_HAND for lot in _locked(merged)):
-        raise ValidationError("It is no longer on hand, so it can't be taken apart.")
+        raise ValidationError(gettext("It is no longer on hand, so it can't be taken apart."))
     changes.update_each(merged.lots.all(), merged=None)
     merged.delete()
 
@@ -115,7 +116,7 @@ def split_merged(*, merged: MergedLot, mass_ug: int, name: str) -> MergedLot:
     """
     lots = _locked(merged)
     if any(lot.state != ON_HAND for lot in lots):
-        raise ValidationError("It is no longer on hand, so it can't be split.")
+        raise ValidationError(gettext("It is no longer on hand, so it can't be split."))
     _check_part(mass_ug, sum(lot.mass_ug for lot in lots))
     new = MergedLot(party=merged.party, name=name, currency=merged.currency)
     new.full_clean()
@@ -150,7 +151,7 @@ def _locked(merged: MergedLot) -> Sequence[GoldLot]:
     rows = merged.lots.select_for_update().select_related("weigh_in").order_by("pk")
     lots = list(rows)
     if not lots:
-        raise ValidationError("This merged lot is not there any more.")
+        raise ValidationError(gettext("This merged lot is not there any more."))
     return lots
 
 
@@ -170,5 +171,9 @@ def _check_part(mass_ug: int, whole_ug: int) -> None:
     if not 0 < mass_ug < whole_ug:
         whole = quantity("mass", whole_ug, "g", 6)
         raise ValidationError(
-            {"mass_ug": f"Expected more than nothing and less than the whole of {whole}."}
+            {
+                "mass_ug": gettext(
+                    "Expected more than nothing and less than the whole of {whole}."
+                ).format(whole=whole)
+            }
         )

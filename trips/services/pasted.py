@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from trips.forms.pasted import KINDS, Checked
 from trips.models import Trip
@@ -36,7 +37,11 @@ def save_pasted(*, trip: Trip, key: str, rows: Sequence[Checked], seed: uuid.UUI
             else:
                 store_cost(trip=trip, cost=record)
         except ValidationError as problem:
-            raise ValidationError(f"Line {row.number}: {' '.join(problem.messages)}") from problem
+            raise ValidationError(
+                gettext("Line {number}: {messages}").format(
+                    number=row.number, messages=" ".join(problem.messages)
+                )
+            ) from problem
     if key == "hours":
         check_hours(trip=trip)
     derive.rebuild_trip(trip.pk)

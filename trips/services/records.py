@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext
 
 from claims.models import Site, Spot
 from claims.web.show import day as day_words
@@ -37,7 +38,9 @@ def pick_spot(place: Place) -> Spot:
     if place.spot is not None:
         return place.spot
     if place.site is None or not place.new_name:
-        raise ValidationError({"spot": "Choose a spot, or give a new one a name and a site."})
+        raise ValidationError(
+            {"spot": gettext("Choose a spot, or give a new one a name and a site.")}
+        )
     known = place.site.spots.filter(name__iexact=place.new_name).first()
     if known is not None:
         return known
@@ -57,7 +60,7 @@ def save_pan(*, trip: Trip, pan: TestPan, place: Place) -> TestPan:
 def save_run(*, trip: Trip, run: Run, place: Place) -> Run:
     """Store what went through the box between two clean-ups. Raises: ValidationError."""
     if run.gear is not None and run.gear.party_id != trip.party_id:
-        raise ValidationError({"gear": "This gear isn't in this record."})
+        raise ValidationError({"gear": gettext("This gear isn't in this record.")})
     return store_washed(trip=trip, record=run, place=place)
 
 
@@ -92,7 +95,7 @@ def store_washed(*, trip: Trip, record: TestPan | Run, place: Place, rebuild: bo
     check_day(trip, record.day)
     spot = pick_spot(place)
     if spot.site.party_id != trip.party_id:
-        raise ValidationError({"spot": "This spot isn't in this record."})
+        raise ValidationError({"spot": gettext("This spot isn't in this record.")})
     record.trip, record.party, record.spot = trip, trip.party, spot
     if not record.sequence:
         rows = type(record).objects.filter(trip=trip)
@@ -111,7 +114,7 @@ def store_hours(*, trip: Trip, block: HoursBlock) -> HoursBlock:
     check_day(trip, block.day)
     for row, field in ((block.person, "person"), (block.site, "site")):
         if row is not None and row.party_id != trip.party_id:
-            raise ValidationError({field: f"{row} isn't in this record."})
+            raise ValidationError({field: gettext("{row} isn't in this record.").format(row=row)})
     block.trip, block.party = trip, trip.party
     block.full_clean()
     block.save()
@@ -127,12 +130,15 @@ def store_cost(*, trip: Trip, cost: Cost) -> Cost:
     if cost.currency != trip.party.currency:
         raise ValidationError(
             {
-                "amount_minor": f"This record counts in {trip.party.currency}, "
-                f"not in {cost.currency}."
+                "amount_minor": gettext(
+                    "This record counts in {currency}, not in {currency_2}."
+                ).format(currency=trip.party.currency, currency_2=cost.currency)
             }
         )
     if cost.paid_by is not None and cost.paid_by.party_id != trip.party_id:
-        raise ValidationError({"paid_by": f"{cost.paid_by} isn't in this record."})
+        raise ValidationError(
+            {"paid_by": gettext("{paid_by} isn't in this record.").format(paid_by=cost.paid_by)}
+        )
     cost.trip, cost.party = trip, trip.party
     cost.full_clean()
     cost.save()
@@ -142,7 +148,9 @@ def store_cost(*, trip: Trip, cost: Cost) -> Cost:
 def check_open(trip: Trip) -> None:
     """Refuse records on a trip that was called off."""
     if trip.state == Trip.State.CALLED_OFF:
-        raise ValidationError("This trip was called off. Reopen it before noting what happened.")
+        raise ValidationError(
+            gettext("This trip was called off. Reopen it before noting what happened.")
+        )
 
 
 def check_day(trip: Trip, day: dt.date) -> None:
@@ -152,7 +160,13 @@ def check_day(trip: Trip, day: dt.date) -> None:
     span = day_words(trip.starts_on)
     if trip.ends_on != trip.starts_on:
         span = f"{span} to {day_words(trip.ends_on)}"
-    raise ValidationError({"day": f"The trip is on {span}; {day_words(day)} is outside it."})
+    raise ValidationError(
+        {
+            "day": gettext("The trip is on {span}; {day} is outside it.").format(
+                span=span, day=day_words(day)
+            )
+        }
+    )
 
 
 def check_hours(*, trip: Trip) -> None:
@@ -162,8 +176,9 @@ def check_hours(*, trip: Trip) -> None:
         if total > DAY_MINUTES:
             raise ValidationError(
                 {
-                    "minutes": f"That makes {minutes_words(total)} on {day_words(day)} for {name}; "
-                    "a day has 24."
+                    "minutes": gettext(
+                        "That makes {total} on {day} for {name}; a day has 24."
+                    ).format(total=minutes_words(total), day=day_words(day), name=name)
                 }
             )
 

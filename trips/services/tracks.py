@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from claims.models import Person, Site, SiteShape, Spot, User
 from claims.services.files import clean_name, save_bytes, unwritten
@@ -71,7 +72,10 @@ def keep_track(
     try:
         read = read_gpx(content)
     except GpxError as error:
-        raise ValidationError(f"“{clean_name(name)}” is not taken. {error}", "file") from error
+        raise ValidationError(
+            gettext("“{name}” is not taken. {error}").format(name=clean_name(name), error=error),
+            "file",
+        ) from error
     track = Track(
         party=trip.party,
         trip=trip,
@@ -89,7 +93,10 @@ def keep_track(
         stored = save_bytes(place, content)
     except OSError as error:
         raise ValidationError(
-            f"“{track.name_sent}” is not taken. {unwritten(error)}", "file"
+            gettext("“{name_sent}” is not taken. {error}").format(
+                name_sent=track.name_sent, error=unwritten(error)
+            ),
+            "file",
         ) from error
     try:
         with transaction.atomic():
@@ -217,7 +224,7 @@ def key_uuid(track: Track, key: str) -> uuids.UUID:
 
 def _make_spot(track: Track, number: int, site: Site, name: str) -> bool:
     if site.party_id != track.party_id:
-        raise ValidationError(f"{site} isn't in this record.")
+        raise ValidationError(gettext("{site} isn't in this record.").format(site=site))
     _, lat, lon, note = track.waypoints[number]
     wanted = key_uuid(track, f"spot {number}")
     if Spot.objects.filter(site__party=track.party_id, uuid=wanted).exists():
@@ -227,7 +234,9 @@ def _make_spot(track: Track, number: int, site: Site, name: str) -> bool:
     )
     if site.spots.filter(name=name).exists():
         raise ValidationError(
-            f"There is a spot “{name}” at {site} already. Give the waypoint another name."
+            gettext(
+                "There is a spot “{name}” at {site} already. Give the waypoint another name."
+            ).format(name=name, site=site)
         )
     save_spot(spot=spot)
     return True

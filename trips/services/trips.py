@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims.models import Person, Site
 from trips.models import Cost, Gear, GoldLot, Trip, TripPerson, TripSite
@@ -44,11 +45,11 @@ def save_plan(
     Raises: ValidationError: no first choice, a site twice, or anything of another party.
     """
     if not choices:
-        raise ValidationError({"site": "Choose where to go first."})
+        raise ValidationError({"site": gettext("Choose where to go first.")})
     people, gear = list(people), list(gear)
     _check_own(trip, [*(choice.site for choice in choices), *people, *gear])
     if len({choice.site.pk for choice in choices}) != len(choices):
-        raise ValidationError("A site is in the plan twice; each place is named once.")
+        raise ValidationError(gettext("A site is in the plan twice; each place is named once."))
     trip.full_clean()
     trip.save()
     _store_sites(trip, choices)
@@ -111,13 +112,18 @@ def delete_trip(*, trip: Trip) -> None:
     """
     if trip.sign_offs.exists():
         raise ValidationError(
-            "Its checklist was signed off, and that is kept as evidence. Call the trip off instead."
+            gettext(
+                "Its checklist was signed off, and that is kept as evidence. "
+                "Call the trip off instead."
+            )
         )
     lots = list(GoldLot.objects.filter(weigh_in__trip=trip).values_list("name", flat=True)[:5])
     if lots:
         named = ", ".join(f"“{name}”" for name in lots)
         raise ValidationError(
-            f"Lots of gold rest on this trip's weigh-ins: {named}. Delete those lots first."
+            gettext(
+                "Lots of gold rest on this trip's weigh-ins: {named}. Delete those lots first."
+            ).format(named=named)
         )
     trip.delete()
     # A fee that is spread over trips now falls on fewer of them.
@@ -146,8 +152,9 @@ def _move(trip: Trip, allowed: set, to: str, *, reason: str = "") -> Trip:
     fresh = Trip.objects.select_for_update().get(pk=trip.pk)
     if fresh.state not in allowed:
         raise ValidationError(
-            f"This trip is {fresh.get_state_display()}, so it can't become "
-            f"“{State(to).label}” from here."
+            gettext(
+                "This trip is {get_state_display}, so it can't become “{label}” from here."
+            ).format(get_state_display=fresh.get_state_display(), label=State(to).label)
         )
     trip.state, trip.called_off_reason = to, reason
     trip.full_clean()
@@ -159,7 +166,7 @@ def _move(trip: Trip, allowed: set, to: str, *, reason: str = "") -> Trip:
 def _check_own(trip: Trip, rows: Iterable) -> None:
     for row in rows:
         if row.party_id != trip.party_id:
-            raise ValidationError("Something chosen here isn't in this record.")
+            raise ValidationError(gettext("Something chosen here isn't in this record."))
 
 
 def _store_sites(trip: Trip, choices: Sequence[Choice]) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext
 
 from claims.models import Hole, Site
 from trips.models import Cost, HoursBlock, Run, Trip
@@ -99,8 +100,10 @@ def _check_drive(trip: Trip) -> None:
     if not trip.trip_sites.filter(was_visited=True).exists() and not any(driven):
         raise ValidationError(
             {
-                "visited": "Tick where you were. If you turned back on the way, say how far you "
-                "drove; if you never left, call the trip off instead."
+                "visited": gettext(
+                    "Tick where you were. If you turned back on the way, say how far you "
+                    "drove; if you never left, call the trip off instead."
+                )
             }
         )
 
@@ -109,13 +112,13 @@ def _store_holes(trip: Trip, opened: Iterable[Hole], filled: Iterable[Hole]) -> 
     for hole in opened:
         hole.party, hole.opened_on = trip.party, hole.opened_on or trip.ends_on
         if hole.site.party_id != trip.party_id:
-            raise ValidationError("This hole's site isn't in this record.")
+            raise ValidationError(gettext("This hole's site isn't in this record."))
         hole.full_clean()
         hole.save()
         visit(trip=trip, site=hole.site)
     for hole in filled:
         if hole.party_id != trip.party_id:
-            raise ValidationError("This hole isn't in this record.")
+            raise ValidationError(gettext("This hole isn't in this record."))
         hole.filled_on = trip.ends_on
         hole.full_clean()
         hole.save(update_fields=["filled_on"])

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 import django_tables2 as tables
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
@@ -22,19 +23,20 @@ class DayColumn(tables.Column):
 
 
 class WeighInTable(LedgerTable):
-    caption = "Weigh-ins"
+    caption = gettext_lazy("Weigh-ins")
     weighed_on = DayColumn(
-        verbose_name="Weighed on", linkify=("trips:weighin_detail", {"pk": tables.A("pk")})
+        verbose_name=gettext_lazy("Weighed on"),
+        linkify=("trips:weighin_detail", {"pk": tables.A("pk")}),
     )
     trip = tables.Column(
         order_by=("trip__starts_on", "trip__name"),
         linkify=("trips:trip_detail", {"pk": tables.A("trip_id")}),
     )
-    net = MassColumn(verbose_name="Net")
-    here_ug = MassColumn(verbose_name="On hand")
-    sold_ug = MassColumn(verbose_name="Sold")
-    given_ug = MassColumn(verbose_name="Given")
-    fineness = NumberColumn(verbose_name="Fineness", empty_values=())
+    net = MassColumn(verbose_name=gettext_lazy("Net"))
+    here_ug = MassColumn(verbose_name=gettext_lazy("On hand"))
+    sold_ug = MassColumn(verbose_name=gettext_lazy("Sold"))
+    given_ug = MassColumn(verbose_name=gettext_lazy("Given"))
+    fineness = NumberColumn(verbose_name=gettext_lazy("Fineness"), empty_values=())
     note = tables.Column()
 
     class Meta(LedgerTable.Meta):
@@ -56,22 +58,30 @@ class WeighInTable(LedgerTable):
         super().__init__(*args, **kwargs)
 
     def render_fineness(self, value):
-        return f"{value}\u202f‰" if value else f"{self.party_fineness}\u202f‰ (party's)"
+        return (
+            f"{value}\u202f‰"
+            if value
+            else gettext("{party_fineness}\u202f‰ (party's)").format(
+                party_fineness=self.party_fineness
+            )
+        )
 
 
 class LotTable(LedgerTable):
-    caption = "Lots"
+    caption = gettext_lazy("Lots")
     quiet_caption = True
     name = tables.Column(linkify=("trips:weighin_detail", {"pk": tables.A("weigh_in_id")}))
-    weigh_in = tables.Column(verbose_name="From", order_by=("weigh_in__weighed_on",))
-    mass_ug = MassColumn(verbose_name="Mass")
+    weigh_in = tables.Column(verbose_name=gettext_lazy("From"), order_by=("weigh_in__weighed_on",))
+    mass_ug = MassColumn(verbose_name=gettext_lazy("Mass"))
     state = tables.Column()
-    moved_on = DayColumn(verbose_name="On", default="")
-    to_whom = tables.Column(verbose_name="To")
-    proceeds_minor = NumberColumn(verbose_name="Brought", default="")
-    fee_minor = NumberColumn(verbose_name="Fee", default="")
-    own_value_minor = NumberColumn(verbose_name="Own value", default="")
-    merged = tables.Column(verbose_name="In merged lot", default="", order_by=("merged__name",))
+    moved_on = DayColumn(verbose_name=gettext_lazy("On"), default="")
+    to_whom = tables.Column(verbose_name=gettext_lazy("To"))
+    proceeds_minor = NumberColumn(verbose_name=gettext_lazy("Brought"), default="")
+    fee_minor = NumberColumn(verbose_name=gettext_lazy("Fee"), default="")
+    own_value_minor = NumberColumn(verbose_name=gettext_lazy("Own value"), default="")
+    merged = tables.Column(
+        verbose_name=gettext_lazy("In merged lot"), default="", order_by=("merged__name",)
+    )
 
     class Meta(LedgerTable.Meta):
         model = GoldLot
@@ -99,15 +109,15 @@ class LotTable(LedgerTable):
 
 
 class PriceTable(LedgerTable):
-    caption = "Prices of pure gold"
+    caption = gettext_lazy("Prices of pure gold")
     day = DayColumn()
-    amount_micros = NumberColumn(verbose_name="Price")
-    per_unit = tables.Column(verbose_name="For one")
+    amount_micros = NumberColumn(verbose_name=gettext_lazy("Price"))
+    per_unit = tables.Column(verbose_name=gettext_lazy("For one"))
     currency = tables.Column()
     source = tables.Column()
     change = tables.Column(
         accessor="pk",
-        verbose_name="Change",
+        verbose_name=gettext_lazy("Change"),
         orderable=False,
         linkify=("trips:price_edit", {"pk": tables.A("pk")}),
     )
@@ -120,7 +130,7 @@ class PriceTable(LedgerTable):
         return price_words(value)
 
     def render_change(self, record):
-        return f"Change {show.day(record.day)}"
+        return gettext("Change {day}").format(day=show.day(record.day))
 
 
 def price_words(amount_micros: int) -> str:

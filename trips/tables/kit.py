@@ -1,6 +1,7 @@
 """The lists of cars and gear."""
 
 import django_tables2 as tables
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
@@ -12,17 +13,23 @@ def _per_100km(value: int | None) -> str:
 
 
 class VehicleTable(LedgerTable):
-    caption = "Cars"
+    caption = gettext_lazy("Cars")
     quiet_caption = True  # the heading above says it
     name = tables.Column(linkify=("trips:vehicle_edit", {"pk": tables.A("pk")}))
     fuel = tables.Column()
-    sealed_ml_per_100km = NumberColumn(verbose_name="Sealed, 100 km", default=show.UNKNOWN)
-    unsealed_ml_per_100km = NumberColumn(verbose_name="Gravel, 100 km", default=show.UNKNOWN)
-    track_ml_per_100km = NumberColumn(verbose_name="Track, 100 km", default=show.UNKNOWN)
-    towing_pct = NumberColumn(verbose_name="Towing")
-    wear_milli_per_km = NumberColumn(verbose_name="Wear per km", default=show.UNKNOWN)
-    rate_name = tables.Column(verbose_name="Published rate", default="none")
-    is_active = tables.Column(verbose_name="In use")
+    sealed_ml_per_100km = NumberColumn(
+        verbose_name=gettext_lazy("Sealed, 100 km"), default=show.UNKNOWN
+    )
+    unsealed_ml_per_100km = NumberColumn(
+        verbose_name=gettext_lazy("Gravel, 100 km"), default=show.UNKNOWN
+    )
+    track_ml_per_100km = NumberColumn(
+        verbose_name=gettext_lazy("Track, 100 km"), default=show.UNKNOWN
+    )
+    towing_pct = NumberColumn(verbose_name=gettext_lazy("Towing"))
+    wear_milli_per_km = NumberColumn(verbose_name=gettext_lazy("Wear per km"), default=show.UNKNOWN)
+    rate_name = tables.Column(verbose_name=gettext_lazy("Published rate"), default="none")
+    is_active = tables.Column(verbose_name=gettext_lazy("In use"))
 
     class Meta(LedgerTable.Meta):
         model = Vehicle
@@ -54,20 +61,20 @@ class VehicleTable(LedgerTable):
         return f"{value / 1000:.3f}\u202f{self.currency}"
 
     def render_is_active(self, value):
-        return "yes" if value else "no longer"
+        return "yes" if value else gettext("no longer")
 
 
 class GearTable(LedgerTable):
-    caption = "Gear"
+    caption = gettext_lazy("Gear")
     quiet_caption = True
     name = tables.Column(linkify=("trips:gear_edit", {"pk": tables.A("pk")}))
     kind = tables.Column()
-    hp_hundredths = NumberColumn(verbose_name="Power", default="–")
-    fuel_ml_per_h = NumberColumn(verbose_name="Fuel an hour", default="–")
-    feed_ml_per_h = NumberColumn(verbose_name="Gravel an hour", default="–")
-    price_minor = NumberColumn(verbose_name="Bought for", default=show.UNKNOWN)
-    life_minutes = NumberColumn(verbose_name="Lasts", default=show.UNKNOWN)
-    is_active = tables.Column(verbose_name="In use")
+    hp_hundredths = NumberColumn(verbose_name=gettext_lazy("Power"), default="–")
+    fuel_ml_per_h = NumberColumn(verbose_name=gettext_lazy("Fuel an hour"), default="–")
+    feed_ml_per_h = NumberColumn(verbose_name=gettext_lazy("Gravel an hour"), default="–")
+    price_minor = NumberColumn(verbose_name=gettext_lazy("Bought for"), default=show.UNKNOWN)
+    life_minutes = NumberColumn(verbose_name=gettext_lazy("Lasts"), default=show.UNKNOWN)
+    is_active = tables.Column(verbose_name=gettext_lazy("In use"))
 
     class Meta(LedgerTable.Meta):
         model = Gear
@@ -87,7 +94,7 @@ class GearTable(LedgerTable):
         super().__init__(*args, prefix="gear-", **kwargs)
 
     def render_hp_hundredths(self, value):
-        return f"{value / 100:g}\u202fhp"
+        return gettext("{value:g}\u202fhp").format(value=value / 100)
 
     def render_fuel_ml_per_h(self, value, record):
         return show.quantity("volume", value, self.units["volume"], 2)
@@ -102,4 +109,4 @@ class GearTable(LedgerTable):
         return show.minutes(value)
 
     def render_is_active(self, value):
-        return "yes" if value else "no longer"
+        return "yes" if value else gettext("no longer")

@@ -2,20 +2,21 @@
 
 import django_tables2 as tables
 from django.utils.html import format_html
+from django.utils.translation import gettext_lazy
 
 from claims.web.tables import LedgerTable
 
 
 class MapTable(LedgerTable):
-    caption = "Everything on the map"
+    caption = gettext_lazy("Everything on the map")
 
-    name = tables.Column("Name")
-    kind = tables.Column("Kind")
-    detail = tables.Column("About it", empty_values=())
-    where = tables.Column("Latitude, longitude", empty_values=())
+    name = tables.Column(gettext_lazy("Name"))
+    kind = tables.Column(gettext_lazy("Kind"))
+    detail = tables.Column(gettext_lazy("About it"), empty_values=())
+    where = tables.Column(gettext_lazy("Latitude, longitude"), empty_values=())
 
     class Meta(LedgerTable.Meta):
-        empty_text = "Nothing has a position yet."
+        empty_text = gettext_lazy("Nothing has a position yet.")
 
     def render_name(self, record):
         if not record.address:

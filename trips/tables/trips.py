@@ -3,6 +3,7 @@
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext_lazy
 
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
@@ -13,16 +14,16 @@ NOT_YET = ("planned", "called_off")
 class TripTable(LedgerTable):
     """Rows are `TripRow`s."""
 
-    caption = "Trips"
-    starts_on = tables.Column(verbose_name="Day")
-    sites = tables.Column(verbose_name="Where", default="–")
+    caption = gettext_lazy("Trips")
+    starts_on = tables.Column(verbose_name=gettext_lazy("Day"))
+    sites = tables.Column(verbose_name=gettext_lazy("Where"), default="–")
     state = tables.Column()
-    people = tables.Column(verbose_name="Who", default="–")
+    people = tables.Column(verbose_name=gettext_lazy("Who"), default="–")
     # Empty values are rendered too: what hasn't happened yet is a dash, a gap is "unknown".
-    mass_ug = NumberColumn(verbose_name="Gold", empty_values=())
-    door_minutes = NumberColumn(verbose_name="Door to door", empty_values=())
-    outlay_minor = NumberColumn(verbose_name="Outlay", empty_values=())
-    net_minor = NumberColumn(verbose_name="Net", empty_values=())
+    mass_ug = NumberColumn(verbose_name=gettext_lazy("Gold"), empty_values=())
+    door_minutes = NumberColumn(verbose_name=gettext_lazy("Door to door"), empty_values=())
+    outlay_minor = NumberColumn(verbose_name=gettext_lazy("Outlay"), empty_values=())
+    net_minor = NumberColumn(verbose_name=gettext_lazy("Net"), empty_values=())
 
     class Meta(LedgerTable.Meta):
         order_by = "-starts_on"

@@ -7,35 +7,36 @@ from django import template
 from django.forms import BaseForm
 from django.forms.boundfield import BoundField
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext_lazy
 
 from claims.web.undoing import undo_key
 
 register = template.Library()
 
 MAIN = (
-    ("reports:where_next", "Where next"),
-    ("trips:trip_list", "Trips"),
-    ("claims:site_list", "Sites"),
-    ("claims:paper_list", "Papers"),
-    ("trips:weighin_list", "Gold"),
-    ("reports:does_it_pay", "Does it pay"),
+    ("reports:where_next", gettext_lazy("Where next")),
+    ("trips:trip_list", gettext_lazy("Trips")),
+    ("claims:site_list", gettext_lazy("Sites")),
+    ("claims:paper_list", gettext_lazy("Papers")),
+    ("trips:weighin_list", gettext_lazy("Gold")),
+    ("reports:does_it_pay", gettext_lazy("Does it pay")),
 )
 MORE = (
-    ("trips:search", "Search"),
-    ("reports:compare", "Is A better than B"),
-    ("trips:kit_list", "Gear and cars"),
-    ("trips:price_list", "Prices"),
-    ("trips:field_page", "Field page"),
-    ("trips:field_import", "From the field"),
-    ("trips:flood_overview", "Floods"),
-    ("trips:import_start", "Import"),
-    ("reports:export_list", "Exports"),
-    ("claims:hole_list", "Holes"),
-    ("claims:rule_list", "Rules"),
-    ("claims:deleted_list", "Recently deleted"),
-    ("claims:job_list", "Background"),
-    ("claims:party_detail", "Party"),
-    ("reports:help_index", "Help"),
+    ("trips:search", gettext_lazy("Search")),
+    ("reports:compare", gettext_lazy("Is A better than B")),
+    ("trips:kit_list", gettext_lazy("Gear and cars")),
+    ("trips:price_list", gettext_lazy("Prices")),
+    ("trips:field_page", gettext_lazy("Field page")),
+    ("trips:field_import", gettext_lazy("From the field")),
+    ("trips:flood_overview", gettext_lazy("Floods")),
+    ("trips:import_start", gettext_lazy("Import")),
+    ("reports:export_list", gettext_lazy("Exports")),
+    ("claims:hole_list", gettext_lazy("Holes")),
+    ("claims:rule_list", gettext_lazy("Rules")),
+    ("claims:deleted_list", gettext_lazy("Recently deleted")),
+    ("claims:job_list", gettext_lazy("Background")),
+    ("claims:party_detail", gettext_lazy("Party")),
+    ("reports:help_index", gettext_lazy("Help")),
 )
 
 
@@ -192,7 +193,7 @@ class PlainTable:
 NUMBER = re.compile(r"^[-−+–±<>≥≤≈~]?\s*[^\w\s]?\s*\d")
 # Days start with a digit too, but nobody compares their digits from the right.
 DAY = re.compile(r"^(\d{4}-\d\d?-\d\d?|\d{1,2}\.? [^\W\d]{3,}\.? \d{4})")
-GAPS = {"", "-", "–", "—", "unknown", "not counted"}
+GAPS = {"", "-", "–", "—", "unknown", gettext_lazy("not counted")}
 
 
 @register.simple_tag

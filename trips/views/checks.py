@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from claims.access import hand_page, own_site, reader_page
@@ -36,14 +37,14 @@ def trip_answer_edit(request, pk):
     trip = own_trip(request, pk)
     form = AnswerForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "The answer wasn't kept: " + form.problems)
+        messages.error(request, gettext("The answer wasn't kept: ") + form.problems)
         return _back(trip)
     data = form.cleaned_data
     site = own_site(request, data["site"])
     page = _page(request, trip)
     try:
         if page.checklist is None:
-            raise ValidationError("This trip isn't ahead any more.")
+            raise ValidationError(gettext("This trip isn't ahead any more."))
         question = checklists.asked(page.checklist, site.pk, data["key"])
         checklists.answer(
             trip=trip,
@@ -55,9 +56,9 @@ def trip_answer_edit(request, pk):
             at=timezone.now(),
         )
     except ValidationError as error:
-        messages.error(request, "The answer wasn't kept: " + " ".join(error.messages))
+        messages.error(request, gettext("The answer wasn't kept: ") + " ".join(error.messages))
     else:
-        messages.success(request, "The answer is kept with your name and the day.")
+        messages.success(request, gettext("The answer is kept with your name and the day."))
     return _back(trip)
 
 
@@ -72,7 +73,7 @@ def trip_signoff_create(request, pk):
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return _back(trip)
-    messages.success(request, "The checklist is kept as it stands, under your name.")
+    messages.success(request, gettext("The checklist is kept as it stands, under your name."))
     return redirect("trips:signoff_detail", signed.pk)
 
 

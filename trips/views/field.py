@@ -10,6 +10,7 @@ from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
@@ -48,7 +49,7 @@ def field_manifest(request):
     body = {
         "id": page,
         "name": NAME,
-        "short_name": "Field",
+        "short_name": gettext("Field"),
         "start_url": page,
         "scope": page,
         "display": "standalone",
@@ -102,15 +103,22 @@ def field_sync(request):
         raw = json.loads(request.body)
         batch = read_batch(raw, now=now)
     except RequestDataTooBig:
-        return _refusal("This is too much at once; nothing was stored. Send smaller parts.", 413)
+        return _refusal(
+            gettext("This is too much at once; nothing was stored. Send smaller parts."), 413
+        )
     except WireError as problem:
         return _refusal(str(problem), 400)
     except (ValueError, RecursionError):
-        return _refusal("This isn't JSON as the field page sends it; nothing was stored.", 400)
+        return _refusal(
+            gettext("This isn't JSON as the field page sends it; nothing was stored."), 400
+        )
     if raw.get("party") != request.party.pk:
         return _refusal(
-            f"These entries were made for another record than {request.party}, which you are "
-            "signed in to. Change to theirs on the desk, then send again. Nothing was stored.",
+            gettext(
+                "These entries were made for another record than {party}, which you "
+                "are signed in to. Change to theirs on the desk, then send again. "
+                "Nothing was stored."
+            ).format(party=request.party),
             409,
         )
     answers = receive(party=request.party, user=request.user, batch=batch)
@@ -128,14 +136,16 @@ def field_photo(request):
     """Take one photo with what the phone says of it."""
     sent = request.FILES.get("photo")
     if sent is None or sent.size > LARGEST:
-        size = f"at most {LARGEST // 1024 // 1024} MB"
-        return _refusal(f"A photo of {size} was expected; nothing was stored.", 400)
+        size = gettext("at most {value} MB").format(value=LARGEST // 1024 // 1024)
+        return _refusal(
+            gettext("A photo of {size} was expected; nothing was stored.").format(size=size), 400
+        )
     try:
         about = json.loads(request.POST.get("about", ""))
     except (ValueError, RecursionError):
         about = None
     if isinstance(about, dict) and about.get("party") not in (None, request.party.pk):
-        return _refusal("This photo was made for another record. Nothing was stored.", 409)
+        return _refusal(gettext("This photo was made for another record. Nothing was stored."), 409)
     answer = receive_photo(
         party=request.party,
         user=request.user,

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import keeper_page
 from claims.web.forms import form_options
@@ -29,14 +30,16 @@ def first_car(request):
     )
     if request.method == "POST" and form.is_valid():
         save_car(party=request.party, car=form.instance, fuel_price=form.cleaned_data["price"])
-        messages.success(request, f"{form.instance} is saved.")
+        messages.success(request, gettext("{instance} is saved.").format(instance=form.instance))
         return redirect("trips:first_gear")
     page = FormPage(
-        "Your car",
+        gettext("Your car"),
         form,
-        "Save and go on",
-        intro="The drive is often the largest cost of a day. Wear and towing can be noted later "
-        "under Gear and cars.",
+        gettext("Save and go on"),
+        intro=gettext(
+            "The drive is often the largest cost of a day. Wear and towing can be noted later "
+            "under Gear and cars."
+        ),
         step=2,
         skip=reverse("trips:first_gear"),
     )
@@ -59,14 +62,18 @@ def first_gear(request):
         added = add_gear(party=request.party, presets=presets)
         if added:
             names = ", ".join(piece.name for piece in added)
-            messages.success(request, f"Noted: {names}. Every figure can be changed.")
+            messages.success(
+                request, gettext("Noted: {names}. Every figure can be changed.").format(names=names)
+            )
         return redirect("claims:first_site")
     page = FormPage(
-        "Your gear",
+        gettext("Your gear"),
         form,
-        "Save and go on",
-        intro="Tick what you have. Sizes, fuel, price and wear can be changed, and anything else "
-        "added, under Gear and cars.",
+        gettext("Save and go on"),
+        intro=gettext(
+            "Tick what you have. Sizes, fuel, price and wear can be changed, and anything else "
+            "added, under Gear and cars."
+        ),
         step=3,
         skip=reverse("claims:first_site"),
     )

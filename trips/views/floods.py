@@ -6,6 +6,7 @@ from django.core.paginator import Paginator
 from django.shortcuts import redirect, render
 from django.template.defaultfilters import pluralize
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import hand_page, reader_page
 from claims.web import show
@@ -38,13 +39,15 @@ def gauge_detail(request, pk):
 
 @hand_page
 def gauge_create(request):
-    return _gauge_form(request, Gauge(party=request.party), "Add a gauge, stream or region")
+    return _gauge_form(
+        request, Gauge(party=request.party), gettext("Add a gauge, stream or region")
+    )
 
 
 @hand_page
 def gauge_edit(request, pk):
     gauge = own_gauge(request, pk)
-    return _gauge_form(request, gauge, f"Change {gauge}")
+    return _gauge_form(request, gauge, gettext("Change {gauge}").format(gauge=gauge))
 
 
 def _gauge_form(request, gauge, heading):
@@ -55,14 +58,14 @@ def _gauge_form(request, gauge, heading):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"{saved} is saved.")
+            messages.success(request, gettext("{saved} is saved.").format(saved=saved))
             return redirect("trips:gauge_detail", pk=saved.pk)
     back = (
         reverse("trips:gauge_detail", args=[gauge.pk])
         if gauge.pk
         else reverse("trips:flood_overview")
     )
-    page = FormPage(heading, form, "Save", back, "", "Floods")
+    page = FormPage(heading, form, gettext("Save"), back, "", gettext("Floods"))
     return render(request, "claims/form_page.html", {"page": page})
 
 
@@ -71,9 +74,13 @@ def gauge_delete(request, pk):
     gauge = own_gauge(request, pk)
     if request.method == "POST":
         services.delete_gauge(gauge=gauge)
-        tell_deleted(request, f"{gauge} and its floods are deleted.")
+        tell_deleted(request, gettext("{gauge} and its floods are deleted.").format(gauge=gauge))
         return redirect("trips:flood_overview")
-    context = {"what": f"{gauge} with all its floods", "back": "trips:gauge_detail", "pk": pk}
+    context = {
+        "what": gettext("{gauge} with all its floods").format(gauge=gauge),
+        "back": "trips:gauge_detail",
+        "pk": pk,
+    }
     return render(request, "trips/flood_delete.html", context)
 
 
@@ -82,14 +89,16 @@ def flood_create(request, pk):
     gauge = own_gauge(request, pk)
     gauge.party = request.party
     flood = Flood(party=request.party, gauge=gauge)
-    return _flood_form(request, flood, f"Note a flood of {gauge}")
+    return _flood_form(request, flood, gettext("Note a flood of {gauge}").format(gauge=gauge))
 
 
 @hand_page
 def flood_edit(request, pk):
     flood = own_flood(request, pk)
     flood.gauge.party = request.party
-    return _flood_form(request, flood, f"Change the flood of {show.day(flood.day)}")
+    return _flood_form(
+        request, flood, gettext("Change the flood of {day}").format(day=show.day(flood.day))
+    )
 
 
 def _flood_form(request, flood, heading):
@@ -104,7 +113,9 @@ def _flood_form(request, flood, heading):
             except ValidationError as error:
                 form.add_error(None, error)
             else:
-                messages.success(request, f"The flood of {show.day(saved.day)} is saved.")
+                messages.success(
+                    request, gettext("The flood of {day} is saved.").format(day=show.day(saved.day))
+                )
                 return redirect("trips:gauge_detail", pk=saved.gauge_id)
         else:
             [effect], changes = changes_if(flood.gauge, [form.instance], day)
@@ -126,9 +137,13 @@ def flood_delete(request, pk):
     gauge_pk = flood.gauge_id
     if request.method == "POST":
         services.delete_flood(flood=flood)
-        tell_deleted(request, f"The flood of {show.day(flood.day)} is deleted.")
+        tell_deleted(
+            request, gettext("The flood of {day} is deleted.").format(day=show.day(flood.day))
+        )
         return redirect("trips:gauge_detail", pk=gauge_pk)
-    what = f"the flood of {show.day(flood.day)} at {flood.gauge}"
+    what = gettext("the flood of {day} at {gauge}").format(
+        day=show.day(flood.day), gauge=flood.gauge
+    )
     context = {"what": what, "back": "trips:gauge_detail", "pk": gauge_pk}
     return render(request, "trips/flood_delete.html", context)
 
@@ -146,9 +161,13 @@ def flood_import(request, pk):
     if request.POST.get("step") == "save":
         data = form.cleaned_data
         done = services.import_peaks(gauge=gauge, peaks=peaks.good, source=data["source"])
-        told = f"{len(done.new)} peak{pluralize(len(done.new))} added, {len(done.same)} there"
+        told = gettext("{new} peak{pluralize} added, {same} there").format(
+            new=len(done.new), pluralize=pluralize(len(done.new)), same=len(done.same)
+        )
         if done.differing:
-            told += f", {len(done.differing)} differing and left as they were"
+            told += gettext(", {differing} differing and left as they were").format(
+                differing=len(done.differing)
+            )
         messages.success(request, f"{told}.")
         return redirect("trips:gauge_detail", pk=gauge.pk)
     plan = services.plan_peaks(gauge, peaks.good)
@@ -163,16 +182,26 @@ def flood_import(request, pk):
         "plan": plan,
         "peaks": peaks,
         "refused": [
-            (str(r.line), r.column or "the line", r.reason) for r in peaks.refused[:SHOWN_LINES]
+            (str(r.line), r.column or gettext("the line"), r.reason)
+            for r in peaks.refused[:SHOWN_LINES]
         ],
         "notable": notable[-SHOWN_LINES:],
         "changes": changes,
-        "notable_headers": ("Day", "Once in", "Spots keep", "Site keeps"),
-        "refused_headers": ("Line", "Column", "Why"),
+        "notable_headers": (
+            gettext("Day"),
+            gettext("Once in"),
+            gettext("Spots keep"),
+            gettext("Site keeps"),
+        ),
+        "refused_headers": (gettext("Line"), gettext("Column"), gettext("Why")),
     }
     return render(request, "trips/flood_preview.html", context)
 
 
 def _effect_cells(effect) -> tuple[str, ...]:
     keeps = (f"{round(100 * ratio)}\u202f%" for ratio in (effect.spot_ratio, effect.site_ratio))
-    return (show.day(effect.day), f"{effect.return_years:.1f} years", *keeps)
+    return (
+        show.day(effect.day),
+        gettext("{return_years:.1f} years").format(return_years=effect.return_years),
+        *keeps,
+    )

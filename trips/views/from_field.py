@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
@@ -153,7 +154,7 @@ def _settle(request, record, form, trip):
         entries = {str(entry.uuid): entry for entry in decide.entries_of(record)}
         entry = entries.get(request.POST.get("version", ""))
         if entry is None:
-            messages.error(request, "Choose one of the versions.")
+            messages.error(request, gettext("Choose one of the versions."))
             return None
         return decide.choose(record=record, entry=entry, user=request.user, now=now)
     if do == "desk":
@@ -167,15 +168,20 @@ def _settle(request, record, form, trip):
 
 def _told(request, record):
     if record.state in ASKING:
-        messages.error(request, f"Still to settle: {record.reason}")
+        messages.error(request, gettext("Still to settle: {reason}").format(reason=record.reason))
         return redirect("trips:field_record_edit", pk=record.pk)
-    messages.success(request, "Settled.")
+    messages.success(request, gettext("Settled."))
     return redirect("trips:field_look")
 
 
 def _shown(entry: FieldEntry, names) -> Shown:
     who = entry.sent_by or "somebody"
-    return Shown(str(entry.uuid), f"Sent by {who}", _parts(entry.body, names), entry.is_removal)
+    return Shown(
+        str(entry.uuid),
+        gettext("Sent by {who}").format(who=who),
+        _parts(entry.body, names),
+        entry.is_removal,
+    )
 
 
 def _desk_version(request, record, names) -> Shown | None:
@@ -183,7 +189,7 @@ def _desk_version(request, record, names) -> Shown | None:
     if row is None:
         return None
     body = BODIES[record.kind](row, request.party, request.user)
-    return Shown("", "On the desk", _parts(body, names))
+    return Shown("", gettext("On the desk"), _parts(body, names))
 
 
 def _parts(body, names) -> list[tuple[str, str]]:
@@ -216,7 +222,7 @@ def trip_transfer(request, pk):
             )
             return _transferred(request, trip, answers)
         if not problems:
-            problems = ["Nothing was typed. Fill in at least one row."]
+            problems = [gettext("Nothing was typed. Fill in at least one row.")]
     context = {"trip": trip, "table": table, "runs": runs, "problems": problems, "day": day}
     return render(request, "trips/transfer.html", context)
 
@@ -224,7 +230,12 @@ def trip_transfer(request, pk):
 def _transferred(request, trip, answers):
     count = sum(answer.answer in ("stored", "already") for answer in answers)
     if count:
-        messages.success(request, f"{count} {'row' if count == 1 else 'rows'} saved.")
+        messages.success(
+            request,
+            gettext("{count} {value} saved.").format(
+                count=count, value="row" if count == 1 else "rows"
+            ),
+        )
     for answer in answers:
         if answer.answer not in ("stored", "already"):
             messages.error(request, answer.reason)

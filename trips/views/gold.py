@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import hand_page, keeper_page, reader_page
 from claims.web import show
@@ -55,23 +56,36 @@ def _on_hand_bases(party, held: Holdings, value: Valuation) -> tuple[Basis, ...]
     where = reverse("claims:party_detail")
     return (
         Basis(
-            "Value on hand",
+            gettext("Value on hand"),
             show.money(value.amount_minor, party.currency),
-            "Mass × fineness × price × the part that is paid, weigh-in by weigh-in; a lot with a "
-            "price of its own counts at that.",
+            gettext(
+                "Mass × fineness × price × the part that is "
+                "paid, weigh-in by weigh-in; a lot with a "
+                "price of its own counts at that."
+            ),
             (
                 Input(
-                    "Raw gold on hand",
+                    gettext("Raw gold on hand"),
                     show.quantity("mass", held.on_hand_ug, "g"),
-                    "weighed less sold and given away; the rows below",
+                    gettext("weighed less sold and given away; the rows below"),
                 ),
                 Input(
-                    "Price",
+                    gettext("Price"),
                     price_basis(value.price) if value.price else value.reason,
                     url=reverse("trips:price_list"),
                 ),
-                Input("Fineness", f"{party.fineness}\u202f‰", "where a weigh-in has none", where),
-                Input("Part that is paid", f"{party.payable_ppt / 10:g}\u202f%", "Party", where),
+                Input(
+                    gettext("Fineness"),
+                    f"{party.fineness}\u202f‰",
+                    gettext("where a weigh-in has none"),
+                    where,
+                ),
+                Input(
+                    gettext("Part that is paid"),
+                    f"{party.payable_ppt / 10:g}\u202f%",
+                    gettext("Party"),
+                    where,
+                ),
             ),
             "value",
         ),
@@ -198,18 +212,24 @@ def weighin_create(request, pk):
     trip = own_trip(request, pk)
     # The party of the request is the trip's; setting it spares a query for its defaults.
     trip.party = request.party
-    return _weigh_in_form(request, trip, None, "Weigh in", trip)
+    return _weigh_in_form(request, trip, None, gettext("Weigh in"), trip)
 
 
 @hand_page
 def weighin_edit(request, pk):
     weigh_in = own_weigh_in(request, pk)
     weigh_in.trip.party = request.party
-    return _weigh_in_form(request, weigh_in.trip, weigh_in, f"Change the {_name(weigh_in)}", None)
+    return _weigh_in_form(
+        request,
+        weigh_in.trip,
+        weigh_in,
+        gettext("Change the {weigh_in}").format(weigh_in=_name(weigh_in)),
+        None,
+    )
 
 
 def _name(weigh_in) -> str:
-    return f"weigh-in of {show.day(weigh_in.weighed_on)}"
+    return gettext("weigh-in of {weighed_on}").format(weighed_on=show.day(weigh_in.weighed_on))
 
 
 def _weigh_in_form(request, trip, weigh_in, heading, back_to_trip):
@@ -227,7 +247,10 @@ def _weigh_in_form(request, trip, weigh_in, heading, back_to_trip):
             form.add_error(None, error)
         else:
             net = show.quantity("mass", saved.net_ug, request.user.mass_unit)
-            messages.success(request, f"The {_name(saved)} is saved: {net} net.")
+            messages.success(
+                request,
+                gettext("The {saved} is saved: {net} net.").format(saved=_name(saved), net=net),
+            )
             return redirect("trips:weighin_detail", pk=saved.pk)
     context = {
         "form": form,
@@ -248,7 +271,10 @@ def weighin_delete(request, pk):
         except ValidationError as error:
             problem = error.messages[0]
         else:
-            tell_deleted(request, f"The {name} is deleted. Its runs count as not weighed.")
+            tell_deleted(
+                request,
+                gettext("The {name} is deleted. Its runs count as not weighed.").format(name=name),
+            )
             return redirect("trips:trip_detail", pk=trip_pk)
     context = {"weigh_in": weigh_in, "name": name, "problem": problem}
     return render(request, "trips/weighin_delete.html", context)
@@ -258,13 +284,13 @@ def weighin_delete(request, pk):
 def lot_create(request, pk):
     weigh_in = own_weigh_in(request, pk)
     lot = GoldLot(party=request.party, weigh_in=weigh_in, currency=request.party.currency)
-    return _lot_form(request, lot, "Make a lot")
+    return _lot_form(request, lot, gettext("Make a lot"))
 
 
 @keeper_page
 def lot_edit(request, pk):
     lot = own_lot(request, pk)
-    return _lot_form(request, lot, f"Change {lot}")
+    return _lot_form(request, lot, gettext("Change {lot}").format(lot=lot))
 
 
 def _lot_form(request, lot, heading):
@@ -284,7 +310,7 @@ def _lot_form(request, lot, heading):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"The lot “{saved}” is saved.")
+            messages.success(request, gettext("The lot “{saved}” is saved.").format(saved=saved))
             return redirect("trips:weighin_detail", pk=saved.weigh_in_id)
     context = {"form": form, "heading": heading, "weigh_in": lot.weigh_in, "lot": lot}
     return render(request, "trips/lot_form.html", context)
@@ -300,6 +326,9 @@ def lot_delete(request, pk):
         except ValidationError as error:
             messages.error(request, " ".join(error.messages))
             return redirect("trips:weighin_detail", pk=weigh_in_pk)
-        tell_deleted(request, f"The lot “{name}” is deleted; its gold counts as on hand.")
+        tell_deleted(
+            request,
+            gettext("The lot “{name}” is deleted; its gold counts as on hand.").format(name=name),
+        )
         return redirect("trips:weighin_detail", pk=weigh_in_pk)
     return render(request, "trips/lot_delete.html", {"lot": lot})

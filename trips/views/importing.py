@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from claims.access import hand_page
 from claims.views.jobs import ask_and_show
@@ -90,13 +91,16 @@ def import_preview(request, pk):
     plan, refused = plan_of(batch, party=request.party, today=today)
     if request.method == "POST":
         if len(plan.new) > MOST_LINES_AT_ONCE:
-            title = f"Save {len(plan.new)} past trips"
+            title = gettext("Save {new} past trips").format(new=len(plan.new))
             asked = {"batch": batch.pk, "today": today.isoformat()}
             return ask_and_show(request, kind="import", title=title, asked=asked)
         try:
             save_batch(batch, party=request.party, today=today)
         except ValidationError as error:
-            messages.error(request, f"Nothing was saved. {' '.join(error.messages)}")
+            messages.error(
+                request,
+                gettext("Nothing was saved. {messages}").format(messages=" ".join(error.messages)),
+            )
             return redirect("trips:import_preview", pk=batch.pk)
         return redirect("trips:import_done", pk=batch.pk)
     page = PreviewPage(
@@ -147,7 +151,7 @@ def _row_words(request, row) -> tuple[str, ...]:
     chosen = units_of(request.user)
     days = show.day(row.starts_on)
     if row.ends_on != row.starts_on:
-        days = f"{days} to {show.day(row.ends_on)}"
+        days = gettext("{days} to {ends_on}").format(days=days, ends_on=show.day(row.ends_on))
     costs = sum(row.costs_minor.values()) if row.costs_minor else None
     return (
         str(row.line),

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.contrib import messages
 from django.db import transaction
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
 
 from claims.access import keeper_page, reader_page
 from claims.web.export import TYPES, export_response
@@ -100,24 +101,26 @@ def _export(request, fmt, cars, gear):
 
 @keeper_page
 def vehicle_create(request):
-    return _edit(request, VehicleForm, Vehicle(party=request.party), "Add a car", presets=CARS)
+    return _edit(
+        request, VehicleForm, Vehicle(party=request.party), gettext("Add a car"), presets=CARS
+    )
 
 
 @keeper_page
 def vehicle_edit(request, pk):
     car = own_vehicle(request, pk)
-    return _edit(request, VehicleForm, car, f"Change {car}")
+    return _edit(request, VehicleForm, car, gettext("Change {car}").format(car=car))
 
 
 @keeper_page
 def gear_create(request):
-    return _edit(request, GearForm, Gear(party=request.party), "Add gear", presets=GEAR)
+    return _edit(request, GearForm, Gear(party=request.party), gettext("Add gear"), presets=GEAR)
 
 
 @keeper_page
 def gear_edit(request, pk):
     gear = own_gear(request, pk)
-    return _edit(request, GearForm, gear, f"Change {gear}")
+    return _edit(request, GearForm, gear, gettext("Change {gear}").format(gear=gear))
 
 
 def _edit(request, form_class, instance, heading, *, presets=None):
@@ -133,7 +136,7 @@ def _edit(request, form_class, instance, heading, *, presets=None):
             saved = form.save()
             # Consumption and wear reach into every trip's cost.
             derive.rebuild_party(request.party)
-        messages.success(request, f"{saved} is saved.")
+        messages.success(request, gettext("{saved} is saved.").format(saved=saved))
         return redirect("trips:kit_list")
     offered = [(key, preset.words) for key, preset in (presets or {}).items()]
     context = {"form": form, "heading": heading, "presets": offered, "chosen": chosen}

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import keeper_page
 from claims.web import show
@@ -28,16 +29,20 @@ def merged_create(request):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"The lots are together as “{saved}”.")
+            messages.success(
+                request, gettext("The lots are together as “{saved}”.").format(saved=saved)
+            )
             return redirect("trips:merged_edit", pk=saved.pk)
     page = FormPage(
-        "Merge lots",
+        gettext("Merge lots"),
         form,
-        "Put together",
+        gettext("Put together"),
         reverse("trips:weighin_list"),
-        "Lots that are kept, sold or given as one. Each keeps its mass and where it came from. "
-        "A lot with its own price counts as one piece and isn't offered here.",
-        "Gold",
+        gettext(
+            "Lots that are kept, sold or given as one. Each keeps its mass and where it came from. "
+            "A lot with its own price counts as one piece and isn't offered here."
+        ),
+        gettext("Gold"),
     )
     return render(request, "claims/form_page.html", {"page": page})
 
@@ -66,7 +71,9 @@ def merged_edit(request, pk):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"The merged lot “{merged}” is saved.")
+            messages.success(
+                request, gettext("The merged lot “{merged}” is saved.").format(merged=merged)
+            )
             return redirect("trips:weighin_list")
     context = {
         "form": form,
@@ -89,7 +96,12 @@ def merged_delete(request, pk):
         except ValidationError as error:
             problem = " ".join(error.messages)
         else:
-            tell_deleted(request, f"“{merged}” is taken apart; its lots stand alone again.")
+            tell_deleted(
+                request,
+                gettext("“{merged}” is taken apart; its lots stand alone again.").format(
+                    merged=merged
+                ),
+            )
             return redirect("trips:weighin_list")
     context = {"merged": merged, "problem": problem}
     return render(request, "trips/merged_delete.html", context)
@@ -119,7 +131,16 @@ def _split(request, whole, mass_ug, act, key, back):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"“{whole}” is split; nothing was lost.")
+            messages.success(
+                request, gettext("“{whole}” is split; nothing was lost.").format(whole=whole)
+            )
             return redirect(address)
-    page = FormPage(f"Split {whole}", form, "Split", address, "", str(whole))
+    page = FormPage(
+        gettext("Split {whole}").format(whole=whole),
+        form,
+        gettext("Split"),
+        address,
+        "",
+        str(whole),
+    )
     return render(request, "claims/form_page.html", {"page": page})

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.http import Http404
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext
 from django.views.decorators.http import require_GET
 
 from claims.access import own_site, reader_page
@@ -50,7 +51,7 @@ def site_map(request, pk):
     return _page(
         request,
         maps.site_shapes(site),
-        title=f"Map of {site}",
+        title=gettext("Map of {site}").format(site=site),
         back=reverse("reports:site_page", args=[pk]),
         back_words=site.name,
         names=("site_map_file", pk),
@@ -65,7 +66,7 @@ def trip_map(request, pk):
     return _page(
         request,
         maps.trip_shapes(trip),
-        title=f"Map of {trip}",
+        title=gettext("Map of {trip}").format(trip=trip),
         back=reverse("trips:trip_detail", args=[pk]),
         back_words=str(trip),
         names=("trip_map_file", pk),
@@ -78,9 +79,9 @@ def party_map(request):
     return _page(
         request,
         maps.party_shapes(request.party),
-        title="Map of everything",
+        title=gettext("Map of everything"),
         back=reverse("claims:site_list"),
-        back_words="Sites",
+        back_words=gettext("Sites"),
         names=("party_map_file", None),
     )
 

@@ -10,6 +10,7 @@ from django.http import FileResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from claims.access import reader_page
 from claims.middleware import SESSION_KEY
@@ -29,13 +30,16 @@ def whole_record(request):
     if is_large(request.party):
         if request.method == "POST":
             return ask_and_show(
-                request, kind="whole_record", title="Everything as one file", asked={}
+                request, kind="whole_record", title=gettext("Everything as one file"), asked={}
             )
         page = AskPage(
-            "Everything as one file",
-            "This record is large. The file is put together in the background; a page shows how "
-            "far it is and then offers the file.",
-            "Put it together",
+            gettext("Everything as one file"),
+            gettext(
+                "This record is large. The file is put "
+                "together in the background; a page shows how "
+                "far it is and then offers the file."
+            ),
+            gettext("Put it together"),
             reverse("reports:export_list"),
         )
         return ask_first(request, page)
@@ -59,7 +63,10 @@ def bring_record_in(request):
             form.add_error("file", str(problem))
         else:
             request.session[SESSION_KEY] = party.pk
-            messages.success(request, f"The record is here as {party}. You are its keeper.")
+            messages.success(
+                request,
+                gettext("The record is here as {party}. You are its keeper.").format(party=party),
+            )
             return redirect("claims:party_detail")
     return _form(request, form)
 
@@ -74,17 +81,25 @@ def _bring_in_behind(request, form):
         form.add_error("file", unwritten(problem))
         return _form(request, form)
     return ask_and_show(
-        request, kind="bring_in", title="Bring a record in", asked={"upload": upload}, own=True
+        request,
+        kind="bring_in",
+        title=gettext("Bring a record in"),
+        asked={"upload": upload},
+        own=True,
     )
 
 
 def _form(request, form):
     page = FormPage(
-        "Bring a record in",
+        gettext("Bring a record in"),
         form,
-        "Bring it in",
+        gettext("Bring it in"),
         reverse("claims:party_detail") if request.party else reverse("claims:party_create"),
-        "A whole record that was taken out under Exports becomes a new record beside any that you "
-        "have. Nothing of yours is changed; a file that can't be read whole is refused whole.",
+        gettext(
+            "A whole record that was taken out under "
+            "Exports becomes a new record beside any that "
+            "you have. Nothing of yours is changed; a file "
+            "that can't be read whole is refused whole."
+        ),
     )
     return render(request, "claims/form_page.html", {"page": page})

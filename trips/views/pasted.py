@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import hand_page
 from claims.web.forms import form_options
@@ -30,14 +31,18 @@ def trip_paste(request, pk):
         key, text = form.cleaned_data["kind"], form.cleaned_data["text"]
         rows = check_rows(key, text, options=TripOptions(trip), form_options=options)
         if not rows:
-            form.add_error("text", "There is no row below the heading.")
+            form.add_error("text", gettext("There is no row below the heading."))
         elif request.POST.get("do") == "save" and not any(row.problems for row in rows):
             try:
                 count = save_pasted(trip=trip, key=key, rows=rows, seed=_seed(request))
             except ValidationError as problem:
                 form.add_error("text", problem.messages)
             else:
-                words = f"{count} {KINDS[key].many} saved." if count else "That was saved already."
+                words = (
+                    gettext("{count} {many} saved.").format(count=count, many=KINDS[key].many)
+                    if count
+                    else gettext("That was saved already.")
+                )
                 messages.success(request, words)
                 return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{key}")
     context = {

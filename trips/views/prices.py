@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.template.defaultfilters import pluralize
+from django.utils.translation import gettext
 
 from claims.access import keeper_page, may, reader_page
 from claims.web import show
@@ -85,9 +86,9 @@ def price_list(request):
     hidden = () if may(request, "keeper") else ("change",)
     page = PriceListPage(
         table=show_table(request, PriceTable(rows, exclude=hidden)) if points else None,
-        current=f"Gold is valued {price_basis(current)}."
+        current=gettext("Gold is valued {current}.").format(current=price_basis(current))
         if hasattr(current, "amount")
-        else f"Value unknown: {current.reason}",
+        else gettext("Value unknown: {reason}").format(reason=current.reason),
         currency=party.currency,
     )
     return render(request, "trips/price_list.html", {"page": page})
@@ -96,13 +97,15 @@ def price_list(request):
 @keeper_page
 def price_create(request):
     price = Price(party=request.party, currency=request.party.currency, day=as_of(request))
-    return _price_form(request, price, "Add a price")
+    return _price_form(request, price, gettext("Add a price"))
 
 
 @keeper_page
 def price_edit(request, pk):
     price = own_price(request, pk)
-    return _price_form(request, price, f"Change the price of {show.day(price.day)}")
+    return _price_form(
+        request, price, gettext("Change the price of {day}").format(day=show.day(price.day))
+    )
 
 
 def _price_form(request, price, heading):
@@ -115,7 +118,9 @@ def _price_form(request, price, heading):
         except ValidationError as error:
             form.add_error(None, error)
         else:
-            messages.success(request, f"The price of {show.day(saved.day)} is saved.")
+            messages.success(
+                request, gettext("The price of {day} is saved.").format(day=show.day(saved.day))
+            )
             return redirect("trips:price_list")
     context = {"form": form, "heading": heading, "price": price}
     return render(request, "trips/price_form.html", context)
@@ -124,10 +129,14 @@ def _price_form(request, price, heading):
 @keeper_page
 def price_delete(request, pk):
     price = own_price(request, pk)
-    words = f"{price_words(price.amount_micros)} {price.currency} of {show.day(price.day)}"
+    words = gettext("{amount_micros} {currency} of {day}").format(
+        amount_micros=price_words(price.amount_micros),
+        currency=price.currency,
+        day=show.day(price.day),
+    )
     if request.method == "POST":
         price.delete()
-        tell_deleted(request, f"The price of {words} is deleted.")
+        tell_deleted(request, gettext("The price of {words} is deleted.").format(words=words))
         return redirect("trips:price_list")
     return render(request, "trips/price_delete.html", {"price": price, "words": words})
 
@@ -157,7 +166,7 @@ def price_import(request):
     if step == "save" and not changed:
         return _save(request, choices, read)
     if step == "save":
-        messages.info(request, "The choices changed: look at what they give, then save.")
+        messages.info(request, gettext("The choices changed: look at what they give, then save."))
     return _show_columns(request, form, _preview(request, choices, read))
 
 
@@ -219,14 +228,19 @@ def _preview(request, data: dict, read: PriceLines) -> Preview:
         differing=tuple(
             (
                 show.day(each.line.day),
-                f"{price_words(each.stored_micros)} per {units[each.stored_unit]}",
-                f"{price_words(each.line.amount_micros)} per {units[data['per_unit']]}",
+                gettext("{stored_micros} per {units}").format(
+                    stored_micros=price_words(each.stored_micros), units=units[each.stored_unit]
+                ),
+                gettext("{amount_micros} per {units}").format(
+                    amount_micros=price_words(each.line.amount_micros),
+                    units=units[data["per_unit"]],
+                ),
                 str(each.line.line),
             )
             for each in plan.differing[:SHOWN_LINES]
         ),
         refused=tuple(
-            (str(each.line), each.column or "the line", each.reason)
+            (str(each.line), each.column or gettext("the line"), each.reason)
             for each in read.refused[:SHOWN_LINES]
         ),
         rounded=sum(line.is_rounded for line in read.good),
@@ -245,12 +259,22 @@ def _save(request, data: dict, read: PriceLines):
         lines=read.good,
         replace=data["replace"],
     )
-    parts = [f"{done.added} new", f"{done.same} there already"]
+    parts = [
+        gettext("{added} new").format(added=done.added),
+        gettext("{same} there already").format(same=done.same),
+    ]
     if done.replaced:
-        parts.append(f"{done.replaced} replaced")
+        parts.append(gettext("{replaced} replaced").format(replaced=done.replaced))
     if done.left:
-        parts.append(f"{done.left} differing and left as they were")
+        parts.append(gettext("{left} differing and left as they were").format(left=done.left))
     if read.refused:
-        parts.append(f"{len(read.refused)} line{pluralize(len(read.refused))} refused")
-    messages.success(request, f"Prices in {data['currency']}: {', '.join(parts)}.")
+        parts.append(
+            gettext("{refused} line{pluralize} refused").format(
+                refused=len(read.refused), pluralize=pluralize(len(read.refused))
+            )
+        )
+    messages.success(
+        request,
+        gettext("Prices in {data}: {parts}.").format(data=data["currency"], parts=", ".join(parts)),
+    )
     return redirect("trips:price_list")

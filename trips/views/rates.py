@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import keeper_page, reader_page
 from claims.web import show
@@ -86,7 +87,9 @@ def _line(request, car, drives, unknown, wear_milli, tables, chosen, other_km) -
         own_wear=show.money(own, party.currency),
         own_rate=show.UNKNOWN
         if wear_milli is None
-        else f"{wear_milli / 1000:.3f}\u202f{party.currency} per km",
+        else gettext("{value:.3f}\u202f{currency} per km").format(
+            value=wear_milli / 1000, currency=party.currency
+        ),
         charged=show.UNKNOWN if amount is None else f"{amount:,.2f}\u202f{found.currency}",
         reason="" if found is None else found.reason,
     )
@@ -95,25 +98,40 @@ def _line(request, car, drives, unknown, wear_milli, tables, chosen, other_km) -
 def _row(table: RateTable) -> tuple[str, ...]:
     parts, below = [], None
     for tier in table.tiers:
-        upto = "" if tier.limit is None else f" up to {tier.limit:,} {table.unit}"
-        after = f" beyond {below:,}" if below is not None and tier.limit is None else ""
+        upto = (
+            ""
+            if tier.limit is None
+            else gettext(" up to {limit:,} {unit}").format(limit=tier.limit, unit=table.unit)
+        )
+        after = (
+            gettext(" beyond {below:,}").format(below=below)
+            if below is not None and tier.limit is None
+            else ""
+        )
         parts.append(f"{tier.rate} {table.currency}{upto}{after}")
         below = tier.limit
     if table.tiers[-1].limit is not None:
-        parts.append("nothing beyond")
-    days = f"{show.day(table.first_day)} to {show.day(table.last_day)}"
-    return (table.name, days, f"{', '.join(parts)} per {table.unit}", table.source)
+        parts.append(gettext("nothing beyond"))
+    days = gettext("{first_day} to {last_day}").format(
+        first_day=show.day(table.first_day), last_day=show.day(table.last_day)
+    )
+    return (
+        table.name,
+        days,
+        gettext("{parts} per {unit}").format(parts=", ".join(parts), unit=table.unit),
+        table.source,
+    )
 
 
 @keeper_page
 def rate_create(request):
     rate = DistanceRate(party=request.party, currency=request.party.currency)
-    return _form(request, rate, "Add a distance rate")
+    return _form(request, rate, gettext("Add a distance rate"))
 
 
 @keeper_page
 def rate_edit(request, pk):
-    return _form(request, own_rate(request, pk), "Change a distance rate")
+    return _form(request, own_rate(request, pk), gettext("Change a distance rate"))
 
 
 def _form(request, rate, heading):
@@ -123,9 +141,16 @@ def _form(request, rate, heading):
             saved = form.save()
             # Cars that go by the rate are charged anew.
             derive.rebuild_party(request.party)
-        messages.success(request, f"{saved} is saved.")
+        messages.success(request, gettext("{saved} is saved.").format(saved=saved))
         return redirect("trips:rate_overview")
-    page = FormPage(heading, form, "Save", reverse("trips:rate_overview"), "", "Distance rates")
+    page = FormPage(
+        heading,
+        form,
+        gettext("Save"),
+        reverse("trips:rate_overview"),
+        "",
+        gettext("Distance rates"),
+    )
     return render(request, "claims/form_page.html", {"page": page})
 
 
@@ -137,6 +162,6 @@ def rate_delete(request, pk):
         with transaction.atomic():
             rate.delete()
             derive.rebuild_party(request.party)
-        tell_deleted(request, f"{rate} is deleted.")
+        tell_deleted(request, gettext("{rate} is deleted.").format(rate=rate))
         return redirect("trips:rate_overview")
     return render(request, "trips/rate_delete.html", {"rate": rate, "cars": cars})

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.access import hand_page
 from claims.web.forms import form_options
@@ -132,13 +133,17 @@ def _create(request, trip, kind):
             same = [name for name in same if name not in ("volume_ml", "minutes")]
         initial = {name: getattr(last, name) for name in same} | initial
     page = {"can_repeat": last is not None and not request.GET}
-    return _page(request, trip, kind, instance, f"Add {kind.word}", initial, page)
+    return _page(
+        request, trip, kind, instance, gettext("Add {word}").format(word=kind.word), initial, page
+    )
 
 
 def _edit(request, record, kind):
     # The form would look the trip's party up again.
     record.trip.party = request.party
-    return _page(request, record.trip, kind, record, f"Change {kind.word}")
+    return _page(
+        request, record.trip, kind, record, gettext("Change {word}").format(word=kind.word)
+    )
 
 
 def _page(request, trip, kind, instance, heading, initial=None, page=None):
@@ -152,14 +157,16 @@ def _page(request, trip, kind, instance, heading, initial=None, page=None):
     )
     if request.method == "POST" and form.is_valid():
         if instance.pk is None and _sent_before(request, kind, instance):
-            messages.success(request, "That was saved already; nothing was added twice.")
+            messages.success(request, gettext("That was saved already; nothing was added twice."))
             return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{kind.name}")
         try:
             kind.save(trip, form)
         except ValidationError as error:
             tell(form, error)
         else:
-            messages.success(request, f"{kind.word.capitalize()} saved.")
+            messages.success(
+                request, gettext("{capitalize} saved.").format(capitalize=kind.word.capitalize())
+            )
             if "another" in request.POST:
                 return redirect(_again(trip, kind, form))
             return redirect(f"{reverse('trips:trip_detail', args=[trip.pk])}#{kind.name}")
@@ -189,7 +196,9 @@ def _delete(request, record, kind):
         context = {"record": record, "trip": record.trip, "kind": kind}
         return render(request, "trips/record_delete.html", context)
     records.delete_record(record=record)
-    tell_deleted(request, f"{kind.word.capitalize()} deleted.")
+    tell_deleted(
+        request, gettext("{capitalize} deleted.").format(capitalize=kind.word.capitalize())
+    )
     return redirect(f"{reverse('trips:trip_detail', args=[trip_pk])}#{kind.name}")
 
 

@@ -7,6 +7,7 @@ from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_GET, require_POST
 
 from claims.access import hand_page, may, reader_page
@@ -44,17 +45,20 @@ def track_create(request, pk):
             if not kept.is_new:
                 messages.info(
                     request,
-                    f"This file was read before, for {kept.track.trip}. Here it is; nothing was "
-                    f"added.",
+                    gettext(
+                        "This file was read before, for {trip}. Here it is; nothing was added."
+                    ).format(trip=kept.track.trip),
                 )
             return redirect("trips:track_detail", kept.track.pk)
     page = FormPage(
-        "Read a track",
+        gettext("Read a track"),
         form,
-        "Read it",
+        gettext("Read it"),
         reverse("trips:trip_detail", args=[pk]),
-        "A GPX file of this trip. It is read and shown first; what of it becomes hours, fuel "
-        "distance or spots is your choice.",
+        gettext(
+            "A GPX file of this trip. It is read and shown first; what of it becomes hours, fuel "
+            "distance or spots is your choice."
+        ),
         str(trip),
     )
     return form_page(request, page)
@@ -67,7 +71,7 @@ def track_detail(request, pk):
     page = track_page(track)
     people = Person.objects.filter(trip_people__trip=track.trip)
     if request.method == "POST" and not may(request, Membership.Role.HAND):
-        raise PermissionDenied("This needs the role of a hand.")
+        raise PermissionDenied(gettext("This needs the role of a hand."))
     form = TakeOverForm(request.POST or None, page=page, people=people, **form_options(request))
     if request.method == "POST" and form.is_valid():
         try:
@@ -90,12 +94,22 @@ def _clock_initial(page) -> dict[str, int]:
 def _told(hours: int, spots: int, driven: bool) -> str:
     parts = []
     if hours:
-        parts.append(f"{hours} block{'s' if hours > 1 else ''} of hours")
+        parts.append(
+            gettext("{hours} block{value} of hours").format(
+                hours=hours, value="s" if hours > 1 else ""
+            )
+        )
     if driven:
-        parts.append("the drive")
+        parts.append(gettext("the drive"))
     if spots:
-        parts.append(f"{spots} spot{'s' if spots > 1 else ''}")
-    return f"Noted from the track: {', '.join(parts)}." if parts else "Nothing new was ticked."
+        parts.append(
+            gettext("{spots} spot{value}").format(spots=spots, value="s" if spots > 1 else "")
+        )
+    return (
+        gettext("Noted from the track: {parts}.").format(parts=", ".join(parts))
+        if parts
+        else gettext("Nothing new was ticked.")
+    )
 
 
 @hand_page
@@ -105,10 +119,10 @@ def track_clock(request, pk):
     form = ClockForm(request.POST)
     if form.is_valid():
         services.move_clock(track=track, minutes=form.shift_minutes)
-        messages.success(request, "The track's clock is corrected.")
+        messages.success(request, gettext("The track's clock is corrected."))
     else:
         told = [f"{form[name].label}: {' '.join(form.errors[name])}" for name in form.errors]
-        messages.error(request, f"Not changed. {' '.join(told)}")
+        messages.error(request, gettext("Not changed. {told}").format(told=" ".join(told)))
     return redirect("trips:track_detail", track.pk)
 
 
@@ -120,9 +134,9 @@ def track_anew(request, pk):
     try:
         services.work_out_anew(track=track)
     except FileNotFoundError:
-        messages.error(request, "The file of this track is missing from the storage.")
+        messages.error(request, gettext("The file of this track is missing from the storage."))
     else:
-        messages.success(request, "The track is worked out anew.")
+        messages.success(request, gettext("The track is worked out anew."))
     return redirect("trips:track_detail", track.pk)
 
 
@@ -152,6 +166,6 @@ def track_delete(request, pk):
     if request.method == "POST":
         trip_pk = track.trip_id
         track.delete()
-        tell_deleted(request, "The track is deleted. Hours and spots taken from it stay.")
+        tell_deleted(request, gettext("The track is deleted. Hours and spots taken from it stay."))
         return redirect("trips:trip_detail", trip_pk)
     return render(request, "trips/track_delete.html", {"track": track})

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from django.utils.translation import gettext
+
 from claims.models import Spot
 from claims.web import show
 from trips.hooks import TripPart
@@ -95,7 +97,7 @@ def trip_sections(
     }
     for number, part in enumerate(parts):
         key = "creek" if number == 0 else f"part{number}"
-        known[key] = Section(key, "At the creek", part.template, part=part.shown)
+        known[key] = Section(key, gettext("At the creek"), part.template, part=part.shown)
     opened = set(OPEN[state].split()) | ({"signed"} if changed_since else set())
     order = [key for key in ORDER[state].split() if key in known]
     order += [key for key in known if key not in order]
@@ -107,82 +109,110 @@ def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section
         return Section(key, title, f"trips/_trip_{key}.html", said)
 
     money = page.currency
-    found = [section("plan", "The plan", _plan_words(page))]
+    found = [section("plan", gettext("The plan"), _plan_words(page))]
     if page.checks:
         planned = state == State.PLANNED
-        found.append(section("checks", "What to settle first" if planned else "Checklist"))
+        found.append(
+            section("checks", gettext("What to settle first") if planned else gettext("Checklist"))
+        )
     if page.sign_offs:
-        found.append(section("signed", "Signed off", counted(len(page.sign_offs), "time")))
+        found.append(section("signed", gettext("Signed off"), counted(len(page.sign_offs), "time")))
     if page.worths:
         over = state == State.WRAPPED_UP
         found.append(
-            section("result", "What it brought" if over else "So far", _so_far(page, mass_unit))
+            section(
+                "result",
+                gettext("What it brought") if over else gettext("So far"),
+                _so_far(page, mass_unit),
+            )
         )
-    pays = "How much gold would pay for it" if page.is_plan else "Does it pay"
+    pays = gettext("How much gold would pay for it") if page.is_plan else gettext("Does it pay")
     found.append(section("pays", pays, _pays_words(page, mass_unit)))
-    found.append(section("money", "What it costs", _money_words(page, money)))
+    found.append(section("money", gettext("What it costs"), _money_words(page, money)))
     if page.compared:
         rows = counted(len(page.compared), "figure")
-        found.append(section("compared", "Plan and what happened", f"{rows} side by side"))
+        found.append(
+            section(
+                "compared",
+                gettext("Plan and what happened"),
+                gettext("{rows} side by side").format(rows=rows),
+            )
+        )
     if not page.is_plan or page.has_records:
         found += [
-            section("pan", "Test pans", counted(len(page.pans), "pan")),
-            section("run", "Box runs", counted(len(page.runs), "run")),
-            section("gold", "Weigh-ins", counted(len(page.weigh_ins), "weigh-in")),
-            section("hours", "Hours", _hours_words(page)),
+            section("pan", gettext("Test pans"), counted(len(page.pans), "pan")),
+            section("run", gettext("Box runs"), counted(len(page.runs), "run")),
+            section("gold", gettext("Weigh-ins"), counted(len(page.weigh_ins), "weigh-in")),
+            section("hours", gettext("Hours"), _hours_words(page)),
         ]
     if page.holes:
-        words = f"{counted(len(page.holes), 'hole')} to fill"
-        found.append(section("holes", "Holes open at these sites", words))
+        words = gettext("{counted} to fill").format(counted=counted(len(page.holes), "hole"))
+        found.append(section("holes", gettext("Holes open at these sites"), words))
     if page.trip.story or page.trip.incidents:
-        wrong = "with what went wrong" if page.trip.incidents else "as told"
-        found.append(section("story", "The story", wrong))
+        wrong = gettext("with what went wrong") if page.trip.incidents else gettext("as told")
+        found.append(section("story", gettext("The story"), wrong))
     if not page.is_plan or tracks:
-        found.append(section("tracks", "Tracks", counted(len(tracks), "track")))
-    found.append(section("map", "On the map"))
+        found.append(section("tracks", gettext("Tracks"), counted(len(tracks), "track")))
+    found.append(section("map", gettext("On the map")))
     if not page.is_plan or files:
-        found.append(section("files", "Photos and documents", counted(len(files), "file")))
+        found.append(section("files", gettext("Photos and documents"), counted(len(files), "file")))
     return found
 
 
 def counted(number: int, one: str) -> str:
     """A number of things in words: "none yet", "1 pan", "15 pans"."""
-    return f"{number} {one}{'' if number == 1 else 's'}" if number else "none yet"
+    return f"{number} {one}{'' if number == 1 else 's'}" if number else gettext("none yet")
 
 
 def _plan_words(page: TripPage) -> str:
-    said = [page.first.site.name if page.first else "no site chosen"]
+    said = [page.first.site.name if page.first else gettext("no site chosen")]
     if page.fallbacks:
         said.append(counted(len(page.fallbacks), "fallback"))
-    said.append(f"back by {page.back_by}" if page.back_by else "when to be back isn't said")
+    said.append(
+        gettext("back by {back_by}").format(back_by=page.back_by)
+        if page.back_by
+        else gettext("when to be back isn't said")
+    )
     return ", ".join(said)
 
 
 def _so_far(page: TripPage, mass_unit: str) -> str:
     ug = page.figures.mass_ug if page.figures else None
-    gold = "gold not weighed" if ug is None else show.quantity("mass", ug, mass_unit)
-    return f"{gold}, outlay {show.money(page.outlay_minor, page.currency)}"
+    gold = gettext("gold not weighed") if ug is None else show.quantity("mass", ug, mass_unit)
+    return gettext("{gold}, outlay {outlay_minor}").format(
+        gold=gold, outlay_minor=show.money(page.outlay_minor, page.currency)
+    )
 
 
 def _pays_words(page: TripPage, mass_unit: str) -> str:
     if page.is_plan:
         steps = [step for step in page.steps if step.gold_ug is not None]
         if not steps:
-            return "not known yet"
+            return gettext("not known yet")
         gold = show.quantity("mass", steps[-1].gold_ug, mass_unit)
-        return f"{counted(len(page.steps), 'step')}, up to {gold} for “{steps[-1].label}”"
+        return gettext("{counted}, up to {gold} for “{label}”").format(
+            counted=counted(len(page.steps), "step"), gold=gold, label=steps[-1].label
+        )
     reached = sum(step.reached is True for step in page.steps)
     unknown = sum(step.reached is None for step in page.steps)
-    return f"{reached} of {len(page.steps)} steps reached" + (
-        f", {unknown} unknown" if unknown else ""
-    )
+    return gettext("{reached} of {steps} steps reached").format(
+        reached=reached, steps=len(page.steps)
+    ) + (gettext(", {unknown} unknown").format(unknown=unknown) if unknown else "")
 
 
 def _money_words(page: TripPage, money: str) -> str:
-    lines = f"{counted(len(page.cost.lines), 'line')}; {counted(len(page.costs), 'cost')} noted"
-    said = [f"outlay {show.money(page.outlay_minor, money)}; {lines}"]
+    lines = gettext("{counted}; {counted_2} noted").format(
+        counted=counted(len(page.cost.lines), "line"), counted_2=counted(len(page.costs), "cost")
+    )
+    said = [
+        gettext("outlay {outlay_minor}; {lines}").format(
+            outlay_minor=show.money(page.outlay_minor, money), lines=lines
+        )
+    ]
     said += [
-        f"{move.payer} owes {move.payee} {show.money(move.amount_minor, money)}"
+        gettext("{payer} owes {payee} {amount_minor}").format(
+            payer=move.payer, payee=move.payee, amount_minor=show.money(move.amount_minor, money)
+        )
         for move in page.shares.transfers
     ]
     return "; ".join(said)
@@ -190,6 +220,8 @@ def _money_words(page: TripPage, money: str) -> str:
 
 def _hours_words(page: TripPage) -> str:
     if not page.hours:
-        return "none yet"
+        return gettext("none yet")
     total = show.minutes(sum(minutes for _, minutes in page.activities))
-    return f"{counted(len(page.hours), 'block')}, {total} as noted"
+    return gettext("{counted}, {total} as noted").format(
+        counted=counted(len(page.hours), "block"), total=total
+    )

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST
 
 from claims.access import hand_page, reader_page
@@ -18,7 +19,8 @@ from claims.web.tables import show_table
 from claims.web.undoing import tell_deleted
 from trips.access import own_trip
 from trips.forms.problems import tell
-from trips.forms.trips import CallOffForm, PlannedCostSet, TripFilterForm, TripPlanForm
+from trips.forms.trip_parts import CallOffForm, PlannedCostSet, TripFilterForm
+from trips.forms.trips import TripPlanForm
 from trips.hooks import onward_words, parts_for
 from trips.models import Cost, Trip
 from trips.selectors.files import files_of
@@ -123,14 +125,14 @@ def trip_create(request):
     site = request.GET.get("site", "")
     initial = {"site": int(site)} if site.isascii() and site.isdigit() else {}
     trip = Trip(party=request.party)
-    return _plan(request, trip, "Plan a trip", initial=initial)
+    return _plan(request, trip, gettext("Plan a trip"), initial=initial)
 
 
 @hand_page
 def trip_edit(request, pk):
     trip = own_trip(request, pk)
     trip.party = request.party
-    return _plan(request, trip, f"Change the plan: {trip}")
+    return _plan(request, trip, gettext("Change the plan: {trip}").format(trip=trip))
 
 
 def _plan(request, trip, heading, initial=None):
@@ -152,7 +154,7 @@ def _plan(request, trip, heading, initial=None):
         except ValidationError as error:
             tell(form, error)
         else:
-            messages.success(request, f"The plan for {trip} is saved.")
+            messages.success(request, gettext("The plan for {trip} is saved.").format(trip=trip))
             return redirect("trips:trip_detail", trip.pk)
     context = {"form": form, "costs": costs, "heading": heading, "trip": trip}
     return render(request, "trips/trip_form.html", context)
@@ -179,8 +181,10 @@ def _save_plan(request, form, costs):
         said = "; ".join(f"{row.site} {row.trigger}" for row in filled)
         messages.info(
             request,
-            f"What sends you on is filled in from the stopping table: {said}. "
-            "It can be changed in the plan.",
+            gettext(
+                "What sends you on is filled in from the stopping table: {said}. It "
+                "can be changed in the plan."
+            ).format(said=said),
         )
     follow_plan(trip=trip, party=request.party, as_of=as_of(request), now=timezone.now())
 
@@ -188,14 +192,14 @@ def _save_plan(request, form, costs):
 @hand_page
 @require_POST
 def trip_start(request, pk):
-    return _step(request, pk, services.start_trip, "The trip is under way. Safe return.")
+    return _step(request, pk, services.start_trip, gettext("The trip is under way. Safe return."))
 
 
 @hand_page
 @require_POST
 def trip_reopen(request, pk):
     again = partial(services.reopen_trip, as_of=as_of(request), now=timezone.now())
-    return _step(request, pk, again, "The trip is open again.")
+    return _step(request, pk, again, gettext("The trip is open again."))
 
 
 def _step(request, pk, service, words):
@@ -219,7 +223,7 @@ def trip_call_off(request, pk):
         except ValidationError as error:
             tell(form, error)
         else:
-            messages.success(request, f"{trip} is called off.")
+            messages.success(request, gettext("{trip} is called off.").format(trip=trip))
             return redirect("trips:trip_detail", trip.pk)
     return render(request, "trips/trip_call_off.html", {"form": form, "trip": trip})
 
@@ -235,12 +239,14 @@ def trip_delete(request, pk):
         except ValidationError as error:
             problem = " ".join(error.messages)
         else:
-            tell_deleted(request, f"{words} is deleted with all its records.")
+            tell_deleted(
+                request, gettext("{words} is deleted with all its records.").format(words=words)
+            )
             return redirect("trips:trip_list")
     counts = (
-        (trip.pans.count(), "test pans"),
-        (trip.runs.count(), "box runs"),
-        (trip.hours.count(), "blocks of hours"),
+        (trip.pans.count(), gettext("test pans")),
+        (trip.runs.count(), gettext("box runs")),
+        (trip.hours.count(), gettext("blocks of hours")),
         (trip.costs.count(), "costs"),
         (trip.weigh_ins.count(), "weigh-ins"),
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from claims.models import Party
 from claims.web import show
@@ -111,7 +112,7 @@ def build(weigh_in: WeighIn, party: Party, units: dict[str, str], day: dt.date) 
         step=grams(weigh_in.resolution_ug),
         fineness=f"{weigh_in.fineness}\u202f‰"
         if weigh_in.fineness
-        else f"{party.fineness}\u202f‰, the party's own figure",
+        else gettext("{fineness}\u202f‰, the party's own figure").format(fineness=party.fineness),
         shares=lines,
         total_steps=sum(line.steps for line in lines),
         total_on_scale=grams(sum(share.mass_ug for share in shares)),
@@ -131,7 +132,7 @@ def _line(
     share: DerivedShare, weigh_in: WeighIn, masses: ClassMasses, unit: str, places: int
 ) -> ShareLine:
     record = share.run or share.pan
-    word = "Box run" if share.run else "Test pan"
+    word = gettext("Box run") if share.run else gettext("Test pan")
     expected = estimate_mass(_counts(record), masses)
     return ShareLine(
         what=f"{word} {record.sequence or ''}, {show.day(record.day)}".replace(" ,", ","),
@@ -152,25 +153,37 @@ def _bases(weigh_in, lines, shares, masses: ClassMasses, grams) -> tuple[Basis, 
         return ()
     trip = reverse("trips:trip_detail", args=[weigh_in.trip_id])
     each = [masses.of(name) for name in CLASSES]
-    weighed = f"{grams(weigh_in.gross_ug)} less {grams(weigh_in.tare_ug)}"
+    weighed = gettext("{gross_ug} less {tare_ug}").format(
+        gross_ug=grams(weigh_in.gross_ug), tare_ug=grams(weigh_in.tare_ug)
+    )
     return (
         Basis(
-            "Shares of the weigh-in",
+            gettext("Shares of the weigh-in"),
             grams(weigh_in.net_ug),
-            "Colours × mass promise a mass for each run; the promises are changed as little as "
-            "possible until they make the weight, then whole steps of the scale are handed out.",
+            gettext(
+                "Colours × mass promise a mass for each run; the promises are changed as little as "
+                "possible until they make the weight, then whole steps of the scale are handed out."
+            ),
             (
-                Input("Gross less tare", weighed, f"in steps of {grams(weigh_in.resolution_ug)}"),
                 Input(
-                    "A coarse, medium, fine colour",
+                    gettext("Gross less tare"),
+                    weighed,
+                    gettext("in steps of {resolution_ug}").format(
+                        resolution_ug=grams(weigh_in.resolution_ug)
+                    ),
+                ),
+                Input(
+                    gettext("A coarse, medium, fine colour"),
                     " · ".join(_mg(mass.mean_ug) for mass in each),
-                    "as the party set them",
+                    gettext("as the party set them"),
                     reverse("claims:party_detail"),
                 ),
                 *(
                     Input(
                         f"{line.what}, {line.where}",
-                        f"{line.colours}: promised {line.estimated}, given {line.on_scale}",
+                        gettext("{colours}: promised {estimated}, given {on_scale}").format(
+                            colours=line.colours, estimated=line.estimated, on_scale=line.on_scale
+                        ),
                         line.flag,
                         f"{trip}#{'run' if share.run_id else 'pan'}",
                     )
@@ -201,15 +214,16 @@ def _estimate_words(shares: Sequence[DerivedShare], net_ug: int, masses: ClassMa
     together = ClassCounts(**{name: sum(n) if n else None for name, n in by_class.items()})
     expected = estimate_mass(together, masses)
     if expected is None:
-        return "What the colours promised is unknown: none were counted."
-    words = (
-        f"The counted colours promised {_mg(expected.mass_ug)} (±\u202f{_mg(expected.sd_ug)}); "
-        f"the scale says {_mg(net_ug)}"
-    )
+        return gettext("What the colours promised is unknown: none were counted.")
+    words = gettext(
+        "The counted colours promised {mass_ug} (±\u202f{sd_ug}); the scale says {net_ug}"
+    ).format(mass_ug=_mg(expected.mass_ug), sd_ug=_mg(expected.sd_ug), net_ug=_mg(net_ug))
     if expected.mass_ug > 0:
-        words += f", {sensible(Decimal(net_ug) / Decimal(round(expected.mass_ug)), 2)} times that"
+        words += gettext(", {sensible} times that").format(
+            sensible=sensible(Decimal(net_ug) / Decimal(round(expected.mass_ug)), 2)
+        )
     if any(each.missing for each in counts):
-        words += ". Some colours were not counted, so the promise is only a part"
+        words += gettext(". Some colours were not counted, so the promise is only a part")
     return f"{words}."
 
 
@@ -217,8 +231,11 @@ def _values(
     weigh_in: WeighIn, party: Party, points: Sequence[PricePoint], day: dt.date
 ) -> tuple[ValueLine, ...]:
     days = (
-        (f"On the trip's day, {show.day(weigh_in.trip.ends_on)}", weigh_in.trip.ends_on),
-        (f"On {show.day(day)}", day),
+        (
+            gettext("On the trip's day, {ends_on}").format(ends_on=show.day(weigh_in.trip.ends_on)),
+            weigh_in.trip.ends_on,
+        ),
+        (gettext("On {day}").format(day=show.day(day)), day),
     )
     fineness = weigh_in.fineness or party.fineness
     payable = Decimal(party.payable_ppt) / 1000
@@ -235,14 +252,19 @@ def _values(
             continue
         # Never an exponent, which `normalize` alone would write for 100.
         percent = f"{(payable * 100).normalize():f}"
-        basis = f"{price_basis(value.price)}; {fineness}\u202f‰ fine; {percent}\u202f% of it paid"
+        basis = gettext("{price}; {fineness}\u202f‰ fine; {percent}\u202f% of it paid").format(
+            price=price_basis(value.price), fineness=fineness, percent=percent
+        )
         lines.append(ValueLine(label, show.money(value.amount_minor, party.currency), basis))
     return tuple(lines)
 
 
 def price_basis(price: PricePoint) -> str:
     """The price a value rests on, with its day and source."""
-    return (
-        f"at {price_words(int(price.amount * 1_000_000))}\u202f{price.currency} per "
-        f"{PER_UNIT[price.unit]} of {show.day(price.day)} ({price.source})"
+    return gettext("at {price_words}\u202f{currency} per {PER_UNIT} of {day} ({source})").format(
+        price_words=price_words(int(price.amount * 1000000)),
+        currency=price.currency,
+        PER_UNIT=PER_UNIT[price.unit],
+        day=show.day(price.day),
+        source=price.source,
     )

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.forms import BaseFormSet
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
 
 from claims.access import hand_page
 from claims.web.asof import as_of
@@ -51,7 +52,9 @@ def trip_wrap_up(request, pk):
     trip = own_trip(request, pk)
     trip.party = request.party
     if trip.state == Trip.State.CALLED_OFF:
-        messages.error(request, "This trip was called off. Reopen it before wrapping it up.")
+        messages.error(
+            request, gettext("This trip was called off. Reopen it before wrapping it up.")
+        )
         return redirect("trips:trip_detail", trip.pk)
     forms = _forms(request, trip)
     if request.method == "POST" and forms.are_valid():
@@ -62,7 +65,7 @@ def trip_wrap_up(request, pk):
         except ValidationError as error:
             tell(forms.trip, error)
         else:
-            messages.success(request, f"{trip} is wrapped up.")
+            messages.success(request, gettext("{trip} is wrapped up.").format(trip=trip))
             return redirect("trips:trip_detail", trip.pk)
     weigh_ins = WeighIn.objects.filter(trip=trip)
     context = {"forms": forms, "trip": trip, "weigh_ins": weigh_ins}

@@ -1,0 +1,48 @@
+"""Pages in longer words and from right to left: nothing runs out of a phone's screen."""
+
+from pathlib import Path
+
+import pytest
+from django.conf import settings as live_settings
+from playwright.sync_api import expect
+
+from claims.models import User
+from tests.e2e.conftest import PHONE
+from trips.demo.load import load
+from trips.project import catalogues, pseudo, texts
+
+pytestmark = pytest.mark.django_db(transaction=True)
+AS_OF = "?as_of=2031-10-12"
+ROOT = Path(live_settings.BASE_DIR)
+ADDRESSES = ("/", "/trips/", "/sites/1/", "/papers/", "/my-settings/", "/weigh-ins/1/", "/pay/")
+
+
+@pytest.fixture
+def spoken(tmp_path, settings):
+    source = texts.template_catalogue(ROOT)
+    texts.write_changed(tmp_path, pseudo.LONGER, source, pseudo.longer)
+    texts.write_changed(tmp_path, pseudo.TURNED, source, pseudo.turned)
+    settings.LOCALE_PATHS = [tmp_path]
+    settings.LANGUAGES = catalogues.offered([tmp_path])
+
+
+@pytest.mark.parametrize(
+    ("language", "region", "direction"), [("en-xa", "de_DE", "ltr"), ("he-xb", "ar_EG", "rtl")]
+)
+def test_pages_fit_a_phone_in_any_language(
+    language, region, direction, spoken, open_page, sign_in, fits
+):
+    load(ROOT / "fixtures_demo")
+    user = User.objects.get(username="robin")
+    User.objects.filter(pk=user.pk).update(language=language, region=region)
+    page = sign_in(open_page(**PHONE), user)
+    faults = []
+    for address in ADDRESSES:
+        page.goto(address + AS_OF)
+        expect(page.locator("html")).to_have_attribute("dir", direction)
+        expect(page.locator("h1")).to_contain_text(pseudo.OPEN)
+        try:
+            fits(page)
+        except AssertionError as error:
+            faults.append(f"{address}: {error}")
+    assert not faults, "\n".join(faults)
