@@ -4,7 +4,7 @@
 import * as store from "./store.js";
 import { DIFFERS, LOOK, REFUSED, SENT, SETTLED, WAITING, wire } from "./entries.js";
 import { nowText } from "./time.js";
-import { refold, reload, state, trip } from "./state.js";
+import { refold, reload, state, trip, waiting } from "./state.js";
 
 const AT_ONCE = 50;
 const PATIENCE_MS = 20000;
@@ -41,18 +41,30 @@ async function ask(url, options = {}) {
   return body;
 }
 
-// Runs one sender at a time, over all tabs where the browser can. Whoever asks meanwhile isn't
-// forgotten: the network may have come back after the running one had failed.
+// One sender at a time, over all tabs where the browser can. Whoever asks meanwhile isn't forgotten:
+// the running one may have failed, or may have been past its sending when something new was kept.
 async function alone(work) {
   if (busy) { asked = true; return; }
   busy = true;
   try {
-    if (!navigator.locks) await work();
-    else await navigator.locks.request("gravel-field-send", { ifAvailable: true }, lock => (lock ? work() : null));
+    do {
+      asked = false;
+      await inTurn(work);
+      await reload();
+    } while (asked && (waiting().length || state.link.kind === "offline"));
   } finally { busy = false; }
-  if (!asked) return;
-  asked = false;
-  if (state.link && state.link.kind === "offline") await alone(work);
+}
+
+// After the other tab; one that takes too long is left to it.
+async function inTurn(work) {
+  if (!navigator.locks) { await work(); return; }
+  const patience = new AbortController();
+  const timer = setTimeout(() => patience.abort(), PATIENCE_MS);
+  try {
+    await navigator.locks.request("gravel-field-send", { signal: patience.signal }, () => { clearTimeout(timer); return work(); });
+  } catch (problem) {
+    if (problem.name !== "AbortError") throw problem;
+  } finally { clearTimeout(timer); }
 }
 
 // Send what waits and fetch what is new. `all`: everything again, which is safe any time.
