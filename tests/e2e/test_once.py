@@ -13,6 +13,7 @@ def test_a_double_click_saves_once_and_the_way_back_can_send_again(desk, sign_in
     trip = make.make_trip(make.make_party())
     sign_in(desk, make.make_member(trip.party).user)
     desk.goto(f"/trips/{trip.pk}/costs/new/")
+    desk.locator("[name=kind]").select_option("food")
     desk.locator("[name=amount_minor]").fill("7,50")
     desk.get_by_role("button", name="Save", exact=True).dblclick()
     expect(desk.locator(".messages")).to_be_visible()
