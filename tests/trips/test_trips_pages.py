@@ -73,7 +73,9 @@ def test_starting_twice_is_told(party):
 def test_delete_asks_first_and_then_takes_everything(keeper, party):
     trip = full_trip(party)
     address = reverse("trips:trip_delete", args=[trip.pk])
-    assert "test pans: 3" in keeper.get(address).content.decode()
+    asked = keeper.get(address).content.decode()
+    assert "test pans: 3" in asked
+    assert "For a month all of it can be brought back" in asked
     assert Trip.objects.exists()
     keeper.post(address)
     assert not Trip.objects.exists()

@@ -36,6 +36,8 @@ def test_every_deletion_can_be_undone_from_its_message(client):
             GoldLot.objects.all().delete()
             MergedLot.objects.all().delete()
         row = rows[kind_of(name)]
+        asked = client.get(address(name, ADDRESSES[name], numbers)).content.decode()
+        assert "can't be brought back" not in asked, name
         page = client.post(address(name, ADDRESSES[name], numbers), follow=True)
         assert not type(row).objects.filter(pk=row.pk).exists(), f"{name} deleted nothing"
         back = press_undo(client, page)
