@@ -18,19 +18,24 @@ def _units(context) -> dict[str, str]:
     return units_of(user)
 
 
+def _known(value):
+    """Nought stays nought; what a template couldn't find comes as "" and is unknown."""
+    return None if value == "" else value
+
+
 @register.simple_tag(takes_context=True)
 def mass(context, mass_ug, places=None):
-    return show.quantity("mass", mass_ug, _units(context)["mass"], places)
+    return show.quantity("mass", _known(mass_ug), _units(context)["mass"], places)
 
 
 @register.simple_tag(takes_context=True)
 def volume(context, volume_ml, places=None):
-    return show.quantity("volume", volume_ml, _units(context)["volume"], places)
+    return show.quantity("volume", _known(volume_ml), _units(context)["volume"], places)
 
 
 @register.simple_tag(takes_context=True)
 def distance(context, distance_m, places=None):
-    return show.quantity("distance", distance_m, _units(context)["distance"], places)
+    return show.quantity("distance", _known(distance_m), _units(context)["distance"], places)
 
 
 @register.filter
