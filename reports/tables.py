@@ -6,7 +6,7 @@ from django.utils.html import format_html
 
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
-from reports.figures.report import UNKNOWN, Report, cell_text
+from reports.figures.report import UNKNOWN, Report
 from trips.calc import units
 from trips.calc.money import from_minor
 
@@ -16,8 +16,8 @@ class CellColumn(tables.Column):
 
     empty_values = (None,)
 
-    def render(self, value):
-        return cell_text(value)
+    def render(self, record, bound_column):
+        return record["shown"][bound_column.name]
 
 
 class CellNumberColumn(NumberColumn):
@@ -29,8 +29,8 @@ class CellNumberColumn(NumberColumn):
         right = {"class": "num"}
         super().__init__(*args, attrs={"th": right, "td": right, "tf": right}, **kwargs)
 
-    def render(self, value):
-        return cell_text(value)
+    def render(self, record, bound_column):
+        return record["shown"][bound_column.name]
 
 
 def report_table(
@@ -53,7 +53,10 @@ def report_table(
         columns.append((column.key, kind(**options)))
     keys = [column.key for column in report.columns]
     table = LedgerTable(
-        [dict(zip(keys, row, strict=True)) for row in report.rows],
+        [
+            dict(zip(keys, row, strict=True)) | {"shown": dict(zip(keys, texts, strict=True))}
+            for row, texts in zip(report.rows, report.text_rows, strict=True)
+        ],
         extra_columns=columns,
         prefix=prefix,
         orderable=sortable,

@@ -7,6 +7,7 @@ from claims.models.fact import Versioned
 from claims.web import show
 from claims.web.forms import units_of
 from claims.web.topics import TOPICS
+from trips.calc import digits
 
 register = template.Library()
 
@@ -41,6 +42,18 @@ def distance(context, distance_m, places=None):
 @register.filter
 def money(minor, currency):
     return show.money(minor, currency)
+
+
+@register.simple_tag
+def money_range(low_minor, best_minor, high_minor, currency):
+    """An amount (`best`) and its range (`low`, `high`) in no more digits than the range knows."""
+    return digits.money_range(low_minor, best_minor, high_minor, currency)
+
+
+@register.simple_tag
+def number_range(low, best, high):
+    """The same of a worked-out number."""
+    return digits.number_range(low, best, high)
 
 
 @register.filter

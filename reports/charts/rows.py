@@ -13,8 +13,9 @@ from reports.charts.frame import (
     sheet,
     spans,
 )
-from reports.charts.scale import Say, fixed, places_known, say, signed
+from reports.charts.scale import Say, fixed, say, signed
 from reports.charts.scene import Anchor, Box, Dot, Figure, Line, Mark, Scene, Text
+from trips.calc.digits import places_known
 
 
 @dataclass(frozen=True)

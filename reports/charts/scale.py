@@ -4,6 +4,9 @@ import math
 import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from decimal import Decimal
+
+from trips.calc.digits import to_places
 
 Say = Callable[[float], str]
 
@@ -41,19 +44,11 @@ def signed(value: float) -> str:
 def fixed(value: float, places: int, sign: bool = False) -> str:
     """The number in words with so many decimals; a negative `places` rounds to tens, hundreds."""
     _finite(value)
-    rounded = round(value, places)
-    shown = f"{abs(rounded):,.{max(0, places)}f}".replace(",", THIN)
+    rounded = to_places(Decimal(str(float(value))), places)
+    shown = f"{abs(rounded):,f}".replace(",", THIN)
     if rounded < 0:
         return MINUS + shown
     return f"+{shown}" if sign and rounded > 0 else shown
-
-
-def places_known(low: float, high: float) -> int:
-    """Decimals that a range from low to high supports: two digits of its width."""
-    _finite(low)
-    _finite(high)
-    width = abs(high - low) or abs(high) or 1.0
-    return max(-15, min(15, 1 - math.floor(math.log10(width))))
 
 
 def percent(share: float) -> str:

@@ -52,6 +52,7 @@ def pay_ladder_report(
             Column("even_price", "Price that pays the outlay", f"{money}/g", "right"),
         ),
         rows=tuple(_cells(group, asked) for group in groups),
+        ranged=("low", "per_hour", "high"),
         notes=_notes(groups, by, has_hourly_figure),
         sources=(f"Gold price for the next trip: {price_words(price_today)}",),
     )

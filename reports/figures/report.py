@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Literal
 
 from trips.calc import local
+from trips.calc.digits import known_digits
 
 UNKNOWN = "unknown"
 
@@ -34,8 +35,10 @@ class Column:
 class Report:
     """A finished table with everything that must be printed with it.
 
-    `filters` are (label, words) pairs; `totals` is one more row or empty; `notes` say how to read
-    the figures and what is missing; `sources` name prices and other outside figures with dates.
+    `filters` are (label, words) pairs; `totals` is one more row or empty; `ranged` names the
+    columns of a range's low end, its figure and its high end, which people see in no more digits
+    than the range knows and files whole; `notes` say how to read the figures and what is missing;
+    `sources` name prices and other outside figures with dates.
     """
 
     report_id: str
@@ -47,6 +50,7 @@ class Report:
     columns: tuple[Column, ...]
     rows: tuple[tuple[object, ...], ...]
     totals: tuple[object, ...] = ()
+    ranged: tuple[str, str, str] | None = None
     notes: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
 
@@ -73,12 +77,23 @@ class Report:
     @property
     def text_rows(self) -> tuple[tuple[str, ...], ...]:
         """Rows as people read them, for page and PDF."""
-        return tuple(texts(row) for row in self.rows)
+        return tuple(self._texts(row) for row in self.rows)
 
     @property
     def text_totals(self) -> tuple[str, ...]:
         """The totals as people read them; empty when there are none."""
-        return texts(self.totals)
+        return self._texts(self.totals) if self.totals else ()
+
+    def _texts(self, row: tuple[object, ...]) -> tuple[str, ...]:
+        shown = list(row)
+        keys = [column.key for column in self.columns]
+        if self.ranged and set(self.ranged) <= set(keys):
+            at = [keys.index(key) for key in self.ranged]
+            low, best, high = (row[place] for place in at)
+            if isinstance(low, Decimal) and isinstance(best, Decimal) and isinstance(high, Decimal):
+                for place, cell in zip(at, known_digits(low, best, high), strict=True):
+                    shown[place] = cell
+        return texts(shown)
 
 
 def texts(cells: Iterable[object]) -> tuple[str, ...]:

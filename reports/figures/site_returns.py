@@ -71,6 +71,7 @@ def site_returns(
         columns=_columns(asked),
         rows=rows,
         totals=("All trips", *_cells(whole, asked)) if rows else (),
+        ranged=("low", "per_hour", "high"),
         notes=_notes(valued, whole, by_site),
         sources=_sources(valued, asked, price_today),
     )

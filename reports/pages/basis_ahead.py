@@ -14,6 +14,7 @@ from reports.figures.outlook import Gold
 from reports.figures.ranking import pct, said
 from reports.pages.basis_past import trip_url
 from trips.calc import local
+from trips.calc.digits import main_money_range, number_range
 from trips.calc.gold import Unknown
 
 if TYPE_CHECKING:
@@ -31,9 +32,9 @@ def number(value: float, places: int = 2) -> str:
 
 
 def spread(rate: GammaMix, ends: tuple[float, float]) -> str:
-    low, high = ends
+    shown = number_range(ends[0], rate.mean(), ends[1])
     return gettext("{number} colours per litre ({low} to {high})").format(
-        number=number(rate.mean()), low=number(low), high=number(high)
+        number=shown.best, low=shown.low, high=shown.high
     )
 
 
@@ -69,12 +70,11 @@ def site_bases(
         for trip in went[-MOST_TRIPS:]
     )
     earlier = len(went) - len(trips)
+    shown = main_money_range(row.low, row.mean, row.high, currency)
     net = Basis(
         gettext("Expected net an hour or a trip"),
         gettext("{mean}, 80 % range {low} to {high}").format(
-            mean=said(row.mean, currency),
-            low=said(row.low, currency),
-            high=said(row.high, currency),
+            mean=shown.best, low=shown.low, high=shown.high
         ),
         gettext(
             "Litres washed × colours per litre × what one "

@@ -209,5 +209,4 @@ def _figure(sides: list[Side], better: Side, chance: float) -> Figure | None:
             "{name} is the better one with a chance of {chance}. Dot: mean. Bar: 80 % range."
         ).format(name=better.thing.name, chance=percent(chance)),
         unit="colours a litre",
-        words=lambda value: f"{value:.2f}",
     )

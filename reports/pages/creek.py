@@ -13,6 +13,7 @@ from reports.pages.basis_ahead import table_bases
 from reports.pages.creek_form import TryForm
 from reports.pages.field_tables import Leave, SpotOnCard, TripTables, trip_tables
 from reports.selectors.creek import CreekFacts, Told
+from trips.calc.digits import number_range
 from trips.calc.money import minor_per_main
 from trips.models import Trip
 
@@ -174,8 +175,9 @@ def _belief(card: SpotOnCard) -> str:
 
     shape, rate = card.ground.shape, card.ground.rate
     low, high = (float(gammaincinv(shape, p)) / rate for p in (0.1, 0.9))
-    return gettext("{value:.2f} colours a litre, 80 % range {low:.2f} to {high:.2f}").format(
-        value=shape / rate, low=low, high=high
+    shown = number_range(low, shape / rate, high)
+    return gettext("{value} colours a litre, 80 % range {low} to {high}").format(
+        value=shown.best, low=shown.low, high=shown.high
     )
 
 

@@ -11,7 +11,9 @@ from reports.decide.colour_mass import ColourMass
 from reports.figures.eye import Eye, Promise, eye_and_scale, eye_report
 from reports.figures.report import Report
 from reports.selectors.colour_mass import evidence, learned_from
+from trips.calc import local
 from trips.calc.counts import CLASSES
+from trips.calc.digits import Ranged, number_range
 from trips.selectors.masses import class_masses
 
 WITHIN = 1.2816  # standard deviations on each side that hold 80 %
@@ -40,6 +42,14 @@ class EyePage:
     mean_mg: float
     colour_cv_pct: int
     mean_cv_pct: int
+
+    @property
+    def bias(self) -> Ranged:
+        """Scale over counts with its range; only where there is one."""
+        its = self.eye
+        if its.bias is None or its.low is None or its.high is None:
+            return Ranged("", "" if its.bias is None else local.fixed(its.bias, 2), "")
+        return number_range(its.low, its.bias, its.high)
 
 
 def eye_page(party: Party, as_of: dt.date) -> tuple[EyePage, Report]:
@@ -100,5 +110,4 @@ def _figure(classes: tuple[ClassRow, ...]) -> Figure | None:
         title=gettext("What a colour weighs, as learned"),
         desc=gettext("Times the mass the party set: {said}. 1 is just as set.").format(said=said),
         unit="times the set mass",
-        words=lambda value: f"{value:.2f}",
     )

@@ -13,6 +13,7 @@ from reports.decide.hindsight import Staying, staying
 from reports.pages.field_tables import leave_rate, table_of
 from reports.pages.leave import Hole, holes
 from reports.selectors.creek import CreekFacts
+from trips.calc.digits import money_range
 from trips.calc.money import minor_per_main
 from trips.models import Run, Trip
 
@@ -197,11 +198,14 @@ def _range(facts: CreekFacts, found: Staying) -> str:
         )
     currency = facts.setting.currency
     scale = minor_per_main(currency)
-    ends = [show.money(round(ug / 1000 * money * scale), currency) for ug in (low, high)]
+    ends = [round(ug / 1000 * money * scale) for ug in (low, high)]
+    shown = money_range(ends[0], ends[0], ends[1], currency)
     return (
-        gettext("{words}, {ends} to {ends_2}").format(words=words, ends=ends[0], ends_2=ends[1])
+        gettext("{words}, {ends} to {ends_2}").format(
+            words=words, ends=shown.low, ends_2=shown.high
+        )
         if high > low
-        else f"{words}, {ends[0]}"
+        else f"{words}, {shown.low}"
     )
 
 

@@ -20,6 +20,7 @@ from reports.pages.basis_ahead import leave_bases
 from reports.pages.field_tables import Leave, leave_rate
 from reports.selectors.creek import CreekFacts
 from trips.calc.counts import ClassCounts
+from trips.calc.digits import number_range
 from trips.models import Run, Trip
 
 NOT_KNOWN = "{number} clean-up{s} left out: neither weighed nor counted."
@@ -239,24 +240,23 @@ def _words(now: Advice, there: There | None) -> str:
 def _details(site: Site, facts: CreekFacts, now: Advice, there: There | None) -> tuple[str, ...]:
     said = []
     if now.rate is not None:
-        spread = ""
+        rate, spread = _mg(now.rate), ""
         if now.low is not None and now.high is not None:
-            spread = gettext(", 80 % range {low} to {high}").format(
-                low=_mg(now.low), high=_mg(now.high)
-            )
-        said.append(
-            gettext("Now {rate} mg an hour{spread}.").format(rate=_mg(now.rate), spread=spread)
-        )
+            shown = number_range(now.low / 1000, now.rate / 1000, now.high / 1000)
+            rate = shown.best
+            spread = gettext(", 80 % range {low} to {high}").format(low=shown.low, high=shown.high)
+        said.append(gettext("Now {rate} mg an hour{spread}.").format(rate=rate, spread=spread))
     if there is not None:
+        shown = number_range(there.gross(0.1) / 1000, there.rate / 1000, there.gross(0.9) / 1000)
         said.append(
             gettext(
                 "{name} is believed to bring {rate} mg an hour (80 % range {mg} to "
                 "{mg_2}), after {minutes} of moving."
             ).format(
                 name=there.name,
-                rate=_mg(there.rate),
-                mg=_mg(there.gross(0.1)),
-                mg_2=_mg(there.gross(0.9)),
+                rate=shown.best,
+                mg=shown.low,
+                mg_2=shown.high,
                 minutes=show.minutes(round(there.move_hours * 60)),
             )
         )

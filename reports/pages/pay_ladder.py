@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext
 
 from claims.models import Party
-from reports.charts.plots import Figure, IntervalRow, interval_plot, signed
+from reports.charts.plots import Figure, IntervalRow, interval_plot
 from reports.figures.facts import TripFacts
 from reports.figures.pay_groups import GROUP_WORDS, Basis, GroupBy, PayGroup, grouped, pay_groups
 from reports.figures.pay_ladder import pay_ladder_report
@@ -119,5 +119,4 @@ def _figure(groups: Sequence[PayGroup], by: str, currency: str) -> Figure | None
             name=best.name
         ),
         unit=f"{currency} an hour",
-        words=signed,
     )

@@ -12,7 +12,7 @@ from claims.models import Party, Site
 from claims.web import show
 from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
-from reports.charts.plots import Figure, IntervalRow, interval_plot, signed
+from reports.charts.plots import Figure, IntervalRow, interval_plot
 from reports.decide.next_trip import Fed
 from reports.decide.purchase import (
     MOST_YEARS,
@@ -29,6 +29,7 @@ from reports.figures.value import price_words, value_trips
 from reports.selectors import facts
 from reports.selectors.belief import party_ground
 from reports.selectors.colour_mass import party_colour_mass
+from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main, round_minor
 from trips.models import Gear
@@ -328,13 +329,10 @@ def _way_words(site: Site, mean: MeanTrip) -> tuple[str, ...]:
     )
 
 
-def _main(amount: float, currency: str) -> str:
-    return show.money(round(amount * minor_per_main(currency)), currency)
-
-
 def _cells(name: str, each: Worth, currency: str) -> tuple[str, ...]:
-    span = f"{_main(each.low, currency)} to {_main(each.high, currency)}"
-    return (name, _main(each.mean, currency), span, f"{round(100 * each.chance)}\u202f%")
+    shown = main_money_range(each.low, each.mean, each.high, currency)
+    span = f"{shown.low} to {shown.high}"
+    return (name, shown.best, span, f"{round(100 * each.chance)}\u202f%")
 
 
 def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:
@@ -344,10 +342,9 @@ def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:
     return interval_plot(
         [IntervalRow(name, each.low, each.mean, each.high) for name, each in rows],
         title="Present value",
-        desc=f"As entered: {_main(first.mean, currency)}, above zero in "
+        desc=f"As entered: {_cells('', first, currency)[1]}, above zero in "
         f"{round(100 * first.chance)} of 100 draws.",
         unit=currency,
-        words=signed,
     )
 
 

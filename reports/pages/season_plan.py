@@ -14,6 +14,7 @@ from reports.decide.season import NoPlan, Plan, Window, one_more_day, plan_seaso
 from reports.figures.ranking import said
 from reports.figures.season_days import Month, months, plan_range, season_choice
 from reports.pages.forecast import Record, record, site_days
+from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown
 from trips.calc.returns import seed_from
 
@@ -94,6 +95,7 @@ def season_plan(
     log_sd = 0.0 if isinstance(gold, Unknown) else gold.log_sd
     seed = seed_from([(party.pk, as_of.toordinal()), (per_month, keep_pct)])
     low, high = plan_range(plan, outings, keep=keep, log_sd=log_sd, seed=seed)
+    gain = main_money_range(low, plan.gain, high, currency)
     return SeasonPage(
         first=as_of,
         last=last,
@@ -101,9 +103,9 @@ def season_plan(
         figure=_figure(plan, parts, windows, names),
         days=plan.days,
         free=sum(window.days for window in windows),
-        gain=said(plan.gain, currency),
-        low=said(low, currency),
-        high=said(high, currency),
+        gain=gain.best,
+        low=gain.low,
+        high=gain.high,
         one_more=gettext("One more free day would add nothing: every trip that pays is planned.")
         if where is None
         else gettext("One more free day would be worth {more}, in {name}.").format(

@@ -138,34 +138,3 @@ def test_fuel_use_both_ways(gallon, constant):
     assert round(units.swap_l_per_100km_mpg(there, gallon), 20) == D("8.4")
     with pytest.raises(OutOfRange):
         units.swap_l_per_100km_mpg(D(0), gallon)
-
-
-@pytest.mark.parametrize(
-    ("value", "shown"),
-    [
-        ("12345", "12300"),
-        ("0.0012345", "0.00123"),
-        ("9.996", "10.0"),
-        ("0", "0"),
-        ("-7.777", "-7.78"),
-    ],
-)
-def test_three_significant_digits_without_an_exponent(value, shown):
-    assert str(units.sensible(D(value))) == shown
-
-
-def test_an_interval_shows_no_more_digits_than_it_knows():
-    low, best, high = units.sensible_interval(D("12.3456"), D("23.4567"), D("45.6789"))
-    assert [str(low), str(best), str(high)] == ["12", "23", "46"]
-    low, best, high = units.sensible_interval(D("1234"), D("2345"), D("4567"))
-    assert [str(low), str(best), str(high)] == ["1200", "2300", "4600"]
-    with pytest.raises(OutOfRange):
-        units.sensible_interval(D(2), D(1), D(3))
-
-
-@given(st.tuples(*[st.decimals(-10000, 10000, places=5)] * 3).map(sorted))
-def test_rounding_never_narrows_an_interval(three):
-    low, best, high = units.sensible_interval(*three)
-    if three[0] != three[2]:
-        assert low <= three[0] <= three[2] <= high
-    assert low <= best <= high

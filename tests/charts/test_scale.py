@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.charts.scale import axis, fit, fixed, percent, places_known, say, signed, tick_words
+from reports.charts.scale import axis, fit, fixed, percent, say, signed, tick_words
 from reports.charts.scale import ticks as ticks_of
 
 sizes = st.floats(min_value=-1e12, max_value=1e12, allow_nan=False)
@@ -52,13 +52,6 @@ def test_gains_carry_their_sign():
 
 def test_rounding_to_zero_leaves_no_sign():
     assert fixed(-0.04, 1, sign=True) == "0.0"
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "places"), [(-6.1, 1.2, 1), (-2, 14.2, 0), (100, 2300, -2), (0.01, 0.05, 3)]
-)
-def test_places_follow_the_width_of_the_range(low, high, places):
-    assert places_known(low, high) == places
 
 
 @pytest.mark.parametrize(

@@ -46,3 +46,23 @@ def test_fewer_columns_keep_their_cells():
     assert short.headers == ("A", "C")
     assert short.rows == (("one", None), ("two", 3))
     assert short.totals == ("all", 3)
+
+
+def test_people_see_a_range_in_the_digits_it_knows_and_files_every_digit():
+    row = ("one", Decimal("1.21"), Decimal("2.50"), Decimal("3.92"))
+    ranged = Report(
+        report_id="x",
+        title="X",
+        as_of=dt.date(2031, 5, 3),
+        party_name="P",
+        currency="EUR",
+        filters=(),
+        columns=tuple(Column(key, key) for key in ("name", "low", "best", "high")),
+        rows=(row, ("two", None, Decimal("4.56"), None)),
+        totals=row,
+        ranged=("low", "best", "high"),
+    )
+    assert ranged.text_rows[0] == ranged.text_totals == ("one", "1.2", "2.5", "3.9")
+    assert ranged.text_rows[1] == ("two", "unknown", "4.56", "unknown")
+    assert ranged.file_rows == (row, ranged.rows[1], row)
+    assert ranged.only("best").text_rows == (("2.50",), ("4.56",))

@@ -5,7 +5,7 @@ the number of stored units in one of the person's units. Nothing here guesses a 
 """
 
 from dataclasses import dataclass
-from decimal import ROUND_CEILING, ROUND_DOWN, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal, localcontext
+from decimal import ROUND_DOWN, ROUND_HALF_EVEN, Decimal, localcontext
 from fractions import Fraction
 from typing import Literal
 
@@ -200,40 +200,3 @@ def fineness_from_karat(karat: Decimal) -> int:
 def looks_like_karat(figure: Decimal | int) -> bool:
     """Whether a figure typed as fineness is so small that karat was probably meant (≤ 24)."""
     return 0 < figure <= 24
-
-
-def sensible(value: Decimal, sig: int = 3) -> Decimal:
-    """Round to `sig` significant digits, half to even, written without an exponent."""
-    if value == 0 or not value.is_finite():
-        return value
-    rounded = _at_place(value, value.adjusted() - sig + 1, ROUND_HALF_EVEN)
-    # 9.996 rounds up to 10.0, one digit longer before the point and so one fewer after it.
-    return _at_place(rounded, rounded.adjusted() - sig + 1, ROUND_HALF_EVEN)
-
-
-def sensible_interval(
-    low: Decimal, best: Decimal, high: Decimal
-) -> tuple[Decimal, Decimal, Decimal]:
-    """Round an interval to two digits of its own width, so it never shows more than it knows.
-
-    The low end goes down and the high end up, so rounding never makes the interval narrower.
-
-    Raises: OutOfRange unless low ≤ best ≤ high.
-    """
-    if not low <= best <= high:
-        raise OutOfRange(f"An interval {low} … {best} … {high} is not in order.")
-    if low == high:
-        return sensible(low), sensible(best), sensible(high)
-    place = (high - low).adjusted() - 1
-    return (
-        _at_place(low, place, ROUND_FLOOR),
-        _at_place(best, place, ROUND_HALF_EVEN),
-        _at_place(high, place, ROUND_CEILING),
-    )
-
-
-def _at_place(value: Decimal, exponent: int, rounding: str) -> Decimal:
-    with localcontext() as ctx:
-        ctx.prec = PRECISION + abs(value.adjusted())
-        rounded = value.quantize(Decimal(1).scaleb(exponent), rounding)
-        return rounded.quantize(Decimal(1)) if exponent > 0 else rounded

@@ -12,8 +12,8 @@ from claims.models import Party
 from claims.web import show
 from claims.web.basis import Basis, Input
 from trips.calc.counts import CLASSES, ClassCounts, ClassMasses, estimate_mass
+from trips.calc.digits import sensible
 from trips.calc.gold import PricePoint, price_on, value_gold
-from trips.calc.units import sensible
 from trips.models import DerivedShare, GoldLot, WeighIn
 from trips.selectors.gold import lots_of, shares_of
 from trips.selectors.masses import class_masses
