@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from claims.rules import when as c
 from claims.rules import words
 from claims.rules.amounts import tally
-from claims.rules.facts import Gear, PaperFact, PersonFact, Situation
-from claims.rules.gearfit import fits, gear_words, number_within, sum_within
+from claims.rules.facts import PaperFact, PersonFact, Situation
+from claims.rules.gearfit import fits, number_within, sum_within
 from claims.rules.quantities import Bound, in_unit
 from claims.rules.schema import Pack
 from claims.rules.truth import Missing, Verdict, all_of, any_of, known, negated, unknown
@@ -305,8 +305,3 @@ def _answer(test: c.AnswerIs, case: Case) -> Verdict:
     if isinstance(given, bool):
         return known(given is test.yes, f"{question.text} {'Yes.' if given else 'No.'}")
     return known(given in test.one_of, f"{question.text} {given}")
-
-
-def all_gear_words(gear: Iterable[Gear]) -> str:
-    """Names of gear for people."""
-    return ", ".join(gear_words(item) for item in gear)

@@ -65,7 +65,6 @@ class Scouting:
     looks: tuple[Look, ...]
     days: tuple[LookDay, ...]
     hourly: float
-    best_id: int | None
 
 
 def scouting(
@@ -84,7 +83,7 @@ def scouting(
     """
     known = {each.outing.site_id: (each, each.outing) for each in outlooks if each.outing}
     if len(known) < 2:
-        return Scouting((), (), 0.0, next(iter(known), None))
+        return Scouting((), (), 0.0)
     hourly = {site: _net(outing) / outing.hours for site, (_, outing) in known.items()}
     best = max(hourly, key=lambda site: (hourly[site], -site))
     now = max(0.0, hourly[best])
@@ -118,7 +117,7 @@ def scouting(
     # What pays by what is left of it; of what doesn't, the most telling first.
     looks.sort(key=lambda look: (-max(look.net, 0.0), -look.value, look.site_id))
     days = _days(known, looks, gold, hourly, pan_l / dispersion * pans, later * LATER, now, seed)
-    return Scouting(tuple(looks), days, now, best)
+    return Scouting(tuple(looks), days, now)
 
 
 def _days(

@@ -5,7 +5,7 @@ from collections.abc import Collection, Sequence
 from reportlab.graphics.barcode.qr import QrCodeWidget
 from reportlab.graphics.shapes import Drawing
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, LongTable, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, LongTable, Spacer, Table
 
 from reports.charts.drawing import paint_drawing
 from reports.charts.scene import Figure
@@ -161,33 +161,6 @@ class Kit:
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
             ]
         )
-        return table
-
-    def tick_list(self, items: Sequence[str], field: str = "checklist") -> Flowable:
-        """Lines with an open box to tick by hand."""
-        rows = [
-            [
-                Paragraph("☐", self.styles.body),
-                self.words.paragraph(item, self.styles.cell, field),
-            ]
-            for item in items
-        ]
-        table = Table(rows, colWidths=[18, self.width - 18], spaceAfter=6, splitInRow=1)
-        table.setStyle([*CELLS, ("TOPPADDING", (0, 0), (-1, -1), 1)])
-        return table
-
-    def write_in(self, headers: Sequence[str], lines: int) -> Flowable:
-        """An empty table with boxes large enough for a pencil and cold fingers."""
-        head = self._row(headers, headers, (), bold=True)
-        blank = [[""] * len(headers) for _ in range(lines)]
-        table = LongTable(
-            [head, *blank],
-            colWidths=[self.width / len(headers)] * len(headers),
-            rowHeights=[None, *([9 * mm] * lines)],
-            repeatRows=1,
-            spaceAfter=8,
-        )
-        table.setStyle([*table_commands(), ("GRID", (0, 0), (-1, -1), 0.6, EDGE)])
         return table
 
     def figure(self, figure: Figure) -> Flowable:

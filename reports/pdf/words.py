@@ -17,8 +17,6 @@ NO_GLYPH = "letters that the printed face lacks"
 SILENT = {0x200B, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)}
 SILENT |= set(range(0xFE00, 0xFE10))
 KEPT_BREAKS = "\n"
-# reportlab breaks lines at the narrow spaces inside a number or before its unit, not at this one.
-HOLDING = {0x2009: "\u00a0", 0x202F: "\u00a0"}
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from django.db.models import Count, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, Q, Sum
 
 from claims.models import Hole, Party
 from reports.figures.facts import (
@@ -262,16 +262,6 @@ def _own(rows: list, currency: str) -> OwnPriced:
         reason = f"A lot's own price is in {other}, the record is in {currency}."
         return OwnPriced(None, fine_ug, reason)
     return OwnPriced(sum(value for _, value, _ in rows), fine_ug)
-
-
-def latest_pans(party: Party, until: dt.date) -> tuple[PanFacts, ...]:
-    """The test pans of the last day on which each site was tried; one query."""
-    last_day = (
-        TestPan.objects.filter(party=party, spot__site=OuterRef("spot__site"), day__lte=until)
-        .order_by("-day")
-        .values("day")[:1]
-    )
-    return _pans(TestPan.objects.filter(party=party, day=Subquery(last_day)))
 
 
 def site_pans(site_id: int, until: dt.date) -> tuple[PanFacts, ...]:

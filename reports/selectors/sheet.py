@@ -261,10 +261,6 @@ def _with_wear(page: TripPage) -> int | None:
     return page.outlay_minor + page.wear_minor
 
 
-def _capital(label: str) -> str:
-    return label[:1].upper() + label[1:]
-
-
 def _steps(page: TripPage, units: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
     return tuple(
         (

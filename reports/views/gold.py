@@ -1,6 +1,5 @@
 """The gold ledger, and the eye against the scale."""
 
-from collections import Counter
 from dataclasses import dataclass
 
 from django.conf import settings
@@ -60,16 +59,6 @@ def _file(report, fmt: str):
 
         return file_response(report.report_id, fmt, build(report, settings.PAGE_SIZE))
     return export_response(report.report_id, fmt, report.headers, report.file_rows)
-
-
-def _trip_links(trips) -> dict[str, str]:
-    """Address of each trip by its name, where only one trip has it."""
-    names = Counter(each.trip for each in trips)
-    return {
-        each.trip: reverse("trips:trip_detail", args=[each.trip_id])
-        for each in trips
-        if names[each.trip] == 1
-    }
 
 
 @reader_page

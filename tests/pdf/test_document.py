@@ -29,7 +29,6 @@ def make(paper="A4", rows=120, title=TITLE, extra=()):
         kit.notice("ask", "Is the bank private land?"),
         kit.subheading("Facts"),
         kit.facts([("Holder", "Robin Marsh"), ("Site", "𐐷𐐸")]),
-        kit.tick_list(["Shovel"]),
         kit.figure(figure),
         kit.heading("Runs"),
         kit.table(
@@ -38,7 +37,6 @@ def make(paper="A4", rows=120, title=TITLE, extra=()):
             numeric=(2,),
             total_row=True,
         ),
-        kit.write_in(["Pan", "Coarse"], 6),
         kit.qr("trip 1"),
         *extra,
     ]

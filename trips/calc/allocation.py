@@ -17,8 +17,6 @@ from trips.calc.counts import CLASSES, PRIOR_MASSES, ClassCounts, ClassMass, Cla
 from trips.calc.errors import BadShares, NegativeNet, NotOnScale, OutOfRange
 from trips.calc.shares import largest_remainder
 
-VERSION = 1  # raise when the same facts would give other shares
-
 Method = Literal["tilt", "proportional", "litres", "minutes", "equal", "single", "nothing"]
 
 

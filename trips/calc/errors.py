@@ -28,10 +28,6 @@ class MixedCurrencies(CalcError):
     """Two amounts in different currencies were to be added."""
 
 
-class PriceMissing(CalcError):
-    """A price was needed and none is known."""
-
-
 class NegativeNet(CalcError):
     """A weigh-in's gross reading is below its tare."""
 

@@ -128,14 +128,6 @@ def day(value: dt.date) -> str:
     return _in_digits(format_date(value, "medium", locale=locale), locale)
 
 
-def long_day(value: dt.date) -> str:
-    """A date with the month in full, e.g. "3 October 2031"."""
-    manner = current()
-    if manner.dates == "iso" or manner.region:
-        return day(value)
-    return f"{value.day} {value:%B %Y}"
-
-
 def day_of_month(value: dt.date) -> str:
     """A date without its year, e.g. "3 May"."""
     if current().dates == "iso":

@@ -84,7 +84,6 @@ class ShareRow:
     name: str
     share_minor: int
     paid_minor: int
-    balance_minor: int
 
 
 @dataclass(frozen=True)
@@ -210,10 +209,7 @@ def shares(people: Sequence[Person], costs: Iterable[Cost], outlay_minor: int | 
         [Payment(cost.paid_by.name, cost.amount_minor) for cost in named],
         dict.fromkeys(names, 1),
     )
-    rows = tuple(
-        ShareRow(name, done.shares[name], done.paid[name], done.balances[name])
-        for name in [*names, *guests]
-    )
+    rows = tuple(ShareRow(name, done.shares[name], done.paid[name]) for name in [*names, *guests])
     return Shares(rows, done.transfers, unnamed)
 
 

@@ -78,12 +78,6 @@ def _charged_after(trip: Trip, *uses: dict) -> list[int]:
 
 
 @transaction.atomic
-def rebuild_weigh_in(weigh_in: WeighIn) -> None:
-    """The shares of one weigh-in, and its trip's figures."""
-    rebuild_trip(weigh_in.trip_id)
-
-
-@transaction.atomic
 def rebuild_party(party: Party) -> None:
     """Everything that is derived from a party's facts."""
     _rebuild_shares(party, None)
