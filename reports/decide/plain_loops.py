@@ -1,6 +1,6 @@
 """The stopping table by plain loops over every count: slow and obvious, written apart.
 
-The tests and `manage.py bench_creek` hold `stopping.py` against it. The tail of a pan's colours is
+The tests and `manage.py creek_benchmark` hold `stopping.py` against it. The tail of a pan's colours is
 put on the highest count, which then has to be high enough.
 """
 

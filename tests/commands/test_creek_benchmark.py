@@ -6,7 +6,7 @@ from django.core.management import call_command
 
 
 def test_the_bench_prints_the_table_beside_plain_loops(capsys):
-    call_command("bench_creek", rounds=1)
+    call_command("creek_benchmark", rounds=1)
     said = capsys.readouterr().out
     for colours in (40, 200):
         assert re.search(rf"^ +{colours} +\d", said, re.MULTILINE)
