@@ -1,7 +1,7 @@
 """The stopping table by plain loops over every count: slow and obvious, written apart.
 
-The tests and `manage.py creek_benchmark` hold `stopping.py` against it. The tail of a pan's colours is
-put on the highest count, which then has to be high enough.
+The tests and `manage.py creek_benchmark` hold `stopping.py` against it. The tail of a pan's
+colours is put on the highest count, which then has to be high enough.
 """
 
 from collections.abc import Sequence
