@@ -80,7 +80,7 @@ def scouting_page(
     )
     currency = found.its.currency
     if isinstance(gold, Unknown):
-        asked, missing = Scouting((), (), 0.0, None), (gold.reason,)
+        asked, missing = Scouting((), (), 0.0), (gold.reason,)
     else:
         asked = scouting(
             [each.outlook for each in days],
