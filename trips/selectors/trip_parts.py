@@ -202,7 +202,7 @@ def shares(people: Sequence[Person], costs: Iterable[Cost], outlay_minor: int | 
     if not named:
         parts = split_evenly(outlay_minor, len(names)) if outlay_minor is not None else ()
         rows = zip(names, parts, strict=False)
-        return Shares(tuple(ShareRow(name, part, 0, 0) for name, part in rows), (), unnamed)
+        return Shares(tuple(ShareRow(name, part, 0) for name, part in rows), (), unnamed)
     guests = list(dict.fromkeys(c.paid_by.name for c in named if c.paid_by.name not in names))
     done = settle(
         [*names, *guests],
