@@ -1,6 +1,7 @@
 """What the tables say, on the trip's own page: verdicts so far and what sends one on."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from claims.web.asof import as_of
 from reports.pages.creek import verdicts
@@ -31,23 +32,25 @@ class CreekPart:
     onward: tuple[Onward, ...]
 
 
+def rows_of(page: TripPage) -> dict[str, Any]:
+    """What a trip's page has loaded of what the tables rest on, as `creek_facts` takes it."""
+    return {
+        "sites": [row.site for row in (page.first, *page.fallbacks) if row is not None],
+        "gear": page.gear,
+        "pans": page.pans,
+        "hours": page.hours,
+        "prices": page.prices,
+    }
+
+
 def creek_part(request, page: TripPage) -> TripPart | None:
     """Verdicts and triggers of an open trip; links to what the rules would have said after it."""
     if page.trip.state == Trip.State.CALLED_OFF:
         return None
     shown = CreekPart(page.trip.pk, page.trip.state in OPEN, (), ())
-    sites = [row.site for row in (page.first, *page.fallbacks) if row is not None]
-    if shown.is_open and sites:
-        facts = creek_facts(
-            page.trip.party,
-            page.trip,
-            as_of(request),
-            sites=sites,
-            gear=page.gear,
-            pans=page.pans,
-            hours=page.hours,
-            prices=page.prices,
-        )
+    rows = rows_of(page)
+    if shown.is_open and rows["sites"]:
+        facts = creek_facts(page.trip.party, page.trip, as_of(request), **rows)
         tables = trip_tables(facts)
         shown = CreekPart(
             page.trip.pk,

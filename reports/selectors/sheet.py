@@ -77,7 +77,7 @@ def trip_sheet(
     """The sheet of one trip in a person's units, from its page if that is loaded already."""
     page = page or trip_page(trip=trip, party=party, today=today, units=units)
     trip = page.trip
-    papers, over = _papers(page, party)
+    papers, over = _papers(page)
     return TripSheet(
         title=str(trip),
         party_name=party.name,
@@ -209,10 +209,10 @@ def _checks(
     return tuple(found)
 
 
-def _papers(page: TripPage, party: Party) -> tuple[tuple[PaperOnDay, ...], int]:
+def _papers(page: TripPage) -> tuple[tuple[PaperOnDay, ...], int]:
     """Papers for the sites of the plan, and how many of them ran out before the trip."""
     names = {row.site_id: row.site.name for row in (page.first, *page.fallbacks) if row}
-    papers = list(party.papers.filter(sites__in=list(names)).distinct().prefetch_related("sites"))
+    papers = [p for p in page.papers if any(site.pk in names for site in p.sites.all())]
     over = [p for p in papers if p.last_day is not None and p.last_day < page.trip.starts_on]
     return tuple(_on_day(p, page.trip, names) for p in papers if p not in over), len(over)
 

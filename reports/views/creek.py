@@ -1,5 +1,7 @@
 """At the creek: the tables of a trip for page, card and phone."""
 
+import datetime as dt
+
 from django.conf import settings
 from django.http import JsonResponse
 from django.shortcuts import render
@@ -13,6 +15,7 @@ from reports.pages import creek, field_tables, hindsight, leave
 from reports.pages import field_card as card_of
 from reports.pages.compare import compare_page
 from reports.pages.creek_form import TryForm
+from reports.pages.creek_part import rows_of
 from reports.selectors.creek import CreekFacts, creek_facts, trip_runs
 from reports.selectors.sheet import trip_sheet
 from trips.access import own_trip
@@ -21,12 +24,16 @@ from trips.selectors.trip_page import trip_page
 
 
 def _facts(request, pk: int) -> CreekFacts:
-    """The facts of an own trip; one that is over is valued at the price of its own day."""
+    """The facts of an own trip."""
     trip = own_trip(request, pk)
     trip.party = request.party
+    return creek_facts(request.party, trip, _day(request, trip))
+
+
+def _day(request, trip: Trip) -> dt.date:
+    """The day asked for; a trip that is over is valued at the price of its own day."""
     over = trip.state == Trip.State.WRAPPED_UP
-    day = min(as_of(request), trip.ends_on) if over else as_of(request)
-    return creek_facts(request.party, trip, day)
+    return min(as_of(request), trip.ends_on) if over else as_of(request)
 
 
 @reader_page
@@ -47,14 +54,15 @@ def creek_page(request, pk: int):
 def field_card(request, pk: int):
     from reports.pdf.field_card import card_pdf
 
-    facts = _facts(request, pk)
+    trip = own_trip(request, pk)
     asked = {
-        "trip": facts.trip,
+        "trip": trip,
         "party": request.party,
         "today": as_of(request),
         "units": units_of(request.user),
     }
     page = trip_page(**asked)
+    facts = creek_facts(request.party, page.trip, _day(request, trip), **rows_of(page))
     card = card_of.field_card(facts, trip_sheet(**asked, page=page), request.party, page.steps)
     return file_response(f"field-card-{pk}", "pdf", card_pdf(card, settings.PAGE_SIZE))
 

@@ -5,7 +5,7 @@ for it.
 """
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from django.db.models import Count
 
@@ -19,7 +19,7 @@ from claims.web.asof import zone
 from trips.calc.daylight import daylight
 from trips.calc.errors import OutOfRange
 from trips.models import Gear as GearRow
-from trips.models import HoursBlock, Run, TestPan, Trip, TripAnswer, WeighIn
+from trips.models import HoursBlock, Run, TestPan, Trip, WeighIn
 
 UNCOUNTED = frozenset({"removed_mass", "camp_days"})
 # A power of "none" says nothing for these: something has to drive them.
@@ -38,14 +38,22 @@ def trip_facts(
     holes: Iterable[Hole],
     book: RuleBook,
     as_of: dt.date,
+    amounts: Sequence[AmountFact] | None = None,
 ) -> PlanFacts:
-    """What is known of a planned trip; at most five queries."""
+    """What is known of a planned trip; at most five queries.
+
+    Args: amounts: of the record, at least those that rules at these sites ask for, where they
+        are at hand already.
+    """
+    wanted = book.amounts_used(sites)
+    if amounts is None:
+        amounts = recorded_amounts(party, wanted, holes)
     gear, people = tuple(gear), tuple(people)
     return PlanFacts(
         as_of=as_of,
         gear=gear_facts(gear) if gear else None,
         people=people_facts(people, trip.starts_on.year) if people else None,
-        amounts=recorded_amounts(party, book.amounts_used(sites), holes),
+        amounts=tuple(line for line in amounts if line.amount in wanted),
         uncounted=UNCOUNTED,
         answers=answers_of(trip),
         sun=lambda site, day: sun_of(site, day, party),
@@ -121,9 +129,9 @@ def people_facts(people: Iterable[Person], year: int) -> tuple[PersonFact, ...]:
 
 
 def answers_of(trip: Trip) -> dict[int, dict[str, Said]]:
-    """Answers to a trip's checklist, by site and key; one query."""
+    """Answers to a trip's checklist, by site and key; one query, none where they are prefetched."""
     found: dict[int, dict[str, Said]] = {}
-    for row in TripAnswer.objects.filter(trip=trip):
+    for row in trip.answers.all():
         said = Said(value=row.value, by=row.said_by, at=said_at(row.said_at), note=row.note)
         found.setdefault(row.site_id, {})[row.key] = said
     return found

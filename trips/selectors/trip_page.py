@@ -13,7 +13,7 @@ from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
 from claims.checklist import checklist_rows, is_open
 from claims.hole_rules import fill_dues
 from claims.lines import CheckLine
-from claims.models import Hole, Party, Person
+from claims.models import Hole, Paper, Party, Person
 from claims.rules.ground import FillDue
 from claims.rules.loader import LoadedPack
 from claims.web import show
@@ -83,6 +83,7 @@ class TripPage:
     worths: tuple[parts.Worth, ...]
     compared: tuple[parts.Comparison, ...]
     prices: tuple[PricePoint, ...]
+    papers: tuple[Paper, ...]
 
     @property
     def result_bases(self) -> tuple[Basis, ...]:
@@ -180,6 +181,7 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
         if is_plan
         else _compared(loaded, cost, under, rates, plan_minutes, figures, units),
         prices=points,
+        papers=rows.papers,
     )
 
 

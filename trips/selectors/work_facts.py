@@ -4,7 +4,7 @@ Seasons are a rule of thumb by months from midsummer and latitude (common practi
 they overlap on purpose, and a place without a position gets both.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from claims.cautions import WorkFacts
 from claims.checklist import is_open
@@ -30,18 +30,18 @@ def work_facts(
     people: tuple[Person, ...],
     gear: tuple[Gear, ...],
     holes: Iterable[Hole],
+    tailings: Sequence[tuple[int, str]] | None = None,
 ) -> WorkFacts:
-    """Facts for `claims.cautions`, with the words that say where each is from; one query."""
+    """Facts for `claims.cautions`, with the words that say where each is from; one query.
+
+    Args: tailings: what `tailings_at` found for at least these places: no query then.
+    """
     places = list(places)
     at = {site.pk: site for site in places}
     here = [hole for hole in holes if hole.site_id in at and is_open(hole, trip.starts_on)]
     deepest = max((hole.depth_mm for hole in here if hole.depth_mm), default=None)
-    old = list(
-        Spot.objects.filter(site_id__in=at, feature=Spot.Feature.TAILINGS)
-        .order_by("site__name")
-        .values_list("site__name", flat=True)
-        .distinct()
-    )
+    tailings = tailings_at(at) if tailings is None else tailings
+    old = list(dict.fromkeys(name for pk, name in tailings if pk in at))
     heat, cold = seasons(trip, places)
     engines = [piece.name for piece in gear if piece.power == Gear.Power.ENGINE]
     winches = [piece.name for piece in gear if piece.kind == Gear.Kind.WINCH]
@@ -69,6 +69,16 @@ def work_facts(
         at_water=at_water,
         digs=digs,
         words={name: said for name, said in words.items() if said and not said.endswith(": ")},
+    )
+
+
+def tailings_at(site_ids: Iterable[int]) -> list[tuple[int, str]]:
+    """Id and name of those sites where old tailings are noted, by name; one query."""
+    return list(
+        Spot.objects.filter(site_id__in=list(site_ids), feature=Spot.Feature.TAILINGS)
+        .order_by("site__name", "site_id")
+        .values_list("site_id", "site__name")
+        .distinct()
     )
 
 

@@ -7,17 +7,17 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable
 
-from django.db.models import Q
+from django.db.models import Prefetch, Q
 from django.urls import reverse
 
-from claims.checklist import checklist_rows, is_open
+from claims.checklist import ChecklistRows, checklist_rows, is_open
 from claims.models import Hole, KeptFile, Party, Site, Spot, User
 from claims.web.fields import MinutesField, MoneyField, QuantityField
 from trips.forms.records import BOXES
 from trips.models import Cost, FieldEntry, FieldNote, FieldRecord, HoursBlock, Run, TestPan
 from trips.models.field import Layer
-from trips.models.trip import Trip
-from trips.selectors.checklist import trip_checklist
+from trips.models.trip import Trip, TripSite
+from trips.selectors.checklist import Shared, shared_rows, trip_checklist
 from trips.sync.rows import row_digest
 
 AHEAD_DAYS, BACK_DAYS, MOST_TRIPS = 14, 3, 10
@@ -27,10 +27,11 @@ UNIT_LABELS = {"L": "L", "us_gal": "US gal", "imp_gal": "imp gal"}
 
 
 def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, object]:
-    """Everything as plain JSON values; queries grow with the trips near, not with their rows."""
+    """Everything as plain JSON values; the same queries for any number of trips and rows."""
     trips = _trips(party, today)
     spots = list(Spot.objects.filter(site__party=party, site__is_retired=False))
     rows = checklist_rows(party)
+    shared = shared_rows(party, rows, [row.site for t in trips for row in t.trip_sites.all()])
     return {
         "party": {"id": party.pk, "name": party.name},
         "user": user.get_short_name() or user.username,
@@ -47,13 +48,13 @@ def bundle(*, party: Party, user: User, role: str, today: dt.date) -> dict[str, 
             "what": Cost.Kind.choices,
             "role": KeptFile.Role.choices,
         },
-        "trips": [_trip(trip, party, user, rows, today) for trip in trips],
+        "trips": [_trip(trip, party, user, rows, shared, today) for trip in trips],
         "sites": [
             {"pk": str(site.pk), "name": site.name, **_degrees(site)}
             for site in Site.objects.filter(party=party, is_retired=False)
         ],
         "spots": [{"uuid": str(spot.uuid), **_spot_body(spot, party, user)} for spot in spots],
-        "records": list(_records(party, user, trips, spots, today)),
+        "records": list(_records(party, user, trips, spots, rows.holes, today)),
         "looks": {
             str(key): reason
             for key, reason in FieldRecord.objects.filter(
@@ -69,20 +70,30 @@ def _trips(party: Party, today: dt.date) -> list[Trip]:
         starts_on__lte=today + dt.timedelta(days=AHEAD_DAYS),
         ends_on__gte=today - dt.timedelta(days=BACK_DAYS),
     ) | near.filter(state=Trip.State.UNDER_WAY)
-    found = near.prefetch_related("trip_sites__site", "people", "gear").order_by("starts_on", "pk")
+    plan = Prefetch("trip_sites", TripSite.objects.select_related("site"))
+    found = near.prefetch_related(plan, "people", "gear", "answers").order_by("starts_on", "pk")
     # The trip under way first, then the nearest.
     return sorted(
         found, key=lambda t: (t.state != Trip.State.UNDER_WAY, abs((t.starts_on - today).days))
     )[:MOST_TRIPS]
 
 
-def _trip(trip: Trip, party: Party, user: User, rows, today: dt.date) -> dict[str, object]:
+def _trip(
+    trip: Trip, party: Party, user: User, rows: ChecklistRows, shared: Shared, today: dt.date
+) -> dict[str, object]:
     plan = list(trip.trip_sites.all())
     sites = [row.site for row in plan]
     people = list(trip.people.all())
     trip.party = party
     checks = trip_checklist(
-        party, trip, rows, sites=plan, people=people, gear=trip.gear.all(), as_of=today
+        party,
+        trip,
+        rows,
+        sites=plan,
+        people=people,
+        gear=trip.gear.all(),
+        as_of=today,
+        shared=shared,
     )
     lines = [line for site in checks.sites for line in site.lines if line.outcome != "know"]
     gear = [piece for piece in trip.gear.all() if piece.kind in BOXES]
@@ -120,7 +131,7 @@ def _degrees(row: Site | Spot) -> dict[str, str]:
     return {"lat": f"{row.latitude_udeg / 1e6:.6f}", "lon": f"{row.longitude_udeg / 1e6:.6f}"}
 
 
-def _records(party, user, trips, spots, today):
+def _records(party, user, trips, spots, holes, today):
     """Each record of these trips, and the open holes, as the phone would have sent it."""
     own = {trip.pk: str(trip.uuid) for trip in trips}
     found: list[tuple[str, object]] = []
@@ -137,7 +148,6 @@ def _records(party, user, trips, spots, today):
     sites = {row.site_id for trip in trips for row in trip.trip_sites.all()}
     found += [("spot", spot) for spot in spots if spot.site_id in sites]
     since = today - dt.timedelta(days=BACK_DAYS)
-    holes = party.holes.select_related("spot")
     found += [
         ("hole", hole)
         for hole in holes
