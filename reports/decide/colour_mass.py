@@ -297,11 +297,12 @@ def colour_mass(
         mean=mean_colour(mix, fit, start),
         own=own,
         colours=sum(colours),
-        words=_words(fit, own),
+        words=said_of(fit, own),
     )
 
 
-def _words(fit: MassFit, own: Sequence[float]) -> str:
+def said_of(fit: MassFit, own: Sequence[float]) -> str:
+    """From what the masses were learned, in words."""
     if not fit.used:
         return "No weigh-in has taught anything yet: these are the party's starting values."
     number = len(fit.used)

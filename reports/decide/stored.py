@@ -1,8 +1,10 @@
 """A belief as plain lists and numbers, so that it can be kept, and back again."""
 
+from dataclasses import asdict
 from typing import Any
 
 from reports.decide.belief import Belief, Seen, SpotBelief
+from reports.decide.colour_mass import ColourMass, MassFit, MeanColour, Skipped, said_of
 from reports.decide.evidence import Transfer
 from reports.decide.hierarchy import Points, Region
 
@@ -48,3 +50,33 @@ def from_plain(plain: dict[str, Any]) -> Belief:
 
 def _read_points(plain: list[list[float]]) -> Points:
     return Points(tuple(plain[0]), tuple(plain[1]))
+
+
+def colours_to_plain(colours: ColourMass) -> dict[str, Any]:
+    """What colours weigh as dicts, sequences and numbers; words are said anew when it is read."""
+    return {name: value for name, value in asdict(colours).items() if name != "words"}
+
+
+def colours_from_plain(plain: dict[str, Any]) -> ColourMass:
+    """What `colours_to_plain` was given."""
+    mean, kept = plain["mean"], plain["fit"]
+    fit = MassFit(
+        mean_ug=tuple(kept["mean_ug"]),
+        covariance=tuple(tuple(row) for row in kept["covariance"]),
+        active=tuple(kept["active"]),
+        uncounted_ug_per_l=kept["uncounted_ug_per_l"],
+        used=tuple(kept["used"]),
+        skipped=tuple(Skipped(**each) for each in kept["skipped"]),
+    )
+    own = tuple(plain["own"])
+    return ColourMass(
+        fit=fit,
+        mean_ug=tuple(plain["mean_ug"]),
+        sd_ug=tuple(plain["sd_ug"]),
+        colour_sd_ug=tuple(plain["colour_sd_ug"]),
+        mix=tuple(plain["mix"]),
+        mean=MeanColour(**mean | {"weights": tuple(mean["weights"])}),
+        own=own,
+        colours=plain["colours"],
+        words=said_of(fit, own),
+    )

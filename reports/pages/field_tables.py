@@ -52,7 +52,7 @@ from reports.decide.creek import (
 )
 from reports.decide.creek_words import Verdict, count_words, trigger_words, verdict, weights_words
 from reports.decide.equivalents import ClassWeights
-from reports.selectors.creek import CreekFacts, OnTrip, season_gold
+from reports.selectors.creek import CreekFacts, OnTrip
 from trips.calc.counts import CLASSES
 from trips.calc.gold import Unknown
 from trips.selectors.trip_parts import price_words
@@ -114,7 +114,7 @@ class TripTables:
 
 
 def trip_tables(facts: CreekFacts) -> TripTables:
-    """Every table of a trip; one query for the leave rate."""
+    """Every table of a trip; no query."""
     places = tuple(_place(facts, place) for place in facts.places)
     leave = leave_rate(facts)
     price = gettext("no price") if isinstance(facts.price, Unknown) else price_words(facts.price)
@@ -200,8 +200,8 @@ def leave_rate(facts: CreekFacts) -> Leave:
     """
     site = facts.places[0].site if facts.places else None
     where = site.pk if site else None
-    ug, minutes, number = season_gold(facts.trip.party, facts.belief_day)
-    if not minutes:
+    season = facts.season
+    if not season.work_minutes:
         return Leave(
             where,
             None,
@@ -209,8 +209,10 @@ def leave_rate(facts: CreekFacts) -> Leave:
                 "No wrapped-up trip with gold weighed and hours noted yet: no leave rate is known."
             ),
         )
-    rate = round(ug * 60 / minutes)
-    trips = gettext("{number} trip{value}").format(number=number, value="" if number == 1 else "s")
+    rate = round(season.mass_ug * 60 / season.work_minutes)
+    trips = gettext("{number} trip{value}").format(
+        number=season.trips, value="" if season.trips == 1 else "s"
+    )
     return Leave(
         where,
         rate,

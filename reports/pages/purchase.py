@@ -28,7 +28,6 @@ from reports.figures.season import Spent, worn
 from reports.figures.value import price_words, value_trips
 from reports.selectors import facts
 from reports.selectors.belief import party_ground
-from reports.selectors.colour_mass import party_colour_mass
 from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main, round_minor
@@ -264,7 +263,7 @@ def purchase_page(
     starts = starts_of(kind, mean, car_milli, party.currency)
     form = PurchaseForm(data, starts=starts, sites=party.sites.filter(is_retired=False), **options)
     price = price_on(price_points(party), as_of, party.currency)
-    learned = party_colour_mass(party, as_of)
+    learned = party_ground(party, as_of).colours
     per_mg = None
     if not isinstance(price, Unknown):
         per_ug = minor_per_ug(price, party.fineness, Decimal(party.payable_ppt) / 1000)

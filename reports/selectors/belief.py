@@ -11,6 +11,7 @@ from django.db.models import F
 
 from claims.models import Party
 from reports.decide.belief import Belief, learn
+from reports.decide.colour_mass import ColourMass
 from reports.decide.evidence import (
     BoxAgainstPans,
     Discount,
@@ -19,9 +20,12 @@ from reports.decide.evidence import (
     Washed,
     transfer_factor,
 )
-from reports.decide.stored import from_plain, to_plain
+from reports.decide.stored import colours_from_plain, colours_to_plain, from_plain, to_plain
 from reports.models import BeliefMark, DerivedBelief
 from reports.selectors.colour_mass import evidence, learned_from
+from reports.selectors.pace import NO_PACE, Pace, days_of, pace_of
+from reports.selectors.pace import from_plain as from_plain_pace
+from reports.selectors.pace import to_plain as to_plain_pace
 from trips.calc.counts import ClassCounts
 from trips.calc.floods import FloodEffect, kept_since
 from trips.models import Flood, Run, TestPan, Trip
@@ -29,7 +33,7 @@ from trips.models.field import Layer
 from trips.selectors.floods import floods_by_site
 from trips.selectors.masses import class_masses
 
-BELIEF_VERSION = 2  # raise when the same samples would give another belief
+BELIEF_VERSION = 3  # raise when the same samples would give another belief
 KEPT = (
     40  # rows a party: looking back through a season keeps them all, a curious reader can't flood
 )
@@ -60,17 +64,29 @@ class Sample:
 
 @dataclass(frozen=True)
 class Ground:
-    """All that a forecast rests on: belief in colours, ψ in mass, the mean colour's mass.
+    """All that a forecast rests on: belief in colours, ψ in mass, what colours weigh, pace.
 
-    `mean_ug` with `mean_cv` doubt about it and `colour_cv` from colour to colour.
+    `mean_ug` is the mean colour's mass, with `mean_cv` doubt about it and `colour_cv` from colour
+    to colour.
     """
 
     belief: Belief
     psi: Transfer
-    mean_ug: float
-    mean_cv: float
-    colour_cv: float
+    colours: ColourMass
     weigh_ins: int
+    pace: Pace
+
+    @property
+    def mean_ug(self) -> float:
+        return self.colours.mean.mean_ug
+
+    @property
+    def mean_cv(self) -> float:
+        return self.colours.mean.mean_cv
+
+    @property
+    def colour_cv(self) -> float:
+        return self.colours.mean.colour_cv
 
 
 def party_belief(party: Party, as_of: dt.date) -> Belief:
@@ -79,7 +95,7 @@ def party_belief(party: Party, as_of: dt.date) -> Belief:
 
 
 def party_ground(party: Party, as_of: dt.date) -> Ground:
-    """Belief, ψ and mean colour from all up to `as_of`; one query when they are kept already.
+    """Belief, ψ, colours and pace from all up to `as_of`; one query when they are kept already.
 
     Overburden is left out: nobody feeds it to a box.
     """
@@ -104,8 +120,8 @@ def rebuild_ground(party: Party, as_of: dt.date) -> Ground:
     """
     mark, _ = BeliefMark.objects.get_or_create(party=party)
     samples, floods = all_samples(party), floods_by_site(party, as_of)
-    weighed = evidence(party, as_of)
-    days = {sample.day for sample in samples}
+    weighed, pace = evidence(party, as_of), pace_of(party, as_of)
+    days = days_of(party)
     days |= {sample.weighed_on for sample in samples if sample.weighed_on}
     days |= set(Flood.objects.filter(party=party).values_list("day", flat=True))
     days |= set(party.weigh_ins.values_list("weighed_on", flat=True))
@@ -113,7 +129,12 @@ def rebuild_ground(party: Party, as_of: dt.date) -> Ground:
     basis = (BELIEF_VERSION, samples, sorted(floods.items()), weighed, class_masses(party))
     digest = hashlib.sha256(repr(basis).encode()).hexdigest()
     same = DerivedBelief.objects.filter(party=party, digest=digest).first()
-    content = same.content if same else _plain(ground_from(party, samples, floods, weighed, as_of))
+    # Pace has no part in the fit, so that hours noted don't ask for a new one.
+    content = (
+        same.content | {"pace": to_plain_pace(pace)}
+        if same
+        else _plain(ground_from(party, samples, floods, weighed, as_of, pace))
+    )
     with transaction.atomic():
         DerivedBelief.objects.update_or_create(
             party=party,
@@ -131,17 +152,19 @@ def rebuild_ground(party: Party, as_of: dt.date) -> Ground:
     return _read(content)
 
 
-def ground_from(party: Party, samples, floods, weighed, as_of: dt.date) -> Ground:
+def ground_from(
+    party: Party, samples, floods, weighed, as_of: dt.date, pace: Pace = NO_PACE
+) -> Ground:
     """The same from rows at hand; no query."""
-    colour = learned_from(party, weighed).mean
-    belief = learn(spots_of(samples, floods, colour.mean_ug, as_of))
+    colours = learned_from(party, weighed)
+    mean_ug = colours.mean.mean_ug
+    belief = learn(spots_of(samples, floods, mean_ug, as_of))
     return Ground(
         belief,
-        transfer_factor(_weighed_against_pans(belief, samples, colour.mean_ug)),
-        colour.mean_ug,
-        colour.mean_cv,
-        colour.colour_cv,
+        transfer_factor(_weighed_against_pans(belief, samples, mean_ug)),
+        colours,
         len(weighed.rows),
+        pace,
     )
 
 
@@ -168,12 +191,20 @@ def _plain(ground: Ground) -> dict:
     return {
         "belief": to_plain(ground.belief),
         "psi": [psi.median, psi.log_sd, psi.spots],
-        "colour": [ground.mean_ug, ground.mean_cv, ground.colour_cv, ground.weigh_ins],
+        "colours": colours_to_plain(ground.colours),
+        "weigh_ins": ground.weigh_ins,
+        "pace": to_plain_pace(ground.pace),
     }
 
 
 def _read(plain: dict) -> Ground:
-    return Ground(from_plain(plain["belief"]), Transfer(*plain["psi"]), *plain["colour"])
+    return Ground(
+        from_plain(plain["belief"]),
+        Transfer(*plain["psi"]),
+        colours_from_plain(plain["colours"]),
+        plain["weigh_ins"],
+        from_plain_pace(plain["pace"]),
+    )
 
 
 def mark_changed(party_id: int) -> None:

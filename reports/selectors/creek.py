@@ -8,8 +8,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import Count, Max, Sum
-
 from claims.models import Party, Site, Spot
 from reports.decide.belief import Belief
 from reports.decide.colour_mass import ColourMass
@@ -17,8 +15,8 @@ from reports.decide.creek import Fallback, Ground, Setting
 from reports.decide.equivalents import class_weights
 from reports.decide.gammas import GammaMix
 from reports.decide.moving import Move, WayHome, move_between
-from reports.selectors.belief import party_belief
-from reports.selectors.colour_mass import party_colour_mass
+from reports.selectors.belief import party_ground
+from reports.selectors.pace import Fed, Pace, Season
 from trips.calc.counts import ClassCounts
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main
@@ -71,6 +69,7 @@ class CreekFacts:
     belief_day: dt.date
     noted_minutes: int
     pans: tuple[TestPan, ...]
+    season: Season
     tried_hours: float | None = None
 
     def ground(self, spot: Spot) -> Ground:
@@ -143,12 +142,12 @@ def creek_facts(
     pans = tuple(trip.pans.all() if pans is None else pans)
     hours = list(trip.hours.all() if hours is None else hours)
     belief_day = min(as_of, trip.starts_on - dt.timedelta(days=1))
-    belief = party_belief(party, belief_day)
-    colours = party_colour_mass(party, belief_day)
+    known = party_ground(party, belief_day)
+    belief, colours = known.belief, known.colours
     points = price_points(party) if prices is None else prices
     price = price_on(points, as_of, party.currency)
-    minutes_per_litre, pace = _pace(party, belief_day)
-    litres_per_hour, feed = _feed(party, gear, minutes_per_litre, belief_day)
+    minutes_per_litre, pace = _pace(known.pace)
+    litres_per_hour, feed = _feed(known.pace.fed, gear, minutes_per_litre)
     cost, cost_words = _running_cost(party, trip, gear)
     pan_litres, pan_words = _pan_litres(party, gear)
     by_hand = _boxes(gear) == [] and litres_per_hour is not None and "by hand" in feed
@@ -198,6 +197,7 @@ def creek_facts(
         belief_day=belief_day,
         noted_minutes=_noted(hours),
         pans=pans,
+        season=known.pace.season,
     )
 
 
@@ -222,34 +222,25 @@ def _boxes(gear: Sequence[Gear]) -> list[Gear]:
 
 
 def _feed(
-    party: Party, gear: Sequence[Gear], minutes_per_litre: float, until: dt.date
+    fed: Sequence[Fed], gear: Sequence[Gear], minutes_per_litre: float
 ) -> tuple[float | None, str]:
     """Litres an hour: the box that takes most, by its own runs if there are some; else panning by
     hand; else all past runs.
     """
-    timed = {
-        row["gear"]: row
-        for row in Run.objects.filter(
-            party=party, minutes__isnull=False, volume_ml__isnull=False, day__lte=until
-        )
-        .order_by()
-        .values("gear")
-        .annotate(ml=Sum("volume_ml"), minutes=Sum("minutes"), number=Count("pk"))
-    }
     boxes = _boxes(gear)
     if boxes:
         best = max(boxes, key=lambda piece: (piece.feed_ml_per_h, -piece.pk))
-        own = timed.get(best.pk)
-        if own and own["number"] >= LEAST_RUNS:
-            per_hour = own["ml"] / 1000 / (own["minutes"] / 60)
-            return per_hour, f"{best.name}, from {own['number']} runs of yours"
+        own = next((row for row in fed if row.gear_id == best.pk), None)
+        if own and own.runs >= LEAST_RUNS:
+            per_hour = own.volume_ml / 1000 / (own.minutes / 60)
+            return per_hour, f"{best.name}, from {own.runs} runs of yours"
         return best.feed_ml_per_h / 1000, f"{best.name}, as its gear says"
     if gear and all(piece.kind in BY_HAND for piece in gear):
         return 60 / minutes_per_litre, "only pans and hand tools go along: panned by hand"
-    minutes = sum(row["minutes"] for row in timed.values())
+    minutes = sum(row.minutes for row in fed)
     if minutes:
-        number = sum(row["number"] for row in timed.values())
-        litres = sum(row["ml"] for row in timed.values()) / 1000
+        number = sum(row.runs for row in fed)
+        litres = sum(row.volume_ml for row in fed) / 1000
         return litres / (minutes / 60), f"from {number} runs of yours"
     return None, "neither the gear nor any run says"
 
@@ -280,37 +271,11 @@ def _pan_litres(party: Party, gear: Sequence[Gear]) -> tuple[float, str]:
     return USUAL_PAN_L, "not noted: 8 L are taken"
 
 
-def _pace(party: Party, until: dt.date) -> tuple[float, str]:
+def _pace(pace: Pace) -> tuple[float, str]:
     """Minutes a litre of test pans: all test minutes over all litres of trips that have both."""
-    pans = {
-        row["trip"]: row
-        for row in TestPan.objects.filter(
-            party=party, trip__state=Trip.State.WRAPPED_UP, day__lte=until
-        )
-        .order_by()
-        .values("trip")
-        .annotate(ml=Sum("volume_ml"), number=Count("pk"))
-    }
-    # People pan side by side: the longest total of one person is the time by the clock.
-    blocks: dict[int, dict[int | None, int]] = {}
-    rows = (
-        HoursBlock.objects.filter(party=party, activity=Activity.TEST, day__lte=until)
-        .order_by()
-        .values_list("trip", "person")
-        .annotate(minutes=Sum("minutes"))
-    )
-    for trip, person, minutes in rows:
-        blocks.setdefault(trip, {})[person] = minutes
-    both = [(pans[trip], its) for trip, its in blocks.items() if trip in pans]
-    number = sum(row["number"] for row, _ in both)
-    if number < LEAST_PANS:
+    if pace.pans < LEAST_PANS:
         return USUAL_MIN_PER_L, "no pace of yours on record: ten minutes for 8 L are taken"
-    minutes = sum(
-        its.get(None, 0) + max((m for p, m in its.items() if p is not None), default=0)
-        for _, its in both
-    )
-    litres = sum(row["ml"] for row, _ in both) / 1000
-    return minutes / litres, f"from {number} pans of yours"
+    return pace.pan_minutes / (pace.pan_ml / 1000), f"from {pace.pans} pans of yours"
 
 
 def _noted(hours: Sequence[HoursBlock]) -> int:
@@ -367,20 +332,3 @@ def trip_runs(trip: Trip) -> tuple[Run, ...]:
     """The runs of a trip in order, with spot, gear and what they gave; one query."""
     runs = trip.runs.select_related("spot__site", "gear", "derived_share")
     return tuple(runs.order_by("day", "sequence", "pk"))
-
-
-def season_gold(party: Party, until: dt.date) -> tuple[int, int, int]:
-    """(µg, minutes of work, trips) over wrapped-up trips whose gold and hours are known."""
-    rows = Trip.objects.filter(
-        party=party,
-        state=Trip.State.WRAPPED_UP,
-        ends_on__lte=until,
-        derived_figures__mass_ug__isnull=False,
-        derived_figures__work_minutes__gt=0,
-    ).aggregate(
-        ug=Sum("derived_figures__mass_ug"),
-        minutes=Sum("derived_figures__work_minutes"),
-        number=Count("pk"),
-        last=Max("ends_on"),
-    )
-    return rows["ug"] or 0, rows["minutes"] or 0, rows["number"]

@@ -10,11 +10,13 @@ from django.test.utils import CaptureQueriesContext
 from reports.models import BeliefMark, DerivedBelief
 from reports.selectors import belief as selector
 from reports.selectors.belief import party_belief, party_ground
+from reports.selectors.colour_mass import party_colour_mass
+from reports.selectors.pace import pace_of
 from tests import factories as f
 from tests.reports.record import make_record
-from trips.models import Flood, Gauge, TestPan
+from trips.models import Flood, Gauge, HoursBlock, TestPan
 from trips.selectors.floods import floods_by_site
-from trips.services.records import Place, delete_record, save_pan
+from trips.services.records import Place, delete_record, save_hours, save_pan
 
 pytestmark = pytest.mark.django_db
 LATE = dt.date(2031, 12, 31)
@@ -171,3 +173,52 @@ def test_what_the_box_brought_moves_psi(party):
     assert ground.psi.log_sd < 0.4
     assert ground.weigh_ins == 6
     assert party_ground(f.make_party(), LATE).psi.median == 0.7
+
+
+def test_colours_and_pace_are_kept_as_they_were_worked_out(party):
+    make_record(party, trips=3)
+    for trip in party.trips.all():
+        f.make_pan(trip, trip.pans.first().spot)
+        f.make_hours(trip, "test", 45)
+    call_command("rebuild", verbosity=0)
+    DerivedBelief.objects.all().delete()
+    made = party_ground(party, LATE)
+    assert party_ground(party, LATE) == made
+    assert made.colours == party_colour_mass(party, LATE)
+    assert made.pace == pace_of(party, LATE)
+    # Two pans of 8 L and 45 minutes, one run of 230 minutes a trip; 0.2, 0.4 and 0.6 g.
+    assert (made.pace.pans, made.pace.pan_minutes) == (6, 135)
+    assert made.pace.season.trips == 3
+    assert made.pace.season.mass_ug == 1_200_000
+
+
+def test_hours_noted_change_the_pace_and_ask_for_no_new_fit(party, monkeypatch):
+    make_record(party)
+    trip = party.trips.get()
+    before = party_ground(party, LATE)
+    assert (before.pace.pans, before.pace.season.work_minutes) == (0, 230)
+
+    def refuse(*_):
+        raise AssertionError("fitted again although no sample changed")
+
+    monkeypatch.setattr(selector, "learn", refuse)
+    block = HoursBlock(day=trip.starts_on, activity="test", minutes=50)
+    save_hours(trip=trip, block=block)
+    after = party_ground(party, LATE)
+    assert (after.pace.pans, after.pace.pan_minutes) == (1, 50)
+    assert after.pace.season.work_minutes == 280
+    assert after.belief == before.belief
+
+
+def test_a_look_back_sees_the_pace_of_then(party):
+    make_record(party, trips=2)
+    first, second = party.trips.order_by("starts_on")
+    f.make_hours(first, "test", 30)
+    f.make_hours(second, "test", 60, day=second.starts_on)
+    late = f.make_trip(party, first.trip_sites.get().site, starts_on=dt.date(2031, 5, 20))
+    f.make_run(late, first.runs.get().spot, gear=None, layer="overburden", minutes=10)
+    call_command("rebuild", verbosity=0)
+    for day in (2, 3, 9, 10, 19, 20, 31):
+        then = dt.date(2031, 5, day)
+        assert party_ground(party, then).pace == pace_of(party, then)
+        assert party_ground(party, then).colours == party_colour_mass(party, then)

@@ -18,6 +18,7 @@ from reports.decide.creek import (
 from tests import factories as f
 from tests.reports.asking import queries
 from tests.reports.creek_made import LATE, planned_trip
+from trips.services.derive import rebuild_party, rebuild_trip
 
 pytestmark = pytest.mark.django_db
 
@@ -69,6 +70,7 @@ def test_a_change_of_any_input_makes_a_new_version(keeper, party, change):
             pan = old.pans.get()
             pan.fine = 40
             pan.save()
+            rebuild_trip(old.pk)
         case "box":
             box.feed_ml_per_h = 210_000
             box.save()
@@ -84,6 +86,7 @@ def test_a_change_of_any_input_makes_a_new_version(keeper, party, change):
             weigh_in = old.weigh_ins.get()
             weigh_in.gross_ug += 500_000
             weigh_in.save()
+            rebuild_trip(old.pk)
         case "spot":
             trip.trip_sites.first().site.spots.filter(name="Deep crevice").update(name="Crevice")
         case "pan volume":
@@ -118,6 +121,7 @@ def test_no_litres_an_hour_gives_the_card_and_says_so(keeper, party):
     from trips.models import Run
 
     Run.objects.update(minutes=None)
+    rebuild_party(party)
     tables = ask(keeper, trip)
     assert {spot["method"] for spot in tables["spots"]} == {"card"}
     assert NO_LITRES in words(tables)

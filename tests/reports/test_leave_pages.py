@@ -202,3 +202,4 @@ def test_queries_do_not_grow_with_runs_and_pans(keeper, party):
     for each in addresses:
         keeper.get(each)
     assert [queries(keeper, each) for each in addresses] == before
+    assert max(before) <= 12
