@@ -12,7 +12,7 @@ from reports.charts.rows import (
     interval_plot,
     pay_ladder,
 )
-from reports.charts.scale import percent, say, signed
+from reports.charts.scale import percent, say
 from reports.charts.scene import Figure
 
 __all__ = [
@@ -33,6 +33,5 @@ __all__ = [
     "rate_steps",
     "say",
     "season_calendar",
-    "signed",
     "value_against_cost",
 ]

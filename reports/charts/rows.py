@@ -13,7 +13,7 @@ from reports.charts.frame import (
     sheet,
     spans,
 )
-from reports.charts.scale import Say, fixed, say, signed
+from reports.charts.scale import Say, fixed, say
 from reports.charts.scene import Anchor, Box, Dot, Figure, Line, Mark, Scene, Text
 from trips.calc.digits import places_known
 
@@ -315,9 +315,14 @@ def _sayer(words: Say | None, low: float | None, high: float | None, sign: bool)
     if words is not None:
         return words
     if low is None or high is None:
-        return signed if sign else say
+        return _thin if sign else say
     places = places_known(low, high)
     return lambda value: fixed(value, places, sign)
+
+
+def _thin(value: float) -> str:
+    """A figure with too little behind it for a range: two digits of its own."""
+    return fixed(value, places_known(value, value), sign=True)
 
 
 def _ways(low: float | None, best: float | None, high: float | None, words: Say) -> tuple[str, ...]:

@@ -36,11 +36,6 @@ def say(value: float) -> str:
     return (MINUS if value < 0 else "") + shown
 
 
-def signed(value: float) -> str:
-    """The number in words with its sign, so that a gain can't be taken for a loss."""
-    return f"+{say(value)}" if value > 0 else say(value)
-
-
 def fixed(value: float, places: int, sign: bool = False) -> str:
     """The number in words with so many decimals; a negative `places` rounds to tens, hundreds."""
     _finite(value)

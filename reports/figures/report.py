@@ -67,33 +67,39 @@ class Report:
     def only(self, *keys: str) -> "Report":
         """The same report with some of its columns, for a page with less room."""
         at = [place for place, column in enumerate(self.columns) if column.key in keys]
+        # Without its range beside it a figure knows no more digits than with it.
+        rows, totals = map(self._known, self.rows), self._known(self.totals)
         return replace(
             self,
             columns=tuple(self.columns[place] for place in at),
-            rows=tuple(tuple(row[place] for place in at) for row in self.rows),
-            totals=tuple(self.totals[place] for place in at) if self.totals else (),
+            rows=tuple(tuple(row[place] for place in at) for row in rows),
+            totals=tuple(totals[place] for place in at) if totals else (),
+            ranged=None,
         )
 
     @property
     def text_rows(self) -> tuple[tuple[str, ...], ...]:
         """Rows as people read them, for page and PDF."""
-        return tuple(self._texts(row) for row in self.rows)
+        return tuple(texts(self._known(row)) for row in self.rows)
 
     @property
     def text_totals(self) -> tuple[str, ...]:
         """The totals as people read them; empty when there are none."""
-        return self._texts(self.totals) if self.totals else ()
+        return texts(self._known(self.totals))
 
-    def _texts(self, row: tuple[object, ...]) -> tuple[str, ...]:
-        shown = list(row)
+    def _known(self, row: tuple[object, ...]) -> tuple[object, ...]:
+        """The row with its range, and the figure in it, in the digits that the range knows."""
+        if self.ranged is None or not row:
+            return row
         keys = [column.key for column in self.columns]
-        if self.ranged and set(self.ranged) <= set(keys):
-            at = [keys.index(key) for key in self.ranged]
-            low, best, high = (row[place] for place in at)
-            if isinstance(low, Decimal) and isinstance(best, Decimal) and isinstance(high, Decimal):
-                for place, cell in zip(at, known_digits(low, best, high), strict=True):
-                    shown[place] = cell
-        return texts(shown)
+        at = [keys.index(key) for key in self.ranged]
+        low, best, high = (row[place] for place in at)
+        if not (
+            isinstance(low, Decimal) and isinstance(best, Decimal) and isinstance(high, Decimal)
+        ):
+            return row
+        known = dict(zip(at, known_digits(low, best, high), strict=True))
+        return tuple(known.get(place, cell) for place, cell in enumerate(row))
 
 
 def texts(cells: Iterable[object]) -> tuple[str, ...]:

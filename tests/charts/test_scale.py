@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.charts.scale import axis, fit, fixed, percent, say, signed, tick_words
+from reports.charts.scale import axis, fit, fixed, percent, say, tick_words
 from reports.charts.scale import ticks as ticks_of
 
 sizes = st.floats(min_value=-1e12, max_value=1e12, allow_nan=False)
@@ -47,7 +47,7 @@ def test_numbers_are_said_to_three_digits(value, words):
 
 
 def test_gains_carry_their_sign():
-    assert (signed(3), signed(-3), signed(0)) == ("+3.00", "−3.00", "0")
+    assert [fixed(n, 2, sign=True) for n in (3, -3, 0)] == ["+3.00", "−3.00", "0.00"]
 
 
 def test_rounding_to_zero_leaves_no_sign():

@@ -65,4 +65,4 @@ def test_people_see_a_range_in_the_digits_it_knows_and_files_every_digit():
     assert ranged.text_rows[0] == ranged.text_totals == ("one", "1.2", "2.5", "3.9")
     assert ranged.text_rows[1] == ("two", "unknown", "4.56", "unknown")
     assert ranged.file_rows == (row, ranged.rows[1], row)
-    assert ranged.only("best").text_rows == (("2.50",), ("4.56",))
+    assert ranged.only("best").text_rows == (("2.5",), ("4.56",))
