@@ -59,7 +59,7 @@ def test_every_step_names_the_next_as_its_way_of_skipping(keeper):
 def test_a_cars_figures_can_be_taken_with_their_source(keeper, party, key):
     page = keeper.get(CAR, {"preset": key})
     assert "from memory and without a source" in page.content.decode()
-    keeper.post(CAR, as_shown(page) | {"price": "1,799"})
+    keeper.post(CAR, as_shown(page) | {"price": "1.799"})
     car = Vehicle.objects.get(party=party)
     for name, value in CARS[key].values.items():
         assert getattr(car, name) == value
