@@ -150,7 +150,7 @@ def test_the_page_shows_how_far_it_is(client, party):
     )  # fmt: skip
     page = page_of(client, job).content.decode()
     assert "Saving trips: 3 of 9" in page
-    assert '<progress max="9" value="3"' in page
+    assert '<progress class="work" max="9" value="3"' in page
 
 
 def test_an_import_that_is_worked_on_twice_saves_once(client, party, with_worker):
