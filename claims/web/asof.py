@@ -6,6 +6,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from django.conf import settings
 from django.utils import timezone
 
+# Pages look some years back and ahead of their day, so it must lie well within the calendar.
+EARLIEST, LATEST = dt.date(1800, 1, 1), dt.date(2999, 12, 31)
+
 
 def zone(name: str) -> dt.tzinfo:
     """The time zone called `name`; UTC for a name that this machine doesn't know."""
@@ -21,12 +24,13 @@ def moment() -> dt.datetime:
 
 
 def chosen_day(request) -> dt.date | None:
-    """The day that the address asks for, if it asks and can be read."""
+    """The day that the address asks for, if it asks, can be read and lies in 1800 to 2999."""
     raw = request.GET.get("as_of", "")
     try:
-        return dt.date.fromisoformat(raw) if len(raw) == 10 else None
+        day = dt.date.fromisoformat(raw) if len(raw) == 10 else None
     except ValueError:
         return None
+    return day if day and EARLIEST <= day <= LATEST else None
 
 
 def as_of(request) -> dt.date:
