@@ -120,6 +120,7 @@ REASONS = {
     ("claims/rules/crosscheck.py", "allow"): CODE,
     ("trips/backup/bring_back.py", "ok"): CODE,
     ("trips/drills/kill.py", "ok"): CODE,
+    ("trips/drills/power.py", "ok"): CODE,
     ("trips/demo/places.py", "permitted"): CODE,
     ("trips/management/commands/backup.py", "the site may go on running"): "about the computer",
     ("trips/serve.py", "is taken or not allowed. Choose another --port"): "about the computer",
