@@ -110,7 +110,7 @@ def test_an_own_rule_evaluates_like_any_other_and_names_its_source(client):
     lines = site_checklists([site], DAY, papers=(), holes=(), book=rows.book)[site.pk]
     (line,) = [line for line in lines if line.key]
     assert line.outcome == "ask"  # which gear comes along isn't known
-    assert line.source == "Agreed with Edda"
+    assert line.source == "Agreed with Edda, on the telephone"
     assert line.date_of_text == "2031-04-02"
     assert line.confirm_with == "Edda"
 
