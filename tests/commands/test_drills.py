@@ -36,7 +36,7 @@ def test_the_comparison_finds_what_is_lost_and_what_is_half():
 def test_the_writer_does_not_fill_somebodys_record(tmp_path):
     refused = manage(tmp_path, "drill_writer", "x", check=False)
     assert refused.returncode == 1
-    assert "only runs within a drill" in refused.stderr
+    assert "only runs within drill_kill or drill_power" in refused.stderr
 
 
 def tracing() -> bool:
