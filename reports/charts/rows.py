@@ -58,21 +58,23 @@ def interval_plot(
     unit: str,
     range_name: str = "80 % range",
     words: Say | None = None,
+    sign: bool = True,
 ) -> Figure | None:
     """Ranked rows on one common axis with a zero line; None when there is no row.
 
     Args: rows: in the order to show. unit: of every value, written under the axis.
-    words: how a value is said beside its row. A row without a range gets a hollow dot only.
+    words: how a value is said beside its row. sign: whether values above zero bear a plus: not
+    where nothing can be below. A row without a range gets a hollow dot only.
     """
     if not rows:
         return None
-    wide, narrow = (_intervals(layout, rows, unit, words) for layout in LAYOUTS)
+    wide, narrow = (_intervals(layout, rows, unit, words, sign) for layout in LAYOUTS)
     noted = any(row.note for row in rows)
     table = tuple(
         (
             row.name,
-            _told(row.best, _sayer(words, row.low, row.high, True)),
-            _range(row.low, row.high, _sayer(words, row.low, row.high, True)),
+            _told(row.best, _sayer(words, row.low, row.high, sign)),
+            _range(row.low, row.high, _sayer(words, row.low, row.high, sign)),
             *((row.note,) if noted else ()),
         )
         for row in rows
@@ -81,7 +83,9 @@ def interval_plot(
     return Figure(wide, narrow, title, desc, heads, table)
 
 
-def _intervals(layout: Layout, rows: Sequence[IntervalRow], unit: str, words: Say | None) -> Scene:
+def _intervals(
+    layout: Layout, rows: Sequence[IntervalRow], unit: str, words: Say | None, sign: bool
+) -> Scene:
     told = [v for row in rows for v in (row.low, row.best, row.high) if v is not None]
     scale, marks = row_axis(layout, told)
     bottom = layout.row * len(rows) + 4
@@ -91,7 +95,7 @@ def _intervals(layout: Layout, rows: Sequence[IntervalRow], unit: str, words: Sa
     for i, row in enumerate(rows):
         top = layout.row * i
         y = layout.bar_y(top)
-        ways = _ways(row.low, row.best, row.high, _sayer(words, row.low, row.high, True))
+        ways = _ways(row.low, row.best, row.high, _sayer(words, row.low, row.high, sign))
         drawn += name_and_number(layout, top, row.name, ways, muted=row.best is None)
         if row.low is not None and row.high is not None:
             drawn += _whisker(scale.at(row.low), scale.at(row.high), y, 4.0)

@@ -209,4 +209,5 @@ def _figure(sides: list[Side], better: Side, chance: float) -> Figure | None:
             "{name} is the better one with a chance of {chance}. Dot: mean. Bar: 80 % range."
         ).format(name=better.thing.name, chance=percent(chance)),
         unit="colours a litre",
+        sign=False,
     )

@@ -110,4 +110,5 @@ def _figure(classes: tuple[ClassRow, ...]) -> Figure | None:
         title=gettext("What a colour weighs, as learned"),
         desc=gettext("Times the mass the party set: {said}. 1 is just as set.").format(said=said),
         unit="times the set mass",
+        sign=False,
     )

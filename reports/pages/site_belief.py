@@ -123,4 +123,5 @@ def _figure(rows: list[BelievedRow]) -> Figure | None:
             "others of its spots as of now."
         ),
         unit="colours per litre",
+        sign=False,
     )

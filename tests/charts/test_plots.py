@@ -219,3 +219,10 @@ def test_a_row_of_the_calendar_needs_a_cell_for_each_month():
 def test_the_calendar_draws_a_box_for_each_site_and_month():
     for scene in (calendar().wide, calendar().narrow):
         assert sum(isinstance(mark, Box) for mark in scene.marks) == 10
+
+
+def test_a_quantity_that_cannot_be_negative_bears_no_plus():
+    rows = [IntervalRow("Alder Bend", 0.04, 0.24, 0.53)]
+    plain = interval_plot(rows, **WORDS, sign=False)
+    assert not any("+" in text for text in texts(plain.wide))
+    assert any("+" in text for text in texts(interval_plot(rows, **WORDS).wide))
