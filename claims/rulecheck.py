@@ -25,7 +25,8 @@ from claims.rules.windows import Sun
 from claims.rules.words import HOW_KNOWN_WORDS
 from claims.web import show
 
-PLAIN_LAND = {Site.LandKind.PRIVATE: "private", Site.LandKind.PUBLIC: "public"}
+# A "public area" may be a park, a forest or a reserve, so it says nothing that a rule could use.
+PLAIN_LAND = {Site.LandKind.PRIVATE: "private"}
 
 
 def rule_lines(

@@ -5,11 +5,12 @@ sort whose code or end isn't noted asks.
 """
 
 import datetime as dt
+import re
 from typing import Literal
 
 from claims.rules import effects as e
 from claims.rules.due import TermRule, months_before, working_days_before
-from claims.rules.facts import PersonFact
+from claims.rules.facts import PaperFact, PersonFact
 from claims.rules.findings import Said, asking
 from claims.rules.judge import NO_PAPERS, NO_PEOPLE, Case, covering
 from claims.rules.schema import PaperKind, Rule
@@ -43,7 +44,7 @@ def _held(code: str, case: Case, people: str = "") -> tuple[Held, str]:
         return "follow", kinds[code].title
     maybe = ""
     for paper in case.situation.papers or ():
-        if people and people.casefold() not in paper.holder.casefold():
+        if people and not _names(paper.holder, people):
             continue
         value = covering(paper, code, case)
         if value:
@@ -51,6 +52,11 @@ def _held(code: str, case: Case, people: str = "") -> tuple[Held, str]:
         if value is None and not maybe:
             maybe = paper.name
     return ("maybe", maybe) if maybe else ("none", kinds[code].title)
+
+
+def _names(holder: str, person: str) -> bool:
+    """Whether a paper's holder names a person in whole words: "Edda Vayle" doesn't name Ed."""
+    return bool(re.search(rf"(?<!\w){re.escape(person)}(?!\w)", holder, re.IGNORECASE))
 
 
 def _titles(codes: tuple[str, ...], case: Case) -> list[str]:
@@ -269,7 +275,7 @@ def _standdown(effect: e.Standdown, rule: Rule, case: Case) -> Said | None:
     held = [
         paper
         for paper in papers
-        if covering(paper, effect.paper, case) is not False or _waits(paper.code, effect, case)
+        if covering(paper, effect.paper, case) is not False or _waits(paper, effect, case)
     ]
     if not held:
         return None
@@ -295,9 +301,10 @@ def _standdown(effect: e.Standdown, rule: Rule, case: Case) -> Said | None:
     )
 
 
-def _waits(code: str | None, effect: e.Standdown, case: Case) -> bool:
-    """Whether a paper is of the code, even where its dates don't cover the day."""
-    return code is not None and code in (case.own(effect.paper), effect.paper)
+def _waits(paper: PaperFact, effect: e.Standdown, case: Case) -> bool:
+    """Whether a paper is of the code and hasn't begun yet; one that ran out has no wait left."""
+    begins_later = paper.issued_on is not None and case.day < paper.issued_on
+    return begins_later and paper.code in (case.own(effect.paper), effect.paper)
 
 
 def _term(effect: e.PaperTerm, rule: Rule, case: Case) -> Said:
