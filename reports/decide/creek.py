@@ -18,19 +18,19 @@ PANS = 12  # more are hardly ever worth it
 USUAL_HOURS = 5.0  # of work at the creek where none are planned (own judgement)
 Method = Literal["stopping", "card", "none"]
 
-NO_PRICE = (
-    "No gold price is known for this day, so the table can't count in money: the card is used, "
-    "which asks whether the spot beats your usual ground."
-)
+NO_PRICE = "No gold price is known for this day, so the table can't count in money."
 NO_LITRES = (
-    "How much gravel your gear washes in an hour isn't noted, nor known from runs: the card is "
-    "used, which asks whether the spot beats your usual ground."
+    "How much gravel your gear washes in an hour isn't noted, nor known from runs, so an hour of "
+    "digging can't be counted in money."
 )
-NO_PRIOR = (
-    "No pan of yours has been counted yet, so there is no belief to start from: the card is used, "
-    "which needs none."
-)
+NO_PRIOR = "No pan of yours has been counted yet, so there is no belief to start from."
 TYPED = "The break-even rate was typed in: the card is used, which needs neither price nor belief."
+BY_BREAK_EVEN = "The card is used instead, which asks whether the spot beats break-even."
+BY_USUAL = "The card is used instead, which asks whether the spot beats your usual ground."
+BY_START = (
+    "The card is used instead, which asks whether the spot beats {rate:.2g} colours a litre, the "
+    "starting value of every record."
+)
 NO_FALLBACK = (
     "No second choice is planned and no other spot is known: after poor pans the table says go "
     "home, worth nothing."
@@ -42,6 +42,7 @@ FALLBACK_NOT_WORTH = (
 )
 NO_HOURS = "The hours at the creek aren't planned: 5 hours are taken."
 NO_TIME = "No time is left for a pan: the table stays empty."
+TOO_SHORT = "The time left is too short for a pan. By what was believed before: {action}."
 NO_COST = "What an hour of running costs isn't known: it is taken as nothing."
 NEGATIVE_COST = "A running cost below zero was given: it is taken as nothing."
 NO_GAIN = "Gold brings nothing at this price and gear: go home."
@@ -187,14 +188,14 @@ def table_for(ground: Ground, setting: Setting, choices: tuple[Fallback, ...] = 
         notes.append(NEGATIVE_COST)
     fallback = best_fallback(setting, choices, hours)
     there = fallback_per_hour(setting, fallback)
-    if hours <= setting.pans[0].hours:
-        return SpotTable("none", NO_TIME, tuple(notes), (), "home", hours=hours)
     gain = setting.gain
-    if gain is None or not setting.has_prior or setting.even_rate is not None:
-        return replace(_card(setting, there, notes, hours), fallback=fallback)
-    if not gain > 0:
+    if hours <= 0:
+        return SpotTable("none", NO_TIME, tuple(notes), (), "home", hours=hours)
+    if gain is not None and not gain > 0 and setting.even_rate is None:
         return SpotTable("none", NO_GAIN, tuple(notes), (), "home", hours=hours)
     notes += _fallback_notes(fallback, there, choices, hours)
+    if gain is None or not setting.has_prior or setting.even_rate is not None:
+        return _card(setting, fallback, there, notes, hours)
     stakes = Stakes(
         gain, setting.cost, hours, there or 0.0, fallback.move_hours if fallback else 0.0
     )
@@ -203,16 +204,16 @@ def table_for(ground: Ground, setting: Setting, choices: tuple[Fallback, ...] = 
     )
     if not setting.cost and not there:
         notes.append(ALWAYS_DIG)
-    elif all(row.dig_at_least is None for row in table.rows):
+    elif table.rows and all(row.dig_at_least is None for row in table.rows):
         notes.append(NEVER_DIG)
     better = (there or 0.0) * max(0.0, 1 - stakes.move_hours / hours)
     return SpotTable(
-        method="stopping",
-        why=STOPPING,
+        method="stopping" if table.rows else "none",
+        why=STOPPING if table.rows else _too_short(table.first, fallback),
         notes=tuple(notes),
         rows=table.rows,
         first=table.first,
-        table=table,
+        table=table if table.rows else None,
         even_rate=break_even_rate(gain, setting.cost, better),
         hours=hours,
         fallback=fallback,
@@ -220,37 +221,49 @@ def table_for(ground: Ground, setting: Setting, choices: tuple[Fallback, ...] = 
     )
 
 
+def _too_short(first: Action, fallback: Fallback | None) -> str:
+    if first == "move" and fallback is not None:
+        return TOO_SHORT.format(action=f"go to {fallback.name}")
+    return TOO_SHORT.format(action="dig" if first == "dig" else "go home")
+
+
 def _fallback_notes(
     fallback: Fallback | None, there: float | None, choices: tuple[Fallback, ...], hours: float
 ) -> list[str]:
     if fallback is None:
         return [NO_FALLBACK]
-    if not there or fallback.move_hours >= hours:
+    if not _worth_going(fallback, there, hours):
         return [FALLBACK_NOT_WORTH]
     if all(each.is_here for each in choices):
         return [NO_SECOND.format(name=fallback.name)]
     return []
 
 
-def _card(setting: Setting, there: float | None, notes: list[str], hours: float) -> SpotTable:
+def _worth_going(fallback: Fallback | None, there: float | None, hours: float) -> bool:
+    """Whether moving can bring anything; what can't be valued (`there` None) may."""
+    return fallback is not None and there != 0 and fallback.move_hours < hours
+
+
+def _card(
+    setting: Setting,
+    fallback: Fallback | None,
+    there: float | None,
+    notes: list[str],
+    hours: float,
+) -> SpotTable:
     """The sequential card, against a typed, a priced or the party's usual rate, in that order."""
-    gain = setting.gain
-    if setting.even_rate is not None:
-        why, even = TYPED, setting.even_rate * setting.weights.mean
-    elif gain is not None:
-        why, even = NO_PRIOR, (break_even_rate(gain, setting.cost, there or 0.0) or 0.0)
-        if not gain > 0:
-            return SpotTable("none", NO_GAIN, tuple(notes), (), "home", hours=hours)
-    else:
-        why = NO_PRICE if setting.money_per_mg is None else NO_LITRES
-        even = setting.usual_rate * setting.weights.mean
-    if not even > 0:
-        return SpotTable("none", ALWAYS_DIG, tuple(notes), (), "dig", even_rate=0.0, hours=hours)
+    why, even = _even_rate(setting, there)
     fitting = [
         pan.litres for done, pan in enumerate(setting.pans) if _in_time(setting, done, hours)
     ]
+    if not even > 0:
+        return SpotTable("none", ALWAYS_DIG, tuple(notes), (), "dig", even_rate=0.0, hours=hours)
+    if not fitting:
+        return SpotTable("none", NO_TIME, tuple(notes), (), "home", hours=hours)
     found = sprt.lines(even, phi=setting.scatter)
     rows = sprt.card(found, fitting)
+    if not _worth_going(fallback, there, hours):
+        rows = tuple(replace(row, low="home") for row in rows)
     return SpotTable(
         method="card",
         why=why,
@@ -259,13 +272,30 @@ def _card(setting: Setting, there: float | None, notes: list[str], hours: float)
         first="pan",
         lines=found,
         chances=tuple(
-            sprt.chances(rows, fitting, rate, size=None)
+            sprt.chances(rows, fitting, rate, phi=setting.scatter)
             for rate in (found.poor, found.slope, found.rich)
         ),
         even_rate=even,
         hours=hours,
+        fallback=fallback,
         fallback_per_hour=there,
     )
+
+
+def _even_rate(setting: Setting, there: float | None) -> tuple[str, float]:
+    """Why the card is used, naming all that is missing, and its break-even in weighted colours."""
+    if setting.even_rate is not None:
+        return TYPED, setting.even_rate * setting.weights.mean
+    missing = [NO_PRICE] if setting.money_per_mg is None else []
+    missing += [NO_LITRES] if setting.litres_per_hour is None else []
+    missing += [] if setting.has_prior else [NO_PRIOR]
+    gain = setting.gain
+    if gain is not None:
+        used, even = BY_BREAK_EVEN, break_even_rate(gain, setting.cost, there or 0.0) or 0.0
+    else:
+        used = BY_USUAL if setting.has_prior else BY_START.format(rate=setting.usual_rate)
+        even = setting.usual_rate * setting.weights.mean
+    return " ".join([*missing, used]), even
 
 
 def _in_time(setting: Setting, done: int, hours: float) -> bool:

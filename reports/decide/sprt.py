@@ -117,10 +117,16 @@ def card(found: Lines, litres: Sequence[float]) -> tuple[Row, ...]:
 
 
 def chances(
-    rows: Sequence[Row], litres: Sequence[float], rate: float, size: float | None = None
+    rows: Sequence[Row],
+    litres: Sequence[float],
+    rate: float,
+    size: float | None = None,
+    phi: float = 1.0,
 ) -> Chances:
-    """Exact chances on ground of `rate` colours per litre; NB2 pans of `size`, else Poisson.
+    """Exact chances on ground of `rate` colours per litre.
 
+    Args: size: common size of negative binomial pans (NB2). phi: else variance over mean of a pan
+        (NB1), 1 for plain chance.
     The chances of digging and moving make less than 1 only where the last row leaves a gap.
     """
     import numpy as np
@@ -130,7 +136,7 @@ def chances(
     for row, part in zip(rows, litres, strict=True):
         pans += float(alive.sum())
         top = row.dig_at_least if row.dig_at_least is not None else alive.size
-        after = np.convolve(alive, _counts(rate * part, top, size))[:top]
+        after = np.convolve(alive, _counts(rate * part, top, size, phi))[:top]
         dig += float(alive.sum() - after.sum())
         cut = -1 if row.move_at_most is None else row.move_at_most
         move += float(after[: cut + 1].sum())
@@ -141,12 +147,14 @@ def chances(
     return Chances(dig, move, pans)
 
 
-def _counts(mean: float, most: int, size: float | None) -> "Floats":
+def _counts(mean: float, most: int, size: float | None, phi: float) -> "Floats":
     """Probabilities of 0 … most colours in one pan."""
     import numpy as np
     from scipy.stats import nbinom, poisson
 
     x = np.arange(most + 1)
+    if size is None and phi > 1:
+        size = mean / (phi - 1)
     if size is None:
         chance: Floats = poisson.pmf(x, mean)
     else:

@@ -289,7 +289,7 @@ def table_bases(facts: CreekFacts, card) -> tuple[Basis, ...]:
             "left, worked out backwards from the last pan."
         ),
         "card": gettext("Two lines around break-even; a count beyond one decides."),
-    }.get(table.method, "No table: something that it needs isn't known.")
+    }.get(table.method, table.why)
     return (
         Basis(
             gettext("Table and verdict for {name}").format(name=card.name),

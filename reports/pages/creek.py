@@ -7,7 +7,7 @@ from django.utils.translation import gettext
 from claims.models import Site
 from claims.web import show
 from claims.web.basis import Basis
-from reports.decide.creek import SpotTable
+from reports.decide.creek import Setting, SpotTable
 from reports.decide.creek_words import number, row_signs, row_words
 from reports.pages.basis_ahead import table_bases
 from reports.pages.creek_form import TryForm
@@ -100,7 +100,7 @@ def creek_page(facts: CreekFacts, form: TryForm | None = None) -> CreekPage:
             leave_site=each.leave_site,
             move=_move(each.place.move),
             tables=tuple(
-                replace(printed(card, facts.setting.currency), bases=table_bases(facts, card))
+                replace(printed(card, facts.setting), bases=table_bases(facts, card))
                 for card in (*each.spots, each.new)
             ),
         )
@@ -139,11 +139,11 @@ def _move(move) -> str:
     )
 
 
-def printed(card: SpotOnCard, currency: str, most: int = 12) -> PrintedTable:
+def printed(card: SpotOnCard, setting: Setting) -> PrintedTable:
     """The rows that are printed: up to where every count decides, but at least six."""
     table = card.table
     decided = table.table.decided if table.table else len(table.rows)
-    rows = table.rows[: min(most, max(decided, LEAST_ROWS))]
+    rows = table.rows[: max(decided, LEAST_ROWS)]
     return PrintedTable(
         card=card,
         first=FIRST_WORDS[table.first] if table.method != "none" else table.why,
@@ -158,22 +158,28 @@ def printed(card: SpotOnCard, currency: str, most: int = 12) -> PrintedTable:
             for row in rows
         ),
         low_head=_low_head(card),
-        belief=_belief(card),
-        money=_money(table, currency),
-        card_words=_card_words(table),
+        belief=_belief(card, setting),
+        money=_money(table, setting.currency),
+        card_words=_card_words(table, setting),
     )
 
 
 def _low_head(card: SpotOnCard) -> str:
     if any(row.low == "move" for row in card.table.rows) and card.second:
         return gettext("Go to {second}").format(second=card.second)
-    return gettext("Go home") if card.table.method == "stopping" else gettext("Move on")
+    return gettext("Go home")
 
 
-def _belief(card: SpotOnCard) -> str:
+def _belief(card: SpotOnCard, setting: Setting) -> str:
+    """The rate believed before the trip; no range where nothing of the party's own is behind it."""
     from scipy.special import gammaincinv
 
     shape, rate = card.ground.shape, card.ground.rate
+    if not setting.has_prior:
+        return gettext(
+            "{value} colours a litre is where every record starts; a range comes with the first "
+            "counted pans"
+        ).format(value=f"{shape / rate:.2f}")
     low, high = (float(gammaincinv(shape, p)) / rate for p in (0.1, 0.9))
     shown = number_range(low, shape / rate, high)
     return gettext("{value} colours a litre, 80 % range {low} to {high}").format(
@@ -227,7 +233,7 @@ def found_litres(table: SpotTable) -> float:
     return table.rows[min(3, len(table.rows) - 1)].litres if table.rows else 0.0
 
 
-def _card_words(table: SpotTable) -> str:
+def _card_words(table: SpotTable, setting: Setting) -> str:
     if table.lines is None:
         return ""
     poor, even, rich = table.chances
@@ -236,9 +242,10 @@ def _card_words(table: SpotTable) -> str:
         "Break-even {slope:.3f} weighted colours a litre. On ground of "
         "{poor:.3f} it says dig in {dig:.0%} of cases after {pans:.1f} pans; "
         "at break-even in {dig_2:.0%} after {pans_2:.1f}; on {rich:.3f} in "
-        "{dig_3:.0%} after {pans_3:.1f}. Exact for plain chance; clumped "
-        "colours blur it."
+        "{dig_3:.0%} after {pans_3:.1f}. Exact for weighted counts that scatter "
+        "{scatter:.1f} times as much as by plain chance."
     ).format(
+        scatter=setting.scatter,
         slope=lines.slope,
         poor=lines.poor,
         dig=poor.dig,

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from reports.decide import creek
@@ -71,11 +72,79 @@ def test_colours_that_weigh_twice_as_much_are_worth_twice_as_much():
 def test_each_gap_has_its_own_sentence(change, choices, method, sentence):
     found = table_for(GROUND, replace(SETTING, **change), choices)
     assert found.method == method
-    said = (found.why, *found.notes)
-    assert sentence in said
-    assert len(said) == len(set(said))
+    assert " ".join((found.why, *found.notes)).count(sentence) == 1
     complete = table_for(GROUND, SETTING, (SECOND,))
-    assert sentence not in (complete.why, *complete.notes)
+    assert sentence not in " ".join((complete.why, *complete.notes))
+
+
+def test_all_that_is_missing_is_named_and_what_is_used_instead():
+    """A record on its first day: no price, no gear, no pan, nowhere else, no hours, no cost."""
+    first_day = replace(
+        SETTING,
+        money_per_mg=None,
+        litres_per_hour=None,
+        has_prior=False,
+        hours=None,
+        cost_per_hour=None,
+    )
+    found = table_for(GROUND, first_day, ())
+    said = " ".join((found.why, *found.notes))
+    for sentence in (
+        creek.NO_PRICE, creek.NO_LITRES, creek.NO_PRIOR, creek.NO_FALLBACK, creek.NO_HOURS,
+        creek.NO_COST,
+    ):  # fmt: skip
+        assert said.count(sentence) == 1, sentence
+    assert "your usual ground" not in said, "nobody has any yet"
+    assert "beats 0.1 colours a litre, the starting value" in said
+    assert {row.low for row in found.rows} == {"home"}
+    assert "usual ground" in table_for(GROUND, replace(SETTING, money_per_mg=None), ()).why
+
+
+@pytest.mark.parametrize(
+    ("belief", "choices", "first", "said"),
+    [
+        (Ground("Bend", 1, 10), (SECOND,), "dig", "believed before: dig."),
+        (Ground("Bend", 1, 100), (), "home", "believed before: go home."),
+        (
+            Ground("Bend", 1, 100),
+            (Fallback("Step", 0.1, 0.05, is_here=True),),
+            "move",
+            "believed before: go to Step.",
+        ),
+    ],
+)
+def test_without_time_for_a_pan_the_belief_decides(belief, choices, first, said):
+    """Ten minutes a pan and nine left: dig or move by what is expected, without a table."""
+    found = table_for(belief, replace(SETTING, hours=0.15), choices)
+    assert (found.method, found.first, found.rows) == ("none", first, ())
+    assert said in found.why
+    got = verdict(found, [], EQUAL)
+    assert got.action == first
+    without = table_for(belief, replace(SETTING, hours=0.15, has_prior=False), choices)
+    assert (without.method, without.first) == ("none", "home")
+
+
+def test_the_cards_chances_are_those_of_pans_that_scatter_as_the_card_takes_them():
+    """By draws of pans with variance φ times the mean; plain chance would say .03 and .94."""
+    setting = replace(SETTING, money_per_mg=None, phi=4.0, usual_rate=0.107, hours=2.0)
+    found = table_for(GROUND, setting, (SECOND,))
+    rng, n = np.random.default_rng(5), 40_000
+    for rate, told in zip(
+        (found.lines.poor, found.lines.slope, found.lines.rich), found.chances, strict=True
+    ):
+        mean = rate * 8
+        counts = rng.negative_binomial(mean / 3, 1 / 4, (n, len(found.rows))).cumsum(axis=1)
+        dug, pans, alive = 0, 0, np.ones(n, dtype=bool)
+        for at, row in enumerate(found.rows):
+            pans += alive.sum()
+            low = -1 if row.move_at_most is None else row.move_at_most
+            dig = alive & (counts[:, at] >= row.dig_at_least)
+            dug += dig.sum()
+            alive &= ~dig & (counts[:, at] > low)
+        assert told.dig == pytest.approx(dug / n, abs=0.01)
+        assert told.pans == pytest.approx(pans / n, abs=0.06)
+        assert told.dig + told.move == pytest.approx(1)
+    assert found.chances[0].dig > 0.1
 
 
 def test_a_cost_below_zero_counts_as_none():

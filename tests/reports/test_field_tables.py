@@ -154,11 +154,19 @@ def test_no_second_choice_and_no_hours_have_their_sentences(keeper, party):
 
 
 def test_no_time_left_leaves_the_table_empty(keeper, party):
-    trip = planned_trip(party, planned_work_minutes=5)
+    trip = planned_trip(party, planned_work_minutes=0)
     tables = ask(keeper, trip)
     assert {spot["method"] for spot in tables["spots"]} == {"none"}
     assert {spot["first"] for spot in tables["spots"]} == {"home"}
     assert NO_TIME in words(tables)
+
+
+def test_too_little_time_for_a_pan_leaves_the_belief_to_decide(keeper, party):
+    trip = planned_trip(party, planned_work_minutes=9)
+    tables = ask(keeper, trip)
+    assert {spot["method"] for spot in tables["spots"]} == {"none"}
+    assert {spot["first"] for spot in tables["spots"]} == {"dig"}
+    assert "too short for a pan. By what was believed before: dig." in words(tables)
 
 
 def test_an_unknown_running_cost_is_said(keeper, party):
