@@ -229,16 +229,18 @@ def today(
     """
     if hours < 0 or move_hours < 0 or not step > 0:
         raise OutOfRange(f"{hours} h left, {move_hours} h to move: zero or more were expected.")
-    count = int(hours / step + 1e-9)
-    grid = [step * i for i in range(count + 1)]
-    if hours - grid[-1] > 1e-9:
-        grid.append(hours)
 
     def whole(stay: float) -> float:
         return here(stay) + there(max(0.0, hours - stay - move_hours))
 
-    best = max(grid, key=lambda stay: (whole(stay), -stay))
+    best = max(grid(hours, step), key=lambda stay: (whole(stay), -stay))
     return Today(best, whole(best), whole(hours), whole(0.0))
+
+
+def grid(hours: float, step: float = STEP_HOURS) -> list[float]:
+    """Hours to stay that are tried: none, every step, and all of them."""
+    found = [step * i for i in range(int(hours / step + 1e-9) + 1)]
+    return [*found, hours] if hours - found[-1] > 1e-9 else found
 
 
 def interior_stay(

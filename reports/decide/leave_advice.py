@@ -5,11 +5,10 @@ cost is taken off too, so that both sides are what an hour leaves. Without anywh
 means going home, worth nothing.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from reports.decide.comparing import gamma_better
 from reports.decide.leave import (
     CleanUp,
     Depletion,
@@ -18,12 +17,14 @@ from reports.decide.leave import (
     Today,
     depletion,
     falling,
+    grid,
     saturating,
     season_rate,
     steady,
     today,
 )
 
+QUANTILES = 400  # of the belief about the other place, for the chance that going is better
 LEAST_COLOURS = 3.0  # below so many colours' worth no range is printed
 Action = Literal["stay", "leave", "none"]
 
@@ -59,8 +60,8 @@ class Advice:
     """What the rules say after so many clean-ups.
 
     rate: µg an hour now, low and high its 80 % range (None where too little was found).
-    line: the rate at which today staying and going are worth the same. chance_go: that going at
-    once is better, by both beliefs.
+    line: the rate now at which today staying and going are worth the same. chance_go: that going
+    at once is the best choice, by both beliefs.
     """
 
     after: int
@@ -87,11 +88,13 @@ def advise(
     colour_ug: float = 1000.0,
     scatter: float = 1.0,
     expected: float | None = None,
+    nowhere: str = NOWHERE,
 ) -> Advice:
     """Stay or go after the clean-ups in `rows`.
 
     Args: cost: running cost as µg an hour. colour_ug: mass of a mean colour. scatter: dispersion
         of weighted colours. expected: µg an hour that pans foretold, the weak start of the range.
+        nowhere: the note where `there` is None.
     """
     steps = falling(rows)
     notes = [MERGED] if any(step.merged > 1 for step in steps) else []
@@ -110,7 +113,7 @@ def advise(
     if rate == 0:
         notes.append(NOTHING)
     if there is None:
-        notes.append(NOWHERE)
+        notes.append(nowhere)
     move = there.move_hours if there else 0.0
     beyond = max(0.0, there.rate - cost) if there else 0.0
     season = season_rate(fit.whole, fit.tau, move, cost=cost) if fit and move > 0 else None
@@ -126,8 +129,7 @@ def advise(
     else:
         left_in = steady(rate)
     day = today(lambda t: left_in(t) - cost * t, steady(beyond), hours_left, move)
-    useful = max(0.0, hours_left - move)
-    line = beyond * useful / hours_left + cost
+    line = _Line(hours_left, move, cost, left_in, rate)
     return Advice(
         after=len(rows),
         action="leave" if day.stay_hours == 0 else "stay",
@@ -137,8 +139,8 @@ def advise(
         high=high,
         hours_left=hours_left,
         day=day,
-        line=line,
-        chance_go=_chance_go(there, useful, hours_left, shape, per_hour, colour_ug, scatter),
+        line=line.at(beyond),
+        chance_go=line.chance_below(shape, per_hour / colour_ug, there),
         line_fit=fit,
         season=season,
         notes=tuple(notes),
@@ -177,18 +179,48 @@ def _range(
     return low, high
 
 
-def _chance_go(
-    there: There | None,
-    useful: float,
-    hours: float,
-    shape: float,
-    per_hour: float,
-    colour_ug: float,
-    scatter: float,
-) -> float | None:
-    """P(there for the hours after the move > here for all hours), running costs left aside."""
-    if there is None or not there.rate > 0:
-        return None
-    if useful <= 0:
-        return 0.0
-    return gamma_better(there.shape, there.gamma_rate, shape, per_hour / colour_ug, hours / useful)
+class _Line:
+    """The rate here, in µg an hour now, up to which going at once is the best choice of today.
+
+    The rest of the hole keeps its course (steady, or falling as measured) and is taken up or down
+    as a whole with the rate now. Steady, it is what the other place brings over the hours left, the
+    move taken off, and the running cost.
+    """
+
+    def __init__(
+        self,
+        hours: float,
+        move_hours: float,
+        cost: float,
+        left_in: Callable[[float], float],
+        rate: float,
+    ) -> None:
+        import numpy as np
+
+        stays = np.array([t for t in grid(hours) if t > 0])
+        useful = np.maximum(0.0, hours - stays - move_hours)
+        self._lost = max(0.0, hours - move_hours) - useful
+        self._spent = cost * stays
+        self._cost = cost
+        # Hours at the rate now that bring what staying does.
+        gains = [left_in(float(t)) / rate if rate > 0 else float(t) for t in stays]
+        self._worth = np.array(gains)
+
+    def at(self, beyond: float) -> float:
+        """For so much net an hour at the other place."""
+        return float(((self._spent + beyond * self._lost) / self._worth).min())
+
+    def chance_below(self, shape: float, gamma_rate: float, there: There | None) -> float | None:
+        """Chance that the rate here lies below the line, by both beliefs.
+
+        None where there is neither a place to go to nor a cost of staying.
+        """
+        import numpy as np
+        from scipy.special import gammainc, gammaincinv
+
+        if there is None:
+            return float(gammainc(shape, gamma_rate * self.at(0.0))) if self._cost > 0 else None
+        middles = (np.arange(QUANTILES) + 0.5) / QUANTILES
+        beyond = np.maximum(0.0, gammaincinv(there.shape, middles) / there.gamma_rate - self._cost)
+        parts = (self._spent + beyond[:, None] * self._lost) / self._worth
+        return float(gammainc(shape, gamma_rate * parts.min(axis=1)).mean())

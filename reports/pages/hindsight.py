@@ -10,6 +10,7 @@ from claims.web import show
 from reports.decide.creek import USUAL_HOURS
 from reports.decide.creek_words import Verdict, colours_word, litres_word, verdict
 from reports.decide.hindsight import Staying, staying
+from reports.decide.leave import STEP_HOURS
 from reports.pages.field_tables import leave_rate, table_of
 from reports.pages.leave import Hole, holes
 from reports.selectors.creek import CreekFacts
@@ -145,10 +146,28 @@ def _no_finding(hole: Hole) -> str:
         return gettext(
             "No clean-up has both its hours and its gold, so there is nothing to look back on."
         )
-    first = next((each.after for each in hole.advice if each.action == "leave"), None)
-    if first is None:
-        return gettext("The rules would have said stay after each clean-up, and so it was done.")
-    return gettext("Nobody stayed past the point at which the rules would have said leave.")
+    first = next((each for each in hole.advice if each.action == "leave"), None)
+    if first is None and hole.now.hours_left >= STEP_HOURS:
+        return gettext(
+            "The rules would have said stay after each clean-up; after the last one {minutes} of "
+            "the planned time were left."
+        ).format(minutes=show.minutes(round(hole.now.hours_left * 60)))
+    later = hole.rows[first.after :] if first is not None else ()
+    if first is None or (first.hours_left <= 0 and not later):
+        return gettext(
+            "The rules would have said stay until the planned time was over, and so it was done."
+        )
+    if not later:
+        return gettext("Nobody stayed past the point at which the rules would have said leave.")
+    if first.hours_left > 0:
+        return gettext(
+            "After clean-up {after} the rules would have said leave; what came after it has no "
+            "hours noted, so it can't be held against going."
+        ).format(after=first.after)
+    return gettext(
+        "With clean-up {after} the planned time was over, so there was nothing left to compare. "
+        "What came after it brought {brought} of gold."
+    ).format(after=first.after, brought=_gram(sum(row.gain for row in later)))
 
 
 def _finding(facts: CreekFacts, found: Staying) -> str:

@@ -13,9 +13,9 @@ from claims.web.asof import zone
 from claims.web.basis import Basis
 from reports.charts.plots import RateStep, percent, rate_steps
 from reports.charts.scene import Figure
-from reports.decide.creek import USUAL_HOURS, best_fallback
+from reports.decide.creek import NO_COST, USUAL_HOURS, best_fallback
 from reports.decide.leave import CleanUp
-from reports.decide.leave_advice import Advice, There, advise
+from reports.decide.leave_advice import NOWHERE, Advice, There, advise
 from reports.pages.basis_ahead import leave_bases
 from reports.pages.field_tables import Leave, leave_rate
 from reports.selectors.creek import CreekFacts
@@ -32,6 +32,15 @@ PARTLY = "Some classes of colours were not counted: there may have been more."
 NO_BACK_BY = (
     "When to be back isn't noted in the plan, so no time to leave by can be said: note it there."
 )
+NO_LITRES = (
+    "How much gravel your gear washes in an hour isn't noted, nor known from runs, so no other "
+    "place can be put into gold an hour: leaving means going home, worth nothing."
+)
+NOT_PLANNED = (
+    "The hours at the creek aren't planned: {hours:g} hours are taken, or what is noted where that "
+    "is more."
+)
+WERE_NOT_PLANNED = "The hours at the creek weren't planned: those noted are taken for the day."
 NO_PRICE = "No gold price is known, so running costs are left out and gold alone is compared."
 
 
@@ -150,11 +159,11 @@ def _hole(facts: CreekFacts, runs: list[Run], left: dict[int, float], season: Le
             colour_ug=colour_ug,
             scatter=setting.scatter,
             expected=_foretold(facts, spot),
+            nowhere=NOWHERE if setting.litres_per_hour is not None else NO_LITRES,
         )
         for number, run in enumerate(kept)
     ) or (advise((), hours_left=left[runs[-1].pk], there=there),)
-    if money is None:
-        notes.append(NO_PRICE)
+    notes += _gaps(facts)
     return Hole(
         spot=spot,
         runs=tuple(kept),
@@ -166,6 +175,19 @@ def _hole(facts: CreekFacts, runs: list[Run], left: dict[int, float], season: Le
         details=(*_details(spot.site, facts, advice[-1], there), *advice[-1].notes, *notes),
         figure=_figure(kept, rows, advice[-1], season),
     )
+
+
+def _gaps(facts: CreekFacts) -> list[str]:
+    """What isn't known of the plan, and what is used instead."""
+    notes = []
+    if facts.trip.planned_work_minutes is None:
+        over = facts.trip.state == Trip.State.WRAPPED_UP
+        notes.append(WERE_NOT_PLANNED if over else NOT_PLANNED.format(hours=USUAL_HOURS))
+    if facts.setting.money_per_mg is None:
+        notes.append(NO_PRICE)
+    elif facts.setting.cost_per_hour is None:
+        notes.append(NO_COST)
+    return notes
 
 
 def _rows(facts: CreekFacts, runs: list[Run]) -> tuple[tuple[CleanUp, ...], list[Run], list[str]]:

@@ -1,10 +1,13 @@
 """Stay or go, and what staying cost or won. Own figures throughout."""
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.special import gammainc
 
 from reports.decide import leave_advice
+from reports.decide.comparing import gamma_better
 from reports.decide.hindsight import staying
 from reports.decide.leave import CleanUp
 from reports.decide.leave_advice import There, advise
@@ -95,6 +98,60 @@ def test_advice_follows_the_line_when_both_rates_are_steady(here, hours, rate, m
     if abs(here * 1000 - got.line) > 1e-6 * got.line:
         # On the grid's last step one may leave a little before the end; never against the line.
         assert (got.action == "leave") == (here * 1000 < got.line)
+
+
+def test_the_chance_of_going_is_the_closed_form_where_both_rates_are_steady():
+    """P(there over the hours after the move > here over all): one gamma against another."""
+    got = advise(clean_ups(60), hours_left=4, there=WEIR)
+    # Here: one colour at the foretold rate and sixty seen in an hour; there: nine of 100 mg.
+    expected = gamma_better(9, 9 / 100_000, 61, (1 / 60 + 1) / 1_000, 4 / 3.5)
+    assert got.chance_go == pytest.approx(expected, abs=2e-4)
+
+
+@pytest.mark.parametrize("cost", [0.0, 25_000.0])
+@pytest.mark.parametrize("milligrams", [(70,), (300, 210, 150, 105, 73)])
+def test_the_chance_of_going_by_draws(milligrams, cost):
+    """Draw both rates; going is best where no stay of the grid brings more."""
+    rows = clean_ups(*milligrams)
+    there = There("Weir", 60_000, 6, 6 / 60_000, 0.5)
+    got = advise(rows, hours_left=3, there=there, cost=cost)
+    last, hours = rows[-1].gain, 3.0
+    left = got.line_fit.whole - sum(row.gain for row in rows) if got.line_fit else None
+    rng = np.random.default_rng(8)
+    here = rng.gamma(1 + last / 1_000, 1 / ((1 + 1_000 / last) / 1_000), 4_000)
+    beyond = np.maximum(0, rng.gamma(6, 10_000, 4_000) - cost)
+    best = np.ones(4_000, dtype=bool)
+    for stay in np.arange(1, 37) / 12:
+        gain = here * stay
+        if left is not None:
+            gain = here / last * left * (1 - np.exp(-stay / got.line_fit.tau))
+        lost = beyond * (2.5 - max(0.0, hours - stay - 0.5))
+        best &= gain - cost * stay <= lost
+    assert got.chance_go == pytest.approx(best.mean(), abs=0.03)
+    assert 0.02 < got.chance_go < 0.98
+
+
+@settings(max_examples=40)
+@given(
+    st.lists(st.floats(1, 300), min_size=1, max_size=6),
+    st.floats(0.2, 8),
+    st.floats(1, 300),
+    st.floats(0, 2),
+    st.floats(0, 40_000),
+)
+def test_leaving_is_said_below_the_line_and_only_there(milligrams, hours, rate, move, cost):
+    """Falling holes too: the line is of the rate now, whatever course the rest takes."""
+    there = There("Weir", rate * 1000, 4, 4 / (rate * 1000), move)
+    got = advise(clean_ups(*milligrams), hours_left=hours, there=there, cost=cost)
+    if abs(got.rate - got.line) > 1e-6 * got.line:
+        assert (got.action == "leave") == (got.rate < got.line)
+
+
+def test_with_nowhere_to_go_the_cost_alone_may_send_one_home():
+    assert advise(clean_ups(20), hours_left=3, there=None).chance_go is None
+    dear = advise(clean_ups(20), hours_left=3, there=None, cost=30_000)
+    # 21 colours' worth in 1.05 h, below 30 an hour.
+    assert dear.chance_go == pytest.approx(gammainc(21, 30 * 1.05), abs=1e-9)
 
 
 def advice_after_each(rows, left, there):

@@ -6,11 +6,13 @@ import pytest
 from django.urls import reverse
 
 from reports.decide import leave_advice
+from reports.decide.creek import NO_COST
+from reports.pages import leave
 from tests import factories as f
 from tests.reports.asking import page, queries, words
 from tests.reports.creek_made import PLAN_DAY, planned_trip
 from trips.models import Run
-from trips.services.derive import rebuild_trip
+from trips.services.derive import rebuild_party, rebuild_trip
 
 pytestmark = pytest.mark.django_db
 ON_THE_DAY = f"as_of={PLAN_DAY}"
@@ -91,6 +93,23 @@ def test_no_price_compares_gold_alone_and_says_so(keeper, party):
     assert "gold alone is compared" in shown
 
 
+def test_what_isnt_known_of_gear_plan_and_cost_is_said(keeper, party):
+    trip = dug(party, (30, 20), planned_work_minutes=None)
+    trip.gear.update(fuel_ml_per_h=None)
+    [hole] = page(keeper, ask("leave_page", trip)).holes
+    assert leave.NOT_PLANNED.format(hours=5) in hole.details
+    assert NO_COST in hole.details
+    assert hole.there is not None
+    party.trips.filter(state="wrapped_up").delete()
+    trip.gear.clear()
+    party.gear.update(feed_ml_per_h=None)
+    rebuild_party(party)
+    [hole] = page(keeper, ask("leave_page", trip)).holes
+    assert hole.there is None
+    assert leave.NO_LITRES in hole.details
+    assert leave_advice.NOWHERE not in hole.details, "there are other places; they have no figure"
+
+
 def test_a_time_to_leave_by_is_reckoned_back_from_the_time_to_be_home(keeper, party):
     back = dt.datetime(2031, 8, 2, 19, 0, tzinfo=dt.UTC)
     trip = dug(party, (900,), back_by=back)
@@ -156,6 +175,31 @@ def test_looking_back_weighs_what_staying_brought(keeper, party):
     assert "isn&#x27;t a mistake" in text or "isn't a mistake" in text
     for harsh in ("should have", "wrong decision", "failed", "wasted"):
         assert harsh not in text
+
+
+@pytest.mark.parametrize(
+    ("fine", "minutes", "said"),
+    [
+        ((900, 900), 170, "after the last one 20\u202fmin of the planned time were left"),
+        ((900, 900), 180, "said stay until the planned time was over, and so it was done"),
+        ((900, 800, 700), 200, "With clean-up 2 the planned time was over"),
+        ((900, 2), 60, "Nobody stayed past the point"),
+    ],
+)
+def test_a_day_by_the_rules_or_past_its_hours_is_told_as_it_was(keeper, party, fine, minutes, said):
+    """Six hours are planned; nothing is said of leaving early or late that didn't happen."""
+    trip = dug(party, fine, state="wrapped_up", minutes=minutes)
+    [back] = page(keeper, ask("hindsight", trip, AFTER)).holes
+    assert back.staying is None
+    assert said in back.finding
+
+
+def test_gold_after_a_leave_without_hours_cannot_be_held_against_going(keeper, party):
+    trip = dug(party, (400, 2), state="wrapped_up")
+    f.make_run(trip, trip.runs.first().spot, fine=5, minutes=None)
+    [back] = page(keeper, ask("hindsight", trip, AFTER)).holes
+    assert back.staying is None
+    assert "no hours noted, so it can't be held against going" in back.finding
 
 
 def test_looking_back_without_a_price_gives_gold_only(keeper, party):
