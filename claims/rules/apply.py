@@ -2,12 +2,14 @@
 
 import datetime as dt
 import math
+from decimal import Decimal
 
 from claims.rules import effects as e
 from claims.rules.amounts import period_words, tally
 from claims.rules.apply_gear import gear_count, gear_limit, gear_list
 from claims.rules.apply_papers import apply_paper_effect
 from claims.rules.due import DutyDue, next_business_day
+from claims.rules.fees import fee_minor
 from claims.rules.findings import Said, asking
 from claims.rules.judge import HOURS, NO_GEAR, NO_PEOPLE, Case, count_of, distance, judge_all
 from claims.rules.quantities import Bound
@@ -310,4 +312,18 @@ def _fee_words(effect: e.Fee) -> str:
     if effect.amount_minor is None:
         return " How much isn't known: ask."
     amount = f"{money.from_minor(effect.amount_minor, effect.currency)} {effect.currency}"
-    return f" ({amount}{' ' + effect.per if effect.per else ''})"
+    return f" ({amount}{' ' + effect.per if effect.per else ''}{_steps_words(effect)})"
+
+
+def _steps_words(effect: e.Fee) -> str:
+    """The first steps of a fee by size, because a part of a unit pays for the whole."""
+    if effect.unit_size is None:
+        return ""
+    number, unit = effect.unit_size.text.split(" ")
+    steps = []
+    for count in (1, 2, 3):
+        minor = fee_minor(effect, count * effect.unit_size.base)
+        assert minor is not None
+        up_to = f"up to {count * Decimal(number)} {unit}"
+        steps.append(f"{up_to} {money.from_minor(minor, effect.currency)}")
+    return f"; a part counts as a whole: {', '.join(steps)}"

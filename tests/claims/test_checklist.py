@@ -15,6 +15,8 @@ from claims.checklist import (
 )
 from claims.lines import CheckLine
 from claims.models import Paper, Site
+from claims.rulebook import PlanFacts
+from claims.rulecheck import situation_of
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db
@@ -82,6 +84,24 @@ def test_a_public_site_asks_whom_to_ask_and_not_for_a_paper(party):
     (line,) = [line for line in lines if "public area" in line.text]
     assert line.outcome == "ask"
     assert line.confirm_with == "the mining or land office of Vale of Marl"
+
+
+@pytest.mark.parametrize(
+    ("kind", "land", "told_to_rules"),
+    [
+        ("public", "", None),
+        ("public", "public", "public"),
+        ("private", "", "private"),
+        ("unknown", "", None),
+    ],
+)
+def test_a_public_area_may_be_any_kind_of_land_so_rules_are_not_told_one(
+    party, kind, land, told_to_rules
+):
+    """It may be a park or a forest, which other rules close; the word chosen for rules counts."""
+    site = make.make_site(party, land_kind=kind, land=land)
+    made = situation_of(site, DAY, DAY, papers=(), holes=(), plan=PlanFacts())
+    assert made.place.land == told_to_rules
 
 
 def test_unknown_land_asks(party):

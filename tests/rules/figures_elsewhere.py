@@ -235,4 +235,29 @@ FIGURES = [
         "amount_minor",
         5000,
     ),
+    figure(
+        "State forest permit conditions, NSW: 1 cubic metre in any 48 hours (seen in a copy)",
+        "au-nsw/forest-volume-party",
+        "over",
+        "1 m3",
+    ),
+    figure(
+        "State forest permit conditions, NSW: in any 48 hours (seen in a copy)",
+        "au-nsw/forest-volume-party",
+        "hours",
+        48,
+    ),
+    figure(
+        "WA department, Miner's Rights: samples up to 20 kg (seen)",
+        "au-wa/samples-period",
+        "over",
+        "20 kg",
+    ),
+    figure(
+        "Province of BC, Placer permit applications: at the end of each year (seen)",
+        "ca-bc/permit-report",
+        "on",
+        "12-31",
+    ),
+    figure("Tukes, Fees: EUR 50 per hectare a year (seen)", "fi/compensation", "unit_size", "1 ha"),
 ]

@@ -1,5 +1,7 @@
 """Figures of the packs of the United States and Scotland."""
 
+from datetime import date
+
 from tests.rules.figures import figure
 
 FIGURES = [
@@ -197,5 +199,50 @@ FIGURES = [
         "us-nf/bow-apart",
         "at_least",
         "300 ft",
+    ),
+    figure(
+        "ORS 468B.116: earlier of 8 p.m. or sunset until 8 a.m. (seen in a copy)",
+        "us-or/motor-hours",
+        "within",
+        "earlier(20:00, sunset)..08:00",
+    ),
+    figure("43 CFR 3835.10: 1 September (seen in a copy)", "us-fed/waiver", "on", "09-01"),
+    figure(
+        "BLM announcement of 2024-06-28: each 20 acres or part (seen)",
+        "us-fed/fee-old",
+        "unit_size",
+        "20 acre",
+    ),
+    figure(
+        "BLM announcement of 2024-06-28: from 1 September 2024 (seen)",
+        "us-fed/fee-old",
+        "valid_to",
+        date(2024, 8, 31),
+    ),
+    figure(
+        "BLM announcement of 2024-06-28: from 1 September 2024 (seen)",
+        "us-fed/fee",
+        "valid_from",
+        date(2024, 9, 1),
+    ),
+    figure(
+        "California Department of Fish and Wildlife, Current status: since 1 January 2016 (seen)",
+        "us-ca/motors",
+        "valid_from",
+        date(2016, 1, 1),
+    ),
+    *(
+        figure(
+            "US EPA, Idaho suction dredge general permit: cover ended on 31 May 2023 (seen)",
+            "us-id/discharge-term",
+            name,
+            date(2023, 5, 31),
+        )
+        for name in ("fixed_day", "valid_to")
+    ),
+    *(
+        figure("IDWR permit forms: 2024 season (seen)", rule, name, day)
+        for rule in ("us-id/clearwater-deadline", "us-id/mccoy-deadline")
+        for name, day in (("valid_from", date(2024, 1, 1)), ("valid_to", date(2024, 12, 31)))
     ),
 ]

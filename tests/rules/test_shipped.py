@@ -4,6 +4,8 @@ Each figure is written here a second time, from the text named beside it, so tha
 shows. The situations beside the packs hold what comes of them for a plan.
 """
 
+from dataclasses import fields
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -16,7 +18,7 @@ from claims.rules.crosscheck import walk
 from claims.rules.loader import SITUATIONS, load_folders
 from claims.rules.quantities import Quantity
 from claims.rules.situations import load_situations
-from claims.rules.windows import DayWindow
+from claims.rules.windows import DayWindow, HourWindow, MonthDay
 from tests.rules import figures_elsewhere, figures_us_and_scotland
 
 FOLDERS = with_demo([])
@@ -51,15 +53,15 @@ def rule_of(key):
 def plain(value):
     if isinstance(value, Quantity):
         return value.text
-    if isinstance(value, DayWindow):
+    if isinstance(value, DayWindow | HourWindow):
         return f"{value.first}..{value.last}"
     return value
 
 
 def values_of(rule, name):
-    """All values under a key anywhere in a rule's tests and effect, in order of size."""
+    """All values under a key anywhere in a rule, in order of size."""
     found = set()
-    for _, item in walk((*rule.when, *rule.unless, rule.effect)):
+    for _, item in walk((rule,)):
         value = getattr(item, name, None)
         several = value if isinstance(value, tuple) else (value,)
         found |= {plain(each) for each in several if each is not None}
@@ -72,6 +74,29 @@ FIGURES = [*figures_elsewhere.FIGURES, *figures_us_and_scotland.FIGURES]
 @pytest.mark.parametrize(("key", "name", "values"), FIGURES)
 def test_a_figure_is_the_text_s(key, name, values):
     assert values_of(rule_of(key), name) == sorted(values)
+
+
+FIGURE = Quantity | DayWindow | HourWindow | MonthDay | int | date
+
+
+def has_figures(value):
+    several = value if isinstance(value, tuple) else (value,)
+    return any(isinstance(each, FIGURE) and not isinstance(each, bool) for each in several)
+
+
+@pytest.mark.parametrize("pack_id", HELD)
+def test_no_number_and_no_day_of_a_rule_is_left_out_above(pack_id):
+    """How long before a date to remind is the pack's own choice and no text's."""
+    written = {(each.values[0], each.values[1]) for each in FIGURES}
+    for rule in PACKS[pack_id].pack.rule:
+        there = {
+            (f"{pack_id}/{rule.id}", entry.name)
+            for _, item in walk((rule,))
+            for entry in fields(item)
+            if has_figures(getattr(item, entry.name))
+            and not (isinstance(item, e.Remind) and entry.name == "lead_days")
+        }
+        assert there <= written
 
 
 @pytest.mark.parametrize("pack_id", HELD)

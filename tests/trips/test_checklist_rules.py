@@ -8,8 +8,6 @@ from django.core.exceptions import ValidationError
 from django.urls import reverse
 
 from claims.checklist import checklist_rows
-from claims.rulebook import PlanFacts
-from claims.rulecheck import situation_of
 from tests.factories import (
     make_answer,
     make_gear,
@@ -97,23 +95,6 @@ def test_without_gear_people_and_papers_the_rules_ask():
     assert found["engines"] == "ask"
     assert found["core"] == "ask"
     assert found["pass"] == "stop"
-
-
-def test_a_public_area_may_be_any_kind_of_land_so_what_hangs_on_it_asks():
-    """It may be a park or a forest, which other rules close; the word chosen for rules counts."""
-    _, site, _ = hills()
-    found = {}
-    for kind, land in (("public", ""), ("public", "public"), ("private", ""), ("unknown", "")):
-        site.land_kind, site.land = kind, land
-        found[kind, land] = situation_of(
-            site, DAY, DAY, papers=(), holes=(), plan=PlanFacts()
-        ).place.land
-    assert found == {
-        ("public", ""): None,
-        ("public", "public"): "public",
-        ("private", ""): "private",
-        ("unknown", ""): None,
-    }
 
 
 def test_a_paper_whose_code_is_not_said_asks():
