@@ -18,6 +18,8 @@ from claims.rules.quantities import Quantity
 from claims.rules.truth import Missing
 from claims.rules.windows import clock_minutes, clock_words
 
+# What is noted with the site's rules and not with a trip; so are distances.
+SITE_KEYS = ("site:land", "site:title")
 YES_NO = (("yes", "yes"), ("no", "no"))
 MET = (("yes", "seen to"), ("no", "refused or not possible"))
 
@@ -109,6 +111,8 @@ def _answerable(missing: Missing, book: RuleBook) -> Answerable | None:
         return _big_pieces(missing, book)
     if missing.key.startswith("area:"):
         return Answerable(missing.key, missing.words, YES_NO, on_site=True)
+    if missing.key in SITE_KEYS or missing.key.startswith("distance:"):
+        return Answerable(missing.key, missing.words, on_site=True, entry="site")
     if missing.key == "purpose":
         choices = tuple((each, each) for each in ("recreation", "education", "tour", "commercial"))
         return Answerable("purpose", missing.words, choices)

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from claims.rules.words import PHASE_WORDS, PHASES
 
 RANKS = {"stop": 0, "do": 1, "ask": 2, "know": 3}
+# What the rule's own words are led in by, and what says nothing without them.
+LEADS = ("The answer decides on this rule:", "The rule:")
+LABELS = ("Not as planned:", "Ask:", "Check this:")
 COUNT_WORDS = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "to know"))
 
 
@@ -13,9 +16,9 @@ COUNT_WORDS = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "t
 class Answerable:
     """What can be answered to a line: a question, or that what it asks for was seen to.
 
-    `entry` says how: one of the `choices` (value, words), "hours" of a day, or an "amount" of
-    `unit`. `on_site` is kept for the site, the rest for the trip. `said` is
-    the answer given, with whose and when.
+    `entry` says how: one of the `choices` (value, words), "hours" of a day, an "amount" of
+    `unit`, or noted with the "site" on its own page. `on_site` is kept for the site, the rest for
+    the trip. `said` is the answer given, with whose and when.
     """
 
     key: str
@@ -60,11 +63,51 @@ class CheckLine:
         return RANKS[self.outcome]
 
     @property
+    def head(self) -> str:
+        """What to read at a glance: the text up to the rule's own words, where that says enough."""
+        start = self._start
+        for lead in LEADS:
+            start = start.removesuffix(lead).rstrip()
+        return self.text if not start or start in LABELS else start
+
+    @property
+    def rest(self) -> str:
+        """The rule's own words, where `head` leaves them out."""
+        return "" if self.head == self.text else self.rule_text
+
+    @property
+    def is_question(self) -> bool:
+        """Whether its head is a question on whose answer the rule hangs."""
+        return self._start.endswith(LEADS)
+
+    @property
+    def _start(self) -> str:
+        whole = bool(self.rule_text) and self.text.endswith(self.rule_text)
+        return self.text[: -len(self.rule_text)].rstrip() if whole else ""
+
+    @property
     def is_due(self) -> bool:
         """Whether it stops, asks or leaves something to do that nobody has answered yet."""
         if self.outcome == "know":
             return False
         return not (self.answers and all(each.said for each in self.answers))
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """Lines that hang on the same question, so that it is read once; mostly a single line."""
+
+    lines: tuple[CheckLine, ...]
+
+    @property
+    def first(self) -> CheckLine:
+        """The line that stands for all."""
+        return self.lines[0]
+
+    @property
+    def is_one(self) -> bool:
+        """Whether there is only one."""
+        return len(self.lines) == 1
 
 
 @dataclass(frozen=True)
@@ -76,9 +119,15 @@ class PhaseLines:
     lines: tuple[CheckLine, ...]
 
     @property
-    def urgent(self) -> tuple[CheckLine, ...]:
-        """Lines that stop, ask or leave something to do."""
-        return tuple(line for line in self.lines if line.outcome != "know")
+    def urgent(self) -> tuple[Bundle, ...]:
+        """What stops, asks or leaves something to do; a question once for all lines it decides."""
+        found: dict[object, list[CheckLine]] = {}
+        for number, line in enumerate(self.lines):
+            if line.outcome != "know":
+                same = (line.outcome, line.head, line.answers)
+                key: object = same if line.is_question else number
+                found.setdefault(key, []).append(line)
+        return tuple(Bundle(tuple(lines)) for lines in found.values())
 
     @property
     def to_know(self) -> tuple[CheckLine, ...]:

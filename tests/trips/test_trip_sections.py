@@ -1,5 +1,7 @@
 """The order of a trip's page, what is folded, and what a folded part says of itself."""
 
+import datetime as dt
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
@@ -88,3 +90,48 @@ def test_a_trip_that_is_over_fetches_each_thing_once(keeper, party):
     ) as caught:
         keeper.get(address)
     assert len(caught) <= 25
+
+
+def rule_line(outcome, text, rule="Whoever digs needs a licence.", answers=()):
+    return CheckLine(outcome, text, "w", "s", "c", 1, rule_text=rule, answers=answers)
+
+
+@pytest.mark.parametrize(
+    ("text", "head", "rest"),
+    [
+        ("Is it a claim? The answer decides on this rule: R.", "Is it a claim?", "R."),
+        ("Look out at the creek: Any eggs? The rule: R.", "Look out at the creek: Any eggs?", "R."),
+        ("Keep at least 10 m from the path: R.", "Keep at least 10 m from the path:", "R."),
+        ("Not as planned: R.", "Not as planned: R.", ""),
+        ("R.", "R.", ""),
+        ("A line of the party's own.", "A line of the party's own.", ""),
+    ],
+)
+def test_a_line_leads_with_what_to_do_and_keeps_the_rule_s_words(text, head, rest):
+    line = rule_line("ask", text, "R.")
+    assert (line.head, line.rest) == (head, rest)
+
+
+def test_a_question_on_which_several_rules_hang_is_asked_once():
+    ask = "Whose is it? The answer decides on this rule: {}"
+    answer = (Answerable("site:land", "Whose is it?", entry="site"),)
+    lines = [
+        rule_line("ask", ask.format("A."), "A.", answer),
+        rule_line("ask", "Another? The answer decides on this rule: B.", "B."),
+        rule_line("ask", ask.format("C."), "C.", answer),
+        rule_line("do", "Ask the owner. D.", "D."),
+        rule_line("do", "Ask the owner. E.", "E."),
+        rule_line("stop", ask.format("F."), "F.", answer),
+        rule_line("know", ask.format("G."), "G."),
+    ]
+    (group,) = by_phase(lines)
+    told = [[line.rest for line in bundle.lines] for bundle in group.urgent]
+    assert told == [["F."], ["D."], ["E."], ["A.", "C."], ["B."]]
+    assert [each.is_one for each in group.urgent] == [True, True, True, False, True]
+
+
+def test_what_is_noted_with_the_site_leads_there(keeper, party):
+    site = make.make_site(party, rule_packs=["au-vic"])
+    trip = make.make_trip(party, site, starts_on=dt.date(2099, 5, 14), ends_on=dt.date(2099, 5, 14))
+    page = keeper.get(reverse("trips:trip_detail", args=[trip.pk])).content.decode()
+    assert reverse("claims:site_rules_edit", args=[site.pk]) in page
