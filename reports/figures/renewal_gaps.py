@@ -6,6 +6,7 @@ from datetime import date
 from reports.figures.renewal_days import WAY, Day, LeftOut, site_of
 from reports.figures.renewal_facts import RenewalAsked, RenewalFacts, TripWork
 from reports.figures.renewal_gold import Gold
+from reports.figures.renewal_lists import holes_in
 from reports.figures.report import cell_text
 from reports.figures.words import listed
 
@@ -148,15 +149,14 @@ def _of_gold(facts: RenewalFacts, counted: Sequence[TripWork], gold: Gold) -> It
 
 
 def _of_holes(facts: RenewalFacts, asked: RenewalAsked) -> Iterable[str]:
+    holes = [line.hole for line in holes_in(facts, asked)]
     unsized = [
-        hole.opened_on
-        for hole in facts.holes
-        if hole.opened_on <= asked.last and None in (hole.length_mm, hole.width_mm, hole.depth_mm)
+        hole.opened_on for hole in holes if None in (hole.length_mm, hole.width_mm, hole.depth_mm)
     ]
     if unsized:
         yield f"{_many(len(unsized), 'hole')} without full size, opened {_days(unsized)}."
-    if not facts.holes and facts.paper.sites:
-        yield "No hole is noted. That is not the same as none dug."
+    if not holes and facts.paper.sites:
+        yield "No hole is noted in the period. That is not the same as none dug."
 
 
 def _of_incidents(counted: Sequence[TripWork]) -> Iterable[str]:

@@ -7,6 +7,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 
 from claims.rules.ground import Ground, HoleFact, disturbed
 from reports.figures.renewal_facts import ConditionFact, DutyFact, RenewalAsked, RenewalFacts
+from reports.figures.renewal_lists import holes_in, state_day
 from reports.figures.renewal_parts import Part
 from reports.figures.report import Column, cell_text
 
@@ -38,7 +39,7 @@ def ground_figures(facts: RenewalFacts, asked: RenewalAsked) -> GroundFigures:
         )
         for hole in facts.holes
     ]
-    found = disturbed(rows, asked.first, min(asked.last, asked.as_of))
+    found = disturbed(rows, asked.first, state_day(asked))
     return GroundFigures(found.opened, found.filled, found.open_before, found.open_after)
 
 
@@ -64,7 +65,7 @@ def ground_part(found: GroundFigures, asked: RenewalAsked) -> Part:
         (f"Open before {cell_text(asked.first)}", found.open_before),
         ("Opened in the period", found.opened),
         ("Filled in the period", found.filled),
-        (f"Still open on {cell_text(min(asked.last, asked.as_of))}", found.open_after),
+        (f"Still open on {cell_text(state_day(asked))}", found.open_after),
     )
     any_hole = any(ground.holes for _, ground in rows)
     unmeasured = any(ground.without_volume for _, ground in rows)
@@ -126,7 +127,7 @@ def _kept(
     """What was said in the period, by day, and the evidence in the same order."""
     said, evidence = [], []
     for mark in condition.marks:
-        if asked.first <= mark.day <= min(asked.last, asked.as_of):
+        if asked.first <= mark.day <= state_day(asked):
             who = f" ({mark.said_by})" if mark.said_by else ""
             said.append(f"{cell_text(mark.day)}: {mark.state}. {mark.how}{who}")
             evidence.append(mark.evidence)
@@ -147,7 +148,7 @@ def duties_part(facts: RenewalFacts, asked: RenewalAsked) -> Part:
         columns=(
             Column("due", "Due on"),
             Column("duty", "Duty"),
-            Column("state", f"On {cell_text(min(asked.last, asked.as_of))}"),
+            Column("state", f"On {cell_text(state_day(asked))}"),
             Column("evidence", "Evidence"),
         ),
         rows=tuple(
@@ -175,7 +176,7 @@ def _outcome(duty: DutyFact) -> str:
 def _state(duty: DutyFact, asked: RenewalAsked) -> str:
     if duty.done_on is not None:
         return _outcome(duty)
-    return "not yet due" if duty.due_on > min(asked.last, asked.as_of) else "not noted as done"
+    return "not yet due" if duty.due_on > state_day(asked) else "not noted as done"
 
 
 def kept_gaps(facts: RenewalFacts, asked: RenewalAsked) -> tuple[str, ...]:
@@ -196,16 +197,16 @@ def kept_gaps(facts: RenewalFacts, asked: RenewalAsked) -> tuple[str, ...]:
     if late:
         many = "1 due day is" if len(late) == 1 else f"{len(late)} due days are"
         found.append(f"{many} not noted as done: {_titles(late)}.")
-    end = min(asked.last, asked.as_of)
-    filled = [
-        hole
-        for hole in facts.holes
-        if hole.filled_on is not None and asked.first <= hole.filled_on <= end
-    ]
-    slow = sum(1 for hole in facts.holes if hole.opened_on <= end and hole.days_late(end))
-    if slow:
-        one = "1 hole is" if slow == 1 else f"{slow} holes are"
-        found.append(f"{one} open past the day for filling, or was filled after it.")
+    holes = holes_in(facts, asked)
+    filled = [line.hole for line in holes if line.was_filled(asked)]
+    slow = [line for line in holes if line.hole.days_late(state_day(asked))]
+    still = sum(1 for line in slow if line.is_open)
+    if still:
+        one = "1 hole is" if still == 1 else f"{still} holes are"
+        found.append(f"{one} still open past the day for filling.")
+    if filled_late := len(slow) - still:
+        one = "1 hole was" if filled_late == 1 else f"{filled_late} holes were"
+        found.append(f"{one} filled after the day for it.")
     bare = sum(1 for hole in filled if "after" not in {photo.role for photo in hole.photos})
     if bare:
         one = "1 hole filled in the period has" if bare == 1 else f"{bare} holes filled have"
@@ -235,12 +236,10 @@ def hole_photos(facts: RenewalFacts, asked: RenewalAsked) -> tuple[tuple[HolePho
 
     At most one before and one after of each hole, and `MOST_PHOTOS` in all.
     """
-    end = min(asked.last, asked.as_of)
     found: list[HolePhoto] = []
     total = 0
-    for hole in sorted(facts.holes, key=lambda one: one.opened_on):
-        if hole.opened_on > end or (hole.filled_on is not None and hole.filled_on < asked.first):
-            continue
+    for line in holes_in(facts, asked):
+        hole = line.hole
         total += len(hole.photos)
         where = hole.spot or facts.site_names[hole.site_id]
         for role in ("before", "after", "other"):

@@ -133,4 +133,8 @@ def test_the_renewal_record_names_the_day_and_how_late_a_hole_was_filled(client,
     shown = text_of(client.get(reverse("reports:renewal_record", args=[paper.pk]), asked))
     assert "filled, 2 days late" in shown
     assert "Fill the same day: Hill text." in shown
-    assert "1 hole is open past the day for filling, or was filled after it." in shown
+    assert "1 hole was filled after the day for it." in shown
+    assert "still open past" not in shown
+    hole_at(site)
+    shown = text_of(client.get(reverse("reports:renewal_record", args=[paper.pk]), asked))
+    assert "1 hole is still open past the day for filling. 1 hole was filled after" in shown

@@ -1,13 +1,18 @@
 """The renewal record's sums by hand: what counts, what is left out, what is said to be missing."""
 
 import datetime as dt
+import re
 from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from reports.figures import renewal_facts as f
 from reports.figures.renewal import renewal_record
+from reports.pdf.parts import Kit
+from reports.pdf.renewal_record import WIDTHS
+from reports.pdf.styles import BODY, BOLD
 from trips.calc.costs import CostLine
 
 DAY = dt.date(2031, 5, 3)
@@ -257,6 +262,31 @@ def test_holes_opened_filled_and_open_with_size():
     assert any("without full size" in line for line in found.missing)
 
 
+def missing_of_holes(*holes):
+    told = renewal_record(facts(holes=holes), ASKED).missing
+    return [text for text in told if "hole" in text]
+
+
+def test_what_is_missing_of_holes_is_of_the_period_alone():
+    """A hole that was filled before the period is in no table, so nothing is missing of it."""
+    before = dt.date(2030, 12, 30)
+    old = hole(opened_on=before, fill_by=before, filled_on=dt.date(2030, 12, 31), depth_mm=None)
+    late = hole(fill_by=DAY, filled_on=DAY + dt.timedelta(days=2))
+    still = hole(fill_by=DAY, width_mm=None)
+    none = ["No hole is noted in the period. That is not the same as none dug."]
+    assert missing_of_holes(old) == none
+    assert missing_of_holes(old, late, still, replace(late, fill_by=None)) == [
+        "1 hole without full size, opened 3 May 2031.",
+        "1 hole is still open past the day for filling.",
+        "1 hole was filled after the day for it.",
+        "2 holes filled have no photo after filling.",
+    ]
+    assert missing_of_holes(late, late, still, still)[1:3] == [
+        "2 holes are still open past the day for filling.",
+        "2 holes were filled after the day for it.",
+    ]
+
+
 def test_outlay_of_a_trip_to_another_site_too_is_parted_by_time_on_the_ground():
     """30 min here, 60 min elsewhere: a third of 100.01 is 33.34 by largest remainder."""
     lines = (
@@ -319,3 +349,19 @@ def test_no_sentence_of_the_record_calls_anything_allowed():
     found = record(holes=(hole(),), washed=(run(),))
     said = " ".join([*found.missing, *found.sources, *(part.empty for part in found.parts)])
     assert not {"legal", "lawful", "allowed", "permitted", "complies"} & set(said.lower().split())
+
+
+@pytest.mark.parametrize("page_size", ["A4", "LETTER"])
+def test_no_word_over_a_column_of_the_print_is_broken(page_size):
+    """Of tables with widths of their own; a day of the longest kind fits its column, too."""
+    kit = Kit(page_size)
+    parts = {part.key: part for part in renewal_record(facts(holes=(hole(),)), ASKED).parts}
+    assert set(WIDTHS) <= set(parts)
+    for key, shares in WIDTHS.items():
+        for column, share in zip(parts[key].columns, shares, strict=True):
+            room = kit.width * share / sum(shares) - 8
+            words = re.split(r"[ -]", column.header)
+            broken = [word for word in words if stringWidth(word, BOLD, 8.5) > room]
+            assert not broken, (key, column.header)
+    of_holes = WIDTHS["holes"]
+    assert stringWidth("20 May 2030", BODY, 8.5) <= kit.width * of_holes[2] / sum(of_holes) - 8
