@@ -56,6 +56,26 @@ def parsed(text: str, file: str) -> LoadedPack:
 
 
 def packs_of(uploaded: Iterable[PartyPack]) -> dict[str, LoadedPack]:
-    """The site's packs with a party's own in the place of those of the same id."""
-    own = {each.pack_id: parsed(each.text, f"{each.pack_id}.toml") for each in uploaded}
-    return {**installed_packs(), **own}
+    """The site's packs with a party's own in the place of those of the same id.
+
+    An own file that can't be read any more, because a newer version asks for more, stands for no
+    pack at all: sites that name it ask, and the pack it replaced doesn't come back unseen.
+    """
+    packs = dict(installed_packs())
+    for row in uploaded:
+        try:
+            packs[row.pack_id] = parsed(row.text, f"{row.pack_id}.toml")
+        except PackError:
+            packs.pop(row.pack_id, None)
+    return packs
+
+
+def unread(uploaded: Iterable[PartyPack]) -> tuple[tuple[PartyPack, str], ...]:
+    """A party's own files that can't be read any more, each with its first mistake."""
+    found = []
+    for row in uploaded:
+        try:
+            parsed(row.text, f"{row.pack_id}.toml")
+        except PackError as error:
+            found.append((row, str(error.problems[0])))
+    return tuple(found)

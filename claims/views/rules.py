@@ -21,7 +21,7 @@ from claims.access import (
 )
 from claims.forms.rules import OwnRuleForm, PackUploadForm, SiteFactsForm, SitePacksForm
 from claims.models import OwnRule, PartyPack
-from claims.packs import packs_of
+from claims.packs import packs_of, unread
 from claims.paper_pages import rule_start
 from claims.rules.findings import LEVELS
 from claims.rules.loader import LoadedPack, stack
@@ -63,7 +63,7 @@ def rule_list(request):
         for each in packs.values()
     ]
     rows.sort(key=lambda row: (LEVELS.index(row.loaded.pack.pack.level), row.loaded.id))
-    context = {"packs": rows, "own": _own_rules(request)}
+    context = {"packs": rows, "own": _own_rules(request), "unread": unread(uploaded.values())}
     return render(request, "claims/rule_list.html", context)
 
 
@@ -83,6 +83,7 @@ def pack_detail(request, pack_id):
         "rows": tuple(_rule_row(loaded.pack, rule) for rule in loaded.pack.rule),
         "wider": stack(packs, loaded.pack.pack.within),
         "is_old": loaded.pack.is_past_review(as_of(request)),
+        "own": request.party.packs.filter(pack_id=pack_id).first(),
     }
     return render(request, "claims/pack_detail.html", context)
 

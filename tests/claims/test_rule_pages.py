@@ -73,12 +73,42 @@ def test_a_pack_is_had_back_as_a_file_and_taken_away(client):
     party = make_party()
     pack = make_party_pack(party)
     signed_in(client, party)
+    shown = client.get(url("pack_detail", pack.pack_id)).content.decode()
+    assert url("pack_file", pack.pk) in shown
+    assert url("pack_remove", pack.pk) in shown
     assert client.get(url("pack_file", pack.pk)).content.decode() == PACK_TEXT
     client.post(url("pack_remove", pack.pk))
     site = make_site(party, rule_packs=["gravel-hills"])
     rows = checklist_rows(party)
     lines = site_checklists([site], DAY, papers=(), holes=(), book=rows.book)[site.pk]
     assert any("isn't here any more" in line.text and line.outcome == "ask" for line in lines)
+
+
+def test_a_reader_has_the_file_and_cannot_take_it_away(client):
+    party = make_party()
+    pack = make_party_pack(party)
+    signed_in(client, party, role="reader")
+    shown = client.get(url("pack_detail", pack.pack_id)).content.decode()
+    assert url("pack_file", pack.pk) in shown
+    assert url("pack_remove", pack.pk) not in shown
+
+
+@pytest.mark.parametrize("pack_id", ["gravel-hills", "au-vic"])
+def test_a_file_that_a_newer_version_refuses_asks_and_says_so(client, pack_id):
+    """Also where it had taken the place of a pack that came along, which doesn't come back."""
+    party = make_party()
+    pack = make_party_pack(party, pack_id=pack_id)
+    PartyPack.objects.update(text=PACK_TEXT.replace("review_by", "read_again_by"))
+    site = make_site(party, rule_packs=[pack_id])
+    signed_in(client, party)
+    shown = client.get(url("rule_list")).content.decode()
+    assert "review_by: is missing" in shown
+    assert url("pack_remove", pack.pk) in shown
+    assert client.get(url("site_rules_edit", site.pk)).status_code == 200
+    rows = checklist_rows(party)
+    lines = site_checklists([site], DAY, papers=(), holes=(), book=rows.book)[site.pk]
+    assert any("isn't here any more" in line.text and line.outcome == "ask" for line in lines)
+    assert not any(line.key for line in lines)
 
 
 def test_the_packs_and_the_ground_of_a_site_are_saved_with_who_said_so(client):
