@@ -41,21 +41,28 @@ def report_table(
     Args: links: address by the text of the first cell; prefix: for two tables on one page.
     """
     links = links or {}
-    totals = report.text_totals
+    low_key, _, high_key = report.ranged or ("", "", "")
+    shown_rows = [_shown(report, texts) for texts in report.text_rows]
+    totals = _shown(report, report.text_totals) if report.totals else {}
     columns = []
     for at, column in enumerate(report.columns):
+        if column.key == high_key:
+            continue  # stands with the low end
+        header = column.header
+        if column.key == low_key:
+            header = f"80 % range ({column.unit})"
         kind = CellNumberColumn if column.align == "right" else CellColumn
-        options = {"verbose_name": column.header, "default": UNKNOWN}
+        options = {"verbose_name": header, "default": UNKNOWN}
         if totals:
-            options["footer"] = totals[at]
+            options["footer"] = totals[column.key]
         if at == 0 and links:
             options["linkify"] = _linker(column.key, links)
         columns.append((column.key, kind(**options)))
     keys = [column.key for column in report.columns]
     table = LedgerTable(
         [
-            dict(zip(keys, row, strict=True)) | {"shown": dict(zip(keys, texts, strict=True))}
-            for row, texts in zip(report.rows, report.text_rows, strict=True)
+            dict(zip(keys, row, strict=True)) | {"shown": shown}
+            for row, shown in zip(report.rows, shown_rows, strict=True)
         ],
         extra_columns=columns,
         prefix=prefix,
@@ -63,6 +70,16 @@ def report_table(
     )
     table.caption = report.title
     return table
+
+
+def _shown(report: Report, texts: tuple[str, ...]) -> dict[str, str]:
+    """A row's texts by column; people read a range as one thing, files hold both its ends."""
+    shown = dict(zip((column.key for column in report.columns), texts, strict=True))
+    if report.ranged:
+        low, _, high = report.ranged
+        if UNKNOWN not in (shown[low], shown[high]):
+            shown[low] = f"{shown[low]} to {shown[high]}"
+    return shown
 
 
 def _linker(key: str, links: dict[str, str]):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from reports.charts.scale import Axis, Say, axis, fit, say, tick_words
 from reports.charts.scene import Anchor, Dot, Figure, Line, Mark, Path, Role, Scene, Text
+from trips.calc import local
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ def value_against_cost(
     wide, narrow = (_stairs(s, ordered, unit, words) for s in (WIDE, NARROW))
     table = tuple(
         (
-            point.day.isoformat(),
+            local.day(point.day),
             "unknown" if point.value is None else words(point.value),
             "unknown" if point.cost is None else words(point.cost),
         )
@@ -75,11 +76,17 @@ def _stairs(s: _Sheet, points: Sequence[StairPoint], unit: str, words: Say) -> S
     along = Axis(first.toordinal() - 1, max(last, first).toordinal(), s.left, s.right)
     told = [v for point in points for v in (point.value, point.cost) if v is not None]
     up, drawn = _ground(s, told, unit)
-    for day in _days(first, last, s.x_ticks):
+    one_year = first.year == last.year
+    said = local.day_of_month if one_year else local.day
+    if one_year:
+        drawn.append(
+            Text((s.left + s.right) / 2, s.bottom + 36, str(first.year), "muted", 12, "middle")
+        )
+    for day in _days(first, last, s.x_ticks if one_year else min(s.x_ticks, 4)):
         x = along.at(day.toordinal())
         drawn.append(Line(x, s.bottom, x, s.bottom + 4, "muted"))
         anchor: Anchor = "end" if s is NARROW and day == last != first else "middle"
-        drawn.append(Text(x, s.bottom + 18, day.isoformat(), "muted", 12, anchor))
+        drawn.append(Text(x, s.bottom + 18, said(day), "muted", 12, anchor))
     days = [point.day.toordinal() for point in points]
     ends: list[tuple[float, str, bool]] = []
     for values, name, dashed in (

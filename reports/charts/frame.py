@@ -52,10 +52,13 @@ def name_and_number(
     number = next(
         (way for way in numbers if letters(way, SMALL) <= layout.number_width), numbers[-1]
     )
+    size = TEXT
+    if layout.stacked:
+        number, size = _beside(layout, name, numbers) or (number, TEXT)
     room = layout.name_width or layout.width - letters(number, SMALL) - 10
-    short = fit(name, room, TEXT)
+    short = fit(name, room, size)
     return [
-        Text(0, base, short, size=TEXT, bold=layout.stacked, tip=name if short != name else ""),
+        Text(0, base, short, size=size, bold=layout.stacked, tip=name if short != name else ""),
         Text(
             layout.width,
             base,
@@ -66,6 +69,19 @@ def name_and_number(
             tip=numbers[0] if number != numbers[0] else "",
         ),
     ]
+
+
+def _beside(layout: Layout, name: str, numbers: tuple[str, ...]) -> tuple[str, float] | None:
+    """The longest way to say the number that leaves the whole name its room, and the name's size.
+
+    Returns: None where the name is too long for any.
+    """
+    for way in numbers:
+        room = layout.width - letters(way, SMALL) - 10
+        for size in (TEXT, SMALL, 11.0):
+            if letters(name, size) <= room and letters(way, SMALL) <= layout.number_width:
+                return way, size
+    return None
 
 
 def grid(

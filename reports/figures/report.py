@@ -67,14 +67,17 @@ class Report:
     def only(self, *keys: str) -> "Report":
         """The same report with some of its columns, for a page with less room."""
         at = [place for place, column in enumerate(self.columns) if column.key in keys]
-        # Without its range beside it a figure knows no more digits than with it.
-        rows, totals = map(self._known, self.rows), self._known(self.totals)
+        whole_range = self.ranged is not None and set(self.ranged) <= set(keys)
+        rows, totals = self.rows, self.totals
+        if not whole_range:
+            # Without its range beside it a figure knows no more digits than with it.
+            rows, totals = tuple(map(self._known, rows)), self._known(totals)
         return replace(
             self,
             columns=tuple(self.columns[place] for place in at),
             rows=tuple(tuple(row[place] for place in at) for row in rows),
             totals=tuple(totals[place] for place in at) if totals else (),
-            ranged=None,
+            ranged=self.ranged if whole_range else None,
         )
 
     @property

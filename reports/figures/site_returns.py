@@ -91,9 +91,9 @@ def _columns(asked: Asked) -> tuple[Column, ...]:
         Column("per_hour", "Net per hour", per_hour, "right"),
         Column("low", "80 % from", per_hour, "right"),
         Column("high", "80 % to", per_hour, "right"),
-        Column("range", "Range"),
+        Column("range", "Kind of range"),
         Column("fuel", "Paid fuel", align="right"),
-        Column("fuel_known", "Of", align="right"),
+        Column("fuel_known", "Fuel told", align="right"),
     )
 
 
@@ -132,7 +132,7 @@ def _notes(
         "Net per hour is all net over all door-to-door hours, not a mean of the trips' own "
         "figures.",
         "Counted are the trips whose net and hours are known. Hours are door to door, of whoever "
-        "was out longest. The last two columns: how many trips paid their fuel, of how many where "
+        "was out longest. Paid fuel, fuel told: how many trips paid their fuel, of how many where "
         "that can be told.",
         "80 % ranges: none up to two trips or where all trips are alike; rough from three; "
         "resampled from eight.",

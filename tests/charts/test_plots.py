@@ -166,7 +166,7 @@ def test_stairs_stop_where_the_value_is_not_known():
 
 
 def test_one_trip_makes_stairs():
-    assert stairs(days=1).table_rows == (("2031-04-05", "0", "20.0"),)
+    assert stairs(days=1).table_rows == (("5 Apr 2031", "0", "20.0"),)
 
 
 def test_leave_rate_is_drawn_and_named():
@@ -226,3 +226,20 @@ def test_a_quantity_that_cannot_be_negative_bears_no_plus():
     plain = interval_plot(rows, **WORDS, sign=False)
     assert not any("+" in text for text in texts(plain.wide))
     assert any("+" in text for text in texts(interval_plot(rows, **WORDS).wide))
+
+
+def test_stairs_name_their_days_as_pages_do():
+    """Within one year the axis names it once; over several, every tick does."""
+    one = [mark.text for mark in stairs(days=30).wide.marks if isinstance(mark, Text)]
+    assert {"5 Apr", "2031"} <= set(one)
+    several = [mark.text for mark in stairs(days=60).wide.marks if isinstance(mark, Text)]
+    assert "5 Apr 2031" in several
+    assert "2031" not in several
+
+
+def test_a_name_gets_smaller_before_it_is_cut_on_the_phone():
+    rows = [IntervalRow("4. Velmarrow middle reach", -1.0, -0.5, 0.0)]
+    drawn = interval_plot(rows, **WORDS).narrow.marks
+    [name] = [m for m in drawn if isinstance(m, Text) and m.text.startswith("4. ")]
+    assert name.text == "4. Velmarrow middle reach"
+    assert name.size < 13

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
+from django.utils.translation import gettext
 
 from claims.checklist import checklist_rows, is_open
 from claims.hole_rules import fill_dues
@@ -215,10 +216,11 @@ def _worths(figures, outlay, cost, then, now, today, party) -> tuple[parts.Worth
         "door_minutes": figures.door_minutes if figures else None,
         "party": party,
     }
-    first = parts.worth(title="At the trip's day", price=then, **common)
+    first = parts.worth(title=gettext("at the trip's day"), price=then, **common)
     if isinstance(then, PricePoint) and then == now:
         return (first,)
-    return (first, parts.worth(title=f"At {show.day(today)}", price=now, **common))
+    title = gettext("at {day}").format(day=show.day(today))
+    return (first, parts.worth(title=title, price=now, **common))
 
 
 def _compared(trip, cost, under, rates, planned, figures, units) -> tuple[parts.Comparison, ...]:

@@ -23,6 +23,7 @@ class TripRow:
 
     pk: int
     starts_on: dt.date
+    name: str
     title: str
     sites: str
     state: str
@@ -87,6 +88,7 @@ def _row(trip: Trip, party: Party, points) -> TripRow:
     return TripRow(
         pk=trip.pk,
         starts_on=trip.starts_on,
+        name=trip.name,
         title=str(trip),
         sites=", ".join(row.site.name for row in rows),
         state=trip.get_state_display(),

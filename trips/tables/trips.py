@@ -34,9 +34,7 @@ class TripTable(LedgerTable):
 
     def render_starts_on(self, value, record):
         address = reverse("trips:trip_detail", args=[record.pk])
-        words = show.day(value)
-        if record.title != f"Trip of {value}":
-            words = f"{words}: {record.title}"
+        words = f"{show.day(value)}: {record.name}" if record.name else show.day(value)
         return format_html('<a href="{}">{}</a>', address, words)
 
     def render_state(self, value):

@@ -1,5 +1,6 @@
 """Tags behind the page frame: navigation, form layout, plain tables. No queries, no sums."""
 
+import datetime as dt
 import re
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ from django.forms.boundfield import BoundField
 from django.urls import NoReverseMatch, reverse
 from django.utils.translation import gettext_lazy
 
+from claims.web import show
 from claims.web.undoing import undo_key
 
 register = template.Library()
@@ -151,6 +153,31 @@ def _rows(names, left: dict[str, BoundField]) -> tuple[tuple[Cell, ...], ...]:
         if cells:
             rows.append(tuple(cells))
     return tuple(rows)
+
+
+@register.simple_tag
+def chosen_words(form: BaseForm) -> str:
+    """What a bar of filters is set to, for the line that stands for it on the phone."""
+    return " · ".join(filter(None, map(_chosen, form.visible_fields())))
+
+
+def _chosen(field: BoundField) -> str:
+    value = field.value()
+    if value in (None, ""):
+        return ""
+    choices = dict(getattr(field.field, "choices", ()))
+    if choices:
+        return str(choices.get(value) or choices.get(str(value), ""))
+    if isinstance(value, dt.date):
+        return show.day(value)
+    return f"{field.label}: {value}"
+
+
+@register.inclusion_tag("_on_page.html")
+def on_page(*keys_and_titles: str):
+    """Links to the parts of a long page: `{% on_page "key" _("Title") … %}`."""
+    pairs = zip(keys_and_titles[::2], keys_and_titles[1::2], strict=True)
+    return {"links": [{"key": key, "title": title} for key, title in pairs]}
 
 
 @register.simple_tag
