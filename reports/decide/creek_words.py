@@ -25,9 +25,10 @@ def number(value: float) -> str:
     return f"{whole}{half}" if whole or not half else half
 
 
-def colours_word(count: float) -> str:
-    """A count with its noun."""
-    return f"{number(count)} colour{'' if count == 1 else 's'}"
+def colours_word(count: float, weights: ClassWeights) -> str:
+    """A count with its noun, which says where it is no plain count."""
+    what = "colour" if weights.is_plain else "weighted colour"
+    return f"{number(count)} {what}{'' if count == 1 else 's'}"
 
 
 def litres_word(litres: float) -> str:
@@ -36,28 +37,28 @@ def litres_word(litres: float) -> str:
 
 
 def weights_words(weights: ClassWeights) -> str:
-    """How each class is counted; empty where all count the same."""
-    if weights.coarse == weights.medium == weights.fine == 1:
+    """How each class is counted."""
+    if weights.is_plain:
         return "Every colour counts 1, whatever its size."
     parts = [f"a {name} colour counts {number(weights.of(name))}" for name in CLASSES]
     said = f"{parts[0]}, {parts[1]}, {parts[2]}."
     return said[0].upper() + said[1:]
 
 
-def count_words(trigger: Trigger) -> str:
+def count_words(trigger: Trigger, weights: ClassWeights) -> str:
     """The count that sends one on."""
     if trigger.colours == 0:
         count = "without a colour"
     else:
-        count = f"with {colours_word(trigger.colours)} or fewer"
+        count = f"with {colours_word(trigger.colours, weights)} or fewer"
     pans = "pan" if trigger.pans == 1 else "pans"
     return f"after {trigger.pans} {pans} ({litres_word(trigger.litres)}) {count}"
 
 
-def trigger_words(trigger: Trigger, second: str) -> str:
+def trigger_words(trigger: Trigger, second: str, weights: ClassWeights) -> str:
     """What sends one to the second choice."""
     go = f"go to {second}" if second else "go home"
-    return f"{count_words(trigger)}, {go}"
+    return f"{count_words(trigger, weights)}, {go}"
 
 
 def row_words(row: Row) -> tuple[str, str]:
@@ -150,7 +151,7 @@ def verdict(
         words = f"go to {table.fallback.name}"
     if used:
         pans_word = f"{len(used)} pan{'' if len(used) == 1 else 's'}"
-        words += f". {colours_word(colours)} in {litres_word(litres)}, {pans_word}"
+        words += f". {colours_word(colours, weights)} in {litres_word(litres)}, {pans_word}"
     return Verdict(
         action, words[0].upper() + words[1:], " ".join(why), len(used), litres, colours, row
     )

@@ -29,6 +29,11 @@ class ClassWeights:
     mean_mg: float
     spread: float
 
+    @property
+    def is_plain(self) -> bool:
+        """Whether every colour counts 1, so that a weighted count is a count."""
+        return self.coarse == self.medium == self.fine == 1
+
     def of(self, name: str) -> float:
         """The weight of a class by its name."""
         return {"coarse": self.coarse, "medium": self.medium, "fine": self.fine}[name]

@@ -12,7 +12,7 @@ The file for the phone, in the order of the plan; nothing in it has to be worked
           "words": "why this method; what stands in for what isn't known",
           "first": "pan" | "dig" | "move" | "home",     before the first pan
           "second": "where poor pans send one, or empty",
-          "trigger": "after 4 pans (22 L) with 1 colour or fewer, go to …, or empty",
+          "trigger": "after 4 pans (22 L) with 1 weighted colour or fewer, go to …, or empty",
           "coarse_weight": {"coarse": 11, "medium": 2.5, "fine": 0.5},
           "rows": [
             {"pans": 1, "litres": 5.5, "move_at_most": null, "dig_at_least": 3, "low": "move"}
@@ -142,7 +142,7 @@ def onward_triggers(facts: CreekFacts) -> dict[int, str]:
         best = _best_ground(facts, place)
         point = main_trigger(_onward_table(facts, place, *best).rows)
         if point is not None:
-            found[after.site.pk] = f"{count_words(point)} ({best[0].name})"
+            found[after.site.pk] = f"{count_words(point, facts.setting.weights)} ({best[0].name})"
     return found
 
 
@@ -165,7 +165,7 @@ def _leave_site(facts: CreekFacts, place: OnTrip) -> str:
     best, spot = _best_ground(facts, place)
     table = _onward_table(facts, place, best, spot)
     if point := main_trigger(table.rows):
-        return f"{trigger_words(point, place.second.name)} ({best.name})"
+        return f"{trigger_words(point, place.second.name, facts.setting.weights)} ({best.name})"
     if table.method == "none":
         return table.why
     return gettext("no count of pans at {name} speaks for {name_2}: dig there").format(
@@ -188,7 +188,7 @@ def _card(facts: CreekFacts, place: OnTrip, spot: Spot | None) -> SpotOnCard:
         table=table,
         verdict=verdict(table, pans, setting.weights, overburden),
         second=second,
-        trigger=trigger_words(point, second if moves else "") if point else "",
+        trigger=trigger_words(point, second if moves else "", setting.weights) if point else "",
     )
 
 

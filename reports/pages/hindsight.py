@@ -100,7 +100,7 @@ def _spot(facts: CreekFacts, spot: Spot, runs: Sequence[Run]) -> SpotBack:
         PanStep(
             number + 1,
             litres_word(each.litres),
-            colours_word(each.colours) if each.pans else gettext("not counted"),
+            colours_word(each.colours, setting.weights) if each.pans else gettext("not counted"),
             each.words.split(". ")[0],
             each.action,
         )

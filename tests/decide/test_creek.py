@@ -21,6 +21,7 @@ from reports.decide.stopping import Row
 from trips.calc.counts import ClassCounts
 
 EQUAL = class_weights((1, 1, 1), (0.2, 0.3, 0.5))
+MIXED = class_weights((12, 2.5, 0.5), (0.02, 0.18, 0.80))
 # 40 money an hour for each colour a litre: 400 L an hour × 1 mg × .1 a milligram.
 SETTING = Setting("EUR", 0.1, 400, 1.0, 5.0, (8.0,), 1.25, EQUAL, transfer=1.0, phi=1.0)
 GROUND = Ground("Bend", 1, 10)
@@ -176,9 +177,11 @@ def test_triggers_are_the_points_where_one_more_colour_is_asked_for():
     assert points[:4] == [(2, 0), (3, 1), (4, 2), (6, 3)]
     point = main_trigger(found.rows)
     assert (point.pans, point.colours) == (4, 2)
-    assert trigger_words(point, "Weir") == "after 4 pans (32 L) with 2 colours or fewer, go to Weir"
+    said = "after 4 pans (32 L) with 2 colours or fewer, go to Weir"
+    assert trigger_words(point, "Weir", EQUAL) == said
+    assert trigger_words(point, "Weir", MIXED) == said.replace("colours", "weighted colours")
     none = triggers(found.rows)[0]
-    assert trigger_words(none, "") == "after 2 pans (16 L) without a colour, go home"
+    assert trigger_words(none, "", MIXED) == "after 2 pans (16 L) without a colour, go home"
     assert main_trigger(()) is None
 
 
@@ -191,8 +194,7 @@ def test_rows_and_weights_in_words():
     assert row_signs(Row(2, 16, 0, None)) == ("0", "–")
     assert [number(n) for n in (0, 0.5, 1, 2.5, 12)] == ["0", "½", "1", "2½", "12"]
     assert weights_words(EQUAL).startswith("Every colour counts 1")
-    mixed = class_weights((12, 2.5, 0.5), (0.02, 0.18, 0.80))
-    assert weights_words(mixed) == (
+    assert weights_words(MIXED) == (
         "A coarse colour counts 11, a medium colour counts 2½, a fine colour counts ½."
     )
 
@@ -220,6 +222,13 @@ def test_the_pans_so_far_are_looked_up(pans, action, said):
     assert said in got.why
     if action == "move":
         assert got.words.startswith("Go to Weir. 0 colours in 16 L, 2 pans")
+
+
+def test_a_weighted_count_says_that_it_is_one():
+    """Two fine colours count ½ each: "1 colour" would contradict what was seen in the pan."""
+    table = table_for(GROUND, SETTING, (SECOND,))
+    assert ". 1 weighted colour in 8 L, 1 pan" in verdict(table, [pan(fine=2)], MIXED).words
+    assert ". 2 colours in 8 L, 1 pan" in verdict(table, [pan(fine=2)], EQUAL).words
 
 
 def test_no_interval_is_said_of_pans_that_were_not_all_counted():

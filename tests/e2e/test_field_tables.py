@@ -54,12 +54,13 @@ def test_phone_and_desk_say_the_same(phone):
                     }
                 )
                 counted = [(ClassCounts(*pan[:3]), pan[3]) for pan in pans]
-                expected.append(verdict(card.table, counted, tables.weights).action)
+                expected.append(verdict(card.table, counted, tables.weights))
     phone.goto("/field/")
     said = phone.evaluate(LOOK_UP, {"tables": payload(tables), "cases": cases})
-    assert [each["word"] for each in said] == expected
-    assert {"dig", "pan", "unknown"} < set(expected)
-    assert all(each["text"] for each in said)
+    assert [each["word"] for each in said] == [each.action for each in expected]
+    assert {"dig", "pan", "unknown"} < {each.action for each in expected}
+    for phones, desks in zip(said, expected, strict=True):
+        assert phones["text"].startswith(f"{desks.words}. ")
 
 
 def test_without_a_table_it_says_so(phone):

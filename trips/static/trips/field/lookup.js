@@ -5,7 +5,8 @@ import { litres } from "./entries.js";
 
 const CLASSES = ["coarse", "medium", "fine"];
 const NEARLY = 1.1;  // a pan is rarely level full: a row counts as reached a little before its litres
-const SAID = { dig: "Dig here", pan: "Keep panning", move: "Move on", home: "Go home", unknown: "Can't say" };
+// The desk's words, see reports/decide/creek_words.py.
+const SAID = { dig: "Dig", pan: "Keep panning", move: "Move", home: "Go home", unknown: "Can't say" };
 const blank = value => value === null || value === undefined || value === "";
 const round = number => Math.round(number * 10) / 10;
 
@@ -27,7 +28,7 @@ export function tally(pans, weights) {
 
 // The last row whose litres were washed; null before the first.
 export function rowFor(rows, washed) {
-  const reached = rows.filter(row => row.litres <= washed * NEARLY);
+  const reached = rows.filter(row => row.litres <= washed * NEARLY + 1e-9);
   return reached.length ? reached[reached.length - 1] : null;
 }
 
@@ -50,7 +51,8 @@ export function verdict(tables, { spot, site }, pans) {
   if (table.method === "none" || !rows.length) return told(table.first, table, `${table.words}${left}`);
   if (!sum.pans) return told(table.first, table, `Before the first counted pan. ${bounds(rows[0])}${left}`);
   const row = rowFor(rows, sum.litres);
-  const sofar = `${sum.pans === 1 ? "1 pan" : `${sum.pans} pans`}, ${round(sum.litres)} L, ${round(sum.colours)} weighted colours.`;
+  const panned = sum.pans === 1 ? "1 pan" : `${sum.pans} pans`;
+  const sofar = `${colours(sum.colours, table.coarse_weight)} in ${round(sum.litres)} L, ${panned}.`;
   if (!row) return told("pan", table, `${sofar} ${bounds(rows[0])}${left}`);
   let word = "pan";
   if (!blank(row.dig_at_least) && sum.colours >= row.dig_at_least) word = "dig";
@@ -61,8 +63,16 @@ export function verdict(tables, { spot, site }, pans) {
 }
 
 function told(word, table, why) {
-  const where = word === "move" && table.second ? ` to ${table.second}` : "";
-  return { word, text: `${SAID[word] || SAID.pan}${where}. ${why}`.trim() };
+  const said = word === "move" && table.second ? `Go to ${table.second}` : SAID[word] || SAID.pan;
+  return { word, text: `${said}. ${why}`.trim() };
+}
+
+// A count with halves; weighted where not every colour counts 1.
+function colours(count, weights) {
+  const half = count % 1 >= 0.25 ? "½" : "";
+  const number = Math.floor(count) || !half ? `${Math.floor(count)}${half}` : half;
+  const what = CLASSES.every(name => Number(weights[name]) === 1) ? "colour" : "weighted colour";
+  return `${number} ${what}${count === 1 ? "" : "s"}`;
 }
 
 function bounds(row) {
