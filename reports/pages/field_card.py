@@ -16,7 +16,8 @@ from trips.calc.payladder import LABELS
 from trips.selectors.trip_parts import Step
 
 MOST_TABLES = 6
-MOST_ROWS = 6
+MOST_ROWS = 8  # where pans may still decide; else the fewest that a page shows
+BLANK_ROWS = 6
 MOST_LINES = 8  # of duties: a card that says everything is read by nobody; cautions stay whole
 FILL_IN = "Fill in every hole, put back what was moved, take everything home."
 CARD_LIMIT = (
@@ -62,9 +63,11 @@ def field_card(
 ) -> FieldCard:
     """The card of a trip, from its sheet, the page of its tables, and its pay ladder."""
     page = creek_page(facts)
+    # What may send one to dig comes first: a spot not to be begun at needs no table at the creek.
     tables = sorted(
         (table for place in page.places for table in place.tables),
         key=lambda table: (
+            table.table.first in ("move", "home"),
             table.card.site.pk != page.places[0].site.pk,
             table.table.first != "pan",
         ),
@@ -84,7 +87,7 @@ def field_card(
         weights=page.weights,
         class_words=_class_words(party),
         tables=tuple(_table(table, page) for table in tables[:MOST_TABLES]),
-        left_out=tuple(_name(table, page) for table in tables[MOST_TABLES:]),
+        left_out=tuple(f"{_name(table, page)} ({table.first})" for table in tables[MOST_TABLES:]),
         break_even=_break_even(facts, page, steps),
         leave=page.leave.words,
         duties=_duties(sheet),
@@ -95,7 +98,7 @@ def field_card(
 def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> FieldCard:
     """A card to be written by hand: the same boxes, no figure but the party's own words."""
     rows = tuple(
-        PrintedRow(pans, "", ("", ""), ("", ""), False) for pans in range(1, MOST_ROWS + 1)
+        PrintedRow(pans, "", ("", ""), ("", ""), False) for pans in range(1, BLANK_ROWS + 1)
     )
     return FieldCard(
         title="",
@@ -118,9 +121,13 @@ def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> 
         class_words=_class_words(party),
         tables=tuple(CardTable("", "", gettext("Move"), rows) for _ in range(4)),
         left_out=(),
-        break_even=((gettext("Pays its running"), ""), (gettext("Beats going elsewhere"), "")),
+        break_even=(
+            (gettext("Pays its running"), ""),
+            (gettext("Beats going elsewhere"), ""),
+            (gettext("Pays the trip's outlay"), ""),
+        ),
         leave="",
-        duties=(FILL_IN,),
+        duties=(FILL_IN, *[""] * (MOST_LINES - 1)),
         cautions=cautions,
         is_blank=True,
     )
@@ -149,7 +156,7 @@ def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
 
 
 def _name(table: PrintedTable, page: CreekPage) -> str:
-    """The spot, with its site where it isn't the first choice's."""
+    """The spot, with its site where that isn't the first choice."""
     if table.card.site.pk == page.places[0].site.pk:
         return table.card.name
     return f"{table.card.site}: {table.card.name}"

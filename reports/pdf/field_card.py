@@ -32,6 +32,7 @@ from reports.pdf.words import Words
 
 INSET = 6 * mm
 PAN_ROWS, RUN_ROWS = 12, 7
+LINE = "…" * 21  # to write on
 
 
 class _Pencil:
@@ -119,7 +120,13 @@ class _Pencil:
         return Paragraph(title, self.head)
 
     def ticks(self, lines: Sequence[str], field: str) -> list[Flowable]:
-        return [self.say(f"☐ {line}", self.body, field) for line in lines]
+        """Lines to tick off; an empty one leaves a line to write on, with room for a pencil."""
+        found: list[Flowable] = []
+        for line in lines:
+            if not line:
+                found.append(Spacer(1, 4 * mm))
+            found.append(self.say(f"☐ {line or LINE}", self.body, field))
+        return found
 
     def panel(self, flow: Sequence[Flowable]) -> Flowable:
         """One quarter of a side; type shrinks a little before anything runs over."""
@@ -254,10 +261,10 @@ def _pans(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
 
 
 def _runs(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
-    heads = ("Time", "Litres", "Coarse", "Medium", "Fine")
+    heads = ("Spot", "Time", "Litres", "Coarse", "Medium", "Fine")
     flow = [
         pencil.say("Clean-ups", pencil.head),
-        pencil.boxes(heads, RUN_ROWS, (22, 22, 18, 18, 18), 9.4 * mm),
+        pencil.boxes(heads, RUN_ROWS, (22, 13.5, 15, 17, 18.5, 14), 9.4 * mm),
         Spacer(1, 4),
         pencil.facts([(f"{label}, gold in the feed", value) for label, value in card.break_even]),
     ]
