@@ -31,9 +31,12 @@ def save_site(*, site: Site) -> Site:
 
 @transaction.atomic
 def save_spot(*, spot: Spot) -> Spot:
-    """Save a spot."""
+    """Save a spot; what was washed there goes along if it proves to be at another site."""
     spot.full_clean()
+    before = Spot.objects.filter(pk=spot.pk).values_list("site_id", flat=True).first()
     spot.save()
+    if before not in (None, spot.site_id):
+        hooks.tell_party_changed(spot.site.party)
     return spot
 
 

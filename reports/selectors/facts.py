@@ -1,4 +1,4 @@
-"""Every query behind the answers: one grouped query a fact table, merged in Python.
+"""Every query behind the answers: what is kept with each trip's figures, and rows of one site.
 
 The number of queries doesn't depend on how many trips, sites or pans there are.
 """
@@ -6,9 +6,9 @@ The number of queries doesn't depend on how many trips, sites or pans there are.
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import Any
 
-from django.db.models import Count, OuterRef, Q, Subquery, Sum
+from django.db.models import Count, Q
 
 from claims.models import Hole, Party
 from reports.figures.facts import (
@@ -23,12 +23,13 @@ from reports.figures.facts import (
 from trips.calc import local
 from trips.calc.costs import CostLine
 from trips.calc.gold import fine_mass_ug
-from trips.models import Gear, GoldLot, HoursBlock, Run, TestPan, Trip, TripPerson, TripSite
+from trips.models import Gear, GoldLot, Run, TestPan, Trip
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
+from trips.selectors.worked import around, worked
 
 KIND_WORDS = dict(Gear.Kind.choices)
-ON_THE_WAY = (HoursBlock.Activity.DRIVE, HoursBlock.Activity.WALK)
+NO_GEAR = "gear not noted"
 
 
 def party_facts(party: Party) -> PartyFacts:
@@ -47,199 +48,84 @@ def _wrapped(party: Party, until: dt.date, prefix: str = "") -> Q:
     return Q(**{f"{prefix}{key}": value for key, value in conditions.items()})
 
 
-def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
-    """Every wrapped-up trip that was over on `until`, earliest first; six queries."""
-    of_trip = _wrapped(party, until, "trip__")
-    each = TripPerson.objects.filter(trip=OuterRef("pk")).order_by().values("trip")
-    trips = list(
-        Trip.objects.filter(_wrapped(party, until))
-        .annotate(people_on_it=Subquery(each.annotate(number=Count("pk")).values("number")))
-        .select_related("derived_figures")
-        .defer(
-            "plan_note",
-            "story",
-            "incidents",
-            "derived_figures__fee_parts",
-            "derived_figures__rate_use",
-        )
+# What is read of a trip, and of the figures kept with it.
+_OF_TRIP = ("pk", "name", "starts_on", "ends_on")
+_SUMS = ("mass_ug", "fine_ug", "door_minutes", "person_minutes", "washed_ml")
+_MONEY = ("fuel_minor", "outlay_minor", "wear_minor")
+_KEPT = ("sum_version", "currency", "unknown", "worked")
+
+
+def trip_facts(party: Party, until: dt.date, *, with_lines: bool = False) -> tuple[TripFacts, ...]:
+    """Every wrapped-up trip that was over on `until`, earliest first; three queries.
+
+    Args: with_lines: whether each trip's cost lines are wanted, too.
+    """
+    kept = (*_SUMS, *_MONEY, *_KEPT, *(("cost_lines",) if with_lines else ()))
+    rows = [
+        dict(zip((*_OF_TRIP, *kept), row, strict=True))
+        for row in Trip.objects.filter(_wrapped(party, until))
         .order_by("ends_on", "pk")
-    )
-    minutes = _minutes(of_trip, {trip.pk: trip.people_on_it or 0 for trip in trips})
-    gold = _gold(of_trip)
-    parts = _site_parts(of_trip, minutes.on_the_ground, gold)
+        .values_list(*_OF_TRIP, *(f"derived_figures__{name}" for name in kept))
+    ]
+    _work_out(party, rows)
+    gear = {
+        pk: (name, KIND_WORDS.get(kind, ""))
+        for pk, name, kind in Gear.objects.filter(party=party).values_list("pk", "name", "kind")
+    }
     own = own_priced(party, _wrapped(party, until, "weigh_in__trip__"))
-    return tuple(
-        replace(
-            _trip_facts(trip, party, parts.get(trip.pk, {})),
-            own=own.get(trip.pk),
-            gear=gold.gear.get(trip.pk, ()),
-            activity_minutes=tuple(minutes.by_activity.get(trip.pk, {}).items()),
-        )
-        for trip in trips
-    )
+    return tuple(_trip_facts(row, party, gear, own.get(row["pk"])) for row in rows)
 
 
-def _trip_facts(trip: Trip, party: Party, parts: dict[int, SitePart]) -> TripFacts:
-    figures = getattr(trip, "derived_figures", None)
-    in_currency = figures is not None and figures.currency == party.currency
+def _work_out(party: Party, rows: Sequence[dict[str, Any]]) -> None:
+    """Fill in where the work was of trips whose figures were kept without it; no query for none."""
+    missing = [row["pk"] for row in rows if row["worked"] is None]
+    if missing:
+        trips = trips_for_costing(party, missing)
+        its = around(trips)
+        found = {trip.pk: worked(trip, its) for trip in trips}
+        for row in rows:
+            row["worked"] = row["worked"] or found[row["pk"]]
 
-    def money(name: str) -> int | None:
-        return getattr(figures, name) if in_currency else None
 
-    def figure(name: str) -> int | None:
-        return getattr(figures, name) if figures is not None else None
-
-    if figures is None:
+def _trip_facts(
+    row: dict[str, Any],
+    party: Party,
+    gear: dict[int, tuple[str, str]],
+    own: OwnPriced | None,
+) -> TripFacts:
+    in_currency = row["currency"] == party.currency
+    if row["sum_version"] is None:
         unknown = ("The trip's figures have not been worked out yet.",)
     elif not in_currency:
-        unknown = (f"Its costs are in {figures.currency}, the record is in {party.currency}.",)
+        unknown = (f"Its costs are in {row['currency']}, the record is in {party.currency}.",)
     else:
-        unknown = tuple(str(reason) for reason in figures.unknown)
+        unknown = tuple(str(reason) for reason in row["unknown"])
+    lines = row.get("cost_lines")
+    at = row["worked"]
     return TripFacts(
-        trip_id=trip.pk,
-        name=trip_name(trip.name, trip.starts_on),
-        starts_on=trip.starts_on,
-        ends_on=trip.ends_on,
-        mass_ug=figure("mass_ug"),
-        fine_ug=figure("fine_ug"),
-        fuel_minor=money("fuel_minor"),
-        outlay_minor=money("outlay_minor"),
-        wear_minor=money("wear_minor"),
-        door_minutes=figure("door_minutes"),
-        person_minutes=figure("person_minutes"),
-        washed_ml=figure("washed_ml"),
+        trip_id=row["pk"],
+        name=trip_name(row["name"], row["starts_on"]),
+        starts_on=row["starts_on"],
+        ends_on=row["ends_on"],
+        **{name: row[name] for name in _SUMS},
+        **{name: row[name] if in_currency else None for name in _MONEY},
         unknown=unknown,
-        lines=_lines(figures) if in_currency else None,
-        parts=tuple(part for _, part in sorted(parts.items())),
+        parts=tuple(SitePart(*part) for part in at["sites"]),
+        own=own,
+        gear=tuple(
+            GearPart(gear_id, *gear.get(gear_id, (NO_GEAR, "")), *sums)
+            for gear_id, *sums in at["gear"]
+        ),
+        lines=tuple(CostLine(**line) for line in lines)
+        if lines is not None and in_currency
+        else None,
+        activity_minutes=tuple(at["minutes"].items()),
     )
-
-
-def _lines(figures) -> tuple[CostLine, ...] | None:
-    if figures.cost_lines is None:
-        return None
-    return tuple(CostLine(**line) for line in figures.cost_lines)
 
 
 def trip_name(name: str, day: dt.date) -> str:
     """A trip's own name, or its day."""
     return name or f"Trip of {local.day(day)}"
-
-
-@dataclass(frozen=True)
-class _Gold:
-    """Where runs and pans place gold: by (trip, site), and by trip and gear."""
-
-    by_site: dict[tuple[int, int], list[int]]
-    washed: dict[tuple[int, int], int | None]
-    unweighed: dict[tuple[int, int], int]
-    gear: dict[int, tuple[GearPart, ...]]
-
-
-def _gold(of_trip: Q) -> _Gold:
-    """What the shares of runs and pans, and pans weighed alone, say; two queries."""
-    by_site: dict[tuple[int, int], list[int]] = defaultdict(list)
-    unweighed: dict[tuple[int, int], int] = defaultdict(int)
-    washed: dict[tuple[int, int], int | None] = {}
-    gear: dict[int, list[GearPart]] = defaultdict(list)
-    alone = Q(weigh_in__isnull=True)
-    no_colour = Q(coarse=0, medium=0, fine=0)
-    runs = (
-        Run.objects.filter(of_trip)
-        .order_by()
-        .values_list("trip_id", "spot__site_id", "gear_id", "gear__name", "gear__kind")
-        .annotate(
-            shared=Sum("derived_share__mass_ug"),
-            open=Count("pk", filter=alone & ~no_colour),
-            timed=Sum("minutes"),
-            untimed=Count("pk", filter=Q(minutes__isnull=True)),
-            ml=Sum("volume_ml"),
-            unmeasured=Count("pk", filter=Q(volume_ml__isnull=True)),
-        )
-    )
-    for trip_id, site_id, gear_id, name, kind, *sums in runs:
-        shared_ug, count, timed, untimed, ml, unmeasured = sums
-        place = (trip_id, site_id)
-        by_site[place] += [] if shared_ug is None else [shared_ug]
-        unweighed[place] += count
-        litres = None if unmeasured else ml
-        before = washed.get(place, 0)
-        washed[place] = None if before is None or litres is None else before + litres
-        gear[trip_id].append(
-            GearPart(
-                gear_id=gear_id,
-                name=name or "gear not noted",
-                kind=KIND_WORDS.get(kind, ""),
-                minutes=None if untimed else timed,
-                mass_ug=shared_ug,
-                unweighed=count,
-                washed_ml=litres,
-            )
-        )
-    pans = (
-        TestPan.objects.filter(of_trip)
-        .order_by()
-        .values_list("trip_id", "spot__site_id")
-        .annotate(
-            shared=Sum("derived_share__mass_ug"),
-            own=Sum("mass_ug", filter=alone),
-            ml=Sum("volume_ml"),
-        )
-    )
-    for trip_id, site_id, shared_ug, own_ug, ml in pans:
-        by_site[trip_id, site_id] += [mass for mass in (shared_ug, own_ug) if mass is not None]
-        washed.setdefault((trip_id, site_id), ml)
-    return _Gold(by_site, washed, unweighed, {trip: tuple(found) for trip, found in gear.items()})
-
-
-def _site_parts(
-    of_trip: Q, minutes: dict[tuple[int, int], int], gold: _Gold
-) -> dict[int, dict[int, SitePart]]:
-    """trip → site → what is recorded there, of the sites that were visited; one query."""
-    places = set(minutes)
-    places.update(
-        TripSite.objects.filter(of_trip, was_visited=True).values_list("trip_id", "site_id")
-    )
-    parts: dict[int, dict[int, SitePart]] = defaultdict(dict)
-    for place in places | gold.by_site.keys():
-        trip_id, site_id = place
-        found = gold.by_site.get(place)
-        parts[trip_id][site_id] = SitePart(
-            site_id=site_id,
-            minutes=minutes.get(place, 0),
-            mass_ug=sum(found) if found else None,
-            unweighed=gold.unweighed.get(place, 0),
-            washed_ml=gold.washed.get(place),
-        )
-    return parts
-
-
-@dataclass(frozen=True)
-class _Minutes:
-    """Person minutes: at a site neither driven nor walked in, and by activity of each trip."""
-
-    on_the_ground: dict[tuple[int, int], int]
-    by_activity: dict[int, dict[str, int]]
-
-
-def _minutes(of_trip: Q, people: dict[int, int]) -> _Minutes:
-    """Person minutes of every trip; one query. A block without a person counts for everybody."""
-    blocks = (
-        HoursBlock.objects.filter(of_trip)
-        .order_by()
-        .values_list("trip_id", "site_id", "activity")
-        .annotate(
-            alone=Sum("minutes", filter=Q(person__isnull=False)),
-            together=Sum("minutes", filter=Q(person__isnull=True)),
-        )
-    )
-    ground: dict[tuple[int, int], int] = defaultdict(int)
-    activity: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    for trip_id, site_id, kind, alone, together in blocks:
-        total = (alone or 0) + (together or 0) * max(1, people.get(trip_id, 0))
-        activity[trip_id][kind] += total
-        if site_id is not None and kind not in ON_THE_WAY:
-            ground[trip_id, site_id] += total
-    return _Minutes(ground, activity)
 
 
 def own_priced(party: Party, of_lots: Q) -> dict[int, OwnPriced]:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from claims.services.ground import save_spot
 from reports.selectors.facts import cost_lines, trip_facts
 from tests import factories as f
 from trips.models import DerivedTripFigures
@@ -126,13 +127,50 @@ def test_kept_cost_lines_are_those_of_the_trips_pages(trip):
     f.make_cost(trip, "food", 1_200)
     f.make_cost(trip, "hire", 3_000)
     rebuild_party(trip.party)
-    facts = trip_facts(trip.party, f.DAY)
+    facts = trip_facts(trip.party, f.DAY, with_lines=True)
     kept = cost_lines(trip.party, facts)
     assert {line.label: line.amount_minor for line in kept if line.amount_minor} == {
         "food": 1_200,
         "hired gear": 3_000,
     }
     DerivedTripFigures.objects.update(cost_lines=None)  # rows made before lines were kept
-    [facts] = trip_facts(trip.party, f.DAY)
+    [facts] = trip_facts(trip.party, f.DAY, with_lines=True)
     assert facts.lines is None
     assert cost_lines(trip.party, [facts]) == kept
+
+
+def test_figures_from_before_the_places_were_kept_say_the_same(trip, django_assert_num_queries):
+    box = f.make_gear(trip.party, "Long box")
+    run = f.make_run(trip, spot(trip, "A"), gear=box, minutes=30)
+    f.make_weigh_in(trip, runs=[run])
+    f.make_pan(trip, spot(trip, "B"), mass_ug=4_000)
+    f.make_hours(trip, "dig", 30, site=trip.party.sites.get(name="A"))
+    rebuild_party(trip.party)
+    with django_assert_num_queries(3):
+        kept = trip_facts(trip.party, f.DAY)
+    assert kept[0].parts
+    assert kept[0].gear
+    DerivedTripFigures.objects.update(worked=None)
+    assert trip_facts(trip.party, f.DAY) == kept
+
+
+def test_what_was_washed_goes_along_when_its_spot_proves_to_be_at_another_site(trip):
+    bar = spot(trip, "A")
+    f.make_weigh_in(trip, runs=[f.make_run(trip, bar)])
+    assert parts(trip)["A"].mass_ug == 1_000_000
+    bar.site = trip.party.sites.get(name="B")
+    save_spot(spot=bar)
+    [facts] = trip_facts(trip.party, f.DAY)
+    assert {part.site_id: part.mass_ug for part in facts.parts} == {
+        trip.party.sites.get(name="A").pk: None,
+        bar.site_id: 1_000_000,
+    }
+
+
+def test_a_new_name_of_gear_shows_without_working_out_anew(trip):
+    box = f.make_gear(trip.party, "Long box")
+    f.make_run(trip, spot(trip, "A"), gear=box)
+    rebuild_party(trip.party)
+    type(box).objects.filter(pk=box.pk).update(name="Short box")
+    [facts] = trip_facts(trip.party, f.DAY)
+    assert [part.name for part in facts.gear] == ["Short box"]

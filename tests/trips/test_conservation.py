@@ -328,7 +328,7 @@ def derived_rows(party):
     figures = DerivedTripFigures.objects.filter(trip__party=party)
     return (
         list(shares.values_list("run_id", "mass_ug", "method")),
-        list(figures.values_list("mass_ug", "fine_ug", "outlay_minor", "cost_lines")),
+        list(figures.values_list("mass_ug", "fine_ug", "outlay_minor", "cost_lines", "worked")),
     )
 
 

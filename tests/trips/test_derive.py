@@ -29,6 +29,7 @@ def stored() -> list[tuple]:
         "fee_parts",
         "unknown",
         "cost_lines",
+        "worked",
     )
     shares = DerivedShare.objects.order_by("run_id", "pan_id").values_list(
         "run_id", "pan_id", "mass_ug", "sd_ug", "method", "flag"

@@ -64,6 +64,8 @@ class DerivedTripFigures(models.Model):
     unknown = models.JSONField(default=list)
     # Every line of the cost, as its page shows them; null in rows made before they were kept.
     cost_lines = models.JSONField(null=True, default=None)
+    # Where its hours, gold and gear were (`trips.selectors.worked`); null in rows made before.
+    worked = models.JSONField(null=True, default=None)
     sum_version = models.PositiveSmallIntegerField()
 
     class Meta:

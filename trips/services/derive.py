@@ -30,6 +30,7 @@ from trips.selectors.costing import (
 )
 from trips.selectors.masses import class_masses
 from trips.selectors.rates import car_rates, rate_use
+from trips.selectors.worked import Around, around, worked
 
 SUM_VERSION = 1  # raise when the same facts would give other figures
 FIGURES = (
@@ -47,6 +48,7 @@ FIGURES = (
     "rate_use",
     "unknown",
     "cost_lines",
+    "worked",
     "sum_version",
 )
 
@@ -138,13 +140,14 @@ def _rebuild_figures(
 ) -> list[DerivedTripFigures]:
     trips = trips_for_costing(party, trip_ids)
     rates = car_rates(party, trips)
-    rows = [_figures_of(trip, under, rates) for trip in trips]
+    its = around(trips)
+    rows = [_figures_of(trip, under, rates, its) for trip in trips]
     return DerivedTripFigures.objects.bulk_create(
         rows, batch_size=200, update_conflicts=True, unique_fields=["trip"], update_fields=FIGURES
     )
 
 
-def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates) -> DerivedTripFigures:
+def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates, its: Around) -> DerivedTripFigures:
     cost = cost_of(trip, under, rates)
     unknown = list(cost.unknown)
     mass_ug, fine_ug = _gold_of(trip)
@@ -174,6 +177,7 @@ def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates) -> DerivedTripFi
         rate_use=rate_use(trip),
         unknown=unknown,
         cost_lines=[asdict(line) for line in cost.lines],
+        worked=worked(trip, its),
         sum_version=SUM_VERSION,
     )
 
