@@ -6,7 +6,7 @@ from typing import Literal
 
 from reports.decide.creek import SpotTable, Trigger
 from reports.decide.equivalents import ClassWeights, weighted
-from reports.decide.stopping import Row, row_for, says
+from reports.decide.stopping import MOST_COLOURS, Row, row_for, says
 from trips.calc.counts import CLASSES, ClassCounts, zero_bound
 
 ACTIONS = {
@@ -64,6 +64,8 @@ def trigger_words(trigger: Trigger, second: str, weights: ClassWeights) -> str:
 def row_words(row: Row) -> tuple[str, str]:
     """(move, dig) cells of a printed row, in words."""
     low, dig = row.move_at_most, row.dig_at_least
+    if low is not None and low >= MOST_COLOURS and dig is None:
+        return "any", "–"
     return (
         "–" if low is None else f"{low} or fewer" if low else "0",
         "–" if dig is None else f"{dig} or more" if dig else "any",
@@ -73,6 +75,8 @@ def row_words(row: Row) -> tuple[str, str]:
 def row_signs(row: Row) -> tuple[str, str]:
     """The same cells as signs, for a card with little room."""
     low, dig = row.move_at_most, row.dig_at_least
+    if low is not None and low >= MOST_COLOURS and dig is None:
+        return "any", "–"
     return (
         "–" if low is None else f"≤ {low}" if low else "0",
         "–" if dig is None else f"≥ {dig}" if dig else "any",

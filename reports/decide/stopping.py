@@ -26,7 +26,8 @@ if TYPE_CHECKING:
     Truths = NDArray[np.bool_]
 
 Action = Literal["pan", "dig", "move", "home"]
-MOST_COLOURS = 500  # a threshold above this is no number that anybody counts
+MOST_COLOURS = 1000  # a threshold above this is no number that anybody counts
+NOISE = 1e-12  # of the sums' size: less than so much is no reason to wash another pan
 NEARLY = 1.1  # litres washed, times this, count as reached
 _UNDERFLOW = 600.0  # beyond this exponent the plain product would lose digits
 
@@ -120,7 +121,9 @@ def stopping_table(
     import numpy as np
 
     game = _Game(shape, rate, tuple(pans), stakes, phi)
-    size = max(game.widest(), most_colours or 0) + 1
+    even = game.even_counts()
+    size = max(min(MOST_COLOURS, ceil(max([0.0, *even])) + 1), most_colours or 0) + 1
+    is_open = any(count <= MOST_COLOURS for count in even)  # else nothing can be learned by a pan
     colours = np.arange(size, dtype=np.float64)
     found: list[tuple[int | None, int | None]] = []
     excess: Floats = np.empty(0)
@@ -130,9 +133,9 @@ def stopping_table(
         dig, low = game.dig(done, colours), game.low(done)[1]
         stop = np.maximum(dig, low)
         best = stop
-        if done < len(pans) and game.left(done + 1) > 0:
+        if is_open and done < len(pans) and game.left(done + 1) > 0:
             best = np.maximum(stop, game.pan(done, colours, excess))
-        keeps = best > stop
+        keeps = best - stop > NOISE * np.maximum(np.abs(dig), 1.0)
         digs = ~keeps & (dig > low)
         found.append(_thresholds(keeps, digs))
         over = best - dig
@@ -230,17 +233,17 @@ class _Game:
         there = max(0.0, self.left(done) - self.stakes.move_hours) * self.stakes.fallback
         return ("move", there) if there > 0 else ("home", 0.0)
 
-    def widest(self) -> int:
-        """The greatest count at which stopping low could still be as good as digging."""
-        most = 0.0
+    def even_counts(self) -> list[float]:
+        """By pans done while time is left: the count at which digging and stopping low are even."""
+        found = []
         for done in range(len(self.pans) + 1):
             left = self.left(done)
             if left <= 0:
                 break
             rate = self.rate + self.litres(done) / self.phi
             even = (self.stakes.cost + self.low(done)[1] / left) / self.stakes.gain
-            most = max(most, self.phi * (even * rate - self.shape))
-        return min(MOST_COLOURS, ceil(most) + 1)
+            found.append(self.phi * (even * rate - self.shape))
+        return found
 
     def pan(self, done: int, colours: "Floats", excess: "Floats") -> "Floats":
         """Expected value of one more pan: digging after it, and the excess of not digging."""

@@ -17,7 +17,7 @@ from reports.decide.creek_words import (
 )
 from reports.decide.equivalents import class_weights
 from reports.decide.moving import WayHome, move_between
-from reports.decide.stopping import Row
+from reports.decide.stopping import MOST_COLOURS, Row
 from trips.calc.counts import ClassCounts
 
 EQUAL = class_weights((1, 1, 1), (0.2, 0.3, 0.5))
@@ -190,6 +190,8 @@ def test_rows_and_weights_in_words():
     assert row_words(Row(2, 16, 0, None)) == ("0", "–")
     assert row_words(Row(2, 16, 3, 5)) == ("3 or fewer", "5 or more")
     assert row_words(Row(2, 16, None, 0)) == ("–", "any")
+    assert row_words(Row(2, 16, MOST_COLOURS, None)) == ("any", "–")
+    assert row_signs(Row(2, 16, MOST_COLOURS, None)) == ("any", "–")
     assert row_signs(Row(2, 16, 3, 5)) == ("≤ 3", "≥ 5")
     assert row_signs(Row(2, 16, 0, None)) == ("0", "–")
     assert [number(n) for n in (0, 0.5, 1, 2.5, 12)] == ["0", "½", "1", "2½", "12"]

@@ -130,12 +130,26 @@ def test_marginal_value_against_a_numeric_optimum(given_, hours, rate):
 
 
 def test_newton_agrees_with_lambert_over_a_wide_grid():
+    """u from 1.000001 to 631, q from .001 to 1."""
     rng = np.random.default_rng(7)
     for u, q in zip(
         1 + 10 ** rng.uniform(-6, 2.8, 2000), 10 ** rng.uniform(-3, 0, 2000), strict=True
     ):
         if q < u:
-            assert safe_root(u, q) == pytest.approx(lambert_root(u, q), rel=1e-9, abs=1e-9)
+            x = safe_root(u, q)
+            assert x == pytest.approx(lambert_root(u, q), rel=1e-9, abs=1e-9)
+            assert q * exp(x) == pytest.approx(x + u, rel=1e-9)
+
+
+def test_newton_agrees_with_lambert_where_moving_saves_cost():
+    """q above 1 up to nearly u: an hour of digging costs more than an hour on the way."""
+    rng = np.random.default_rng(9)
+    us = 1 + 10 ** rng.uniform(-2, 2.8, 2000)
+    for u, part in zip(us, rng.uniform(0, 0.999, 2000), strict=True):
+        q = u**part
+        x = safe_root(u, q)
+        assert x == pytest.approx(lambert_root(u, q), rel=1e-6, abs=1e-9)
+        assert q * exp(x) == pytest.approx(x + u, rel=1e-9)
 
 
 @pytest.mark.parametrize("u", [701.0, 1e4, 1e8])

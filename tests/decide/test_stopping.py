@@ -1,3 +1,5 @@
+from math import ceil
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -199,6 +201,31 @@ def test_ground_that_could_never_pay_is_left_without_a_pan():
     table = stopping_table(1, 10, TWELVE, Stakes(1e-6, 5, 5))
     assert table.first == "home"
     assert table.value == 0
+
+
+@pytest.mark.parametrize("gain", [1e-7, 1e-4, 0.02, 0.3])
+def test_next_to_worthless_ground_is_left_at_any_count_and_not_by_noise(gain):
+    """Sums of millions that cancel must not say pan on: thresholds only rise with the pans."""
+    table = stopping_table(1, 10, TWELVE, Stakes(gain, 5, 5))
+    assert table.value == pytest.approx(0, abs=1e-3)
+    lows = [-1 if row.move_at_most is None else row.move_at_most for row in table.rows]
+    assert lows == sorted(lows)
+    if gain < 0.05:
+        assert table.first == "home"
+        assert {row.dig_at_least for row in table.rows} == {None}
+        assert all(says(row, count) == "home" for row in table.rows for count in (0, 30, 900))
+
+
+def test_rich_ground_has_thresholds_beyond_five_hundred():
+    """Twenty colours a litre on either side: after nine pans of 5.5 L the line lies at 990."""
+    stakes = Stakes(gain=2, cost=1, hours=20, fallback=39, move_hours=0.75)
+    pans = [Pan(5.5, 0.15)] * 9
+    table = stopping_table(1.5, 0.075, pans, stakes)
+    row = table.rows[-1]
+    left = 20 - 9 * 0.15
+    even = (1 + 39 * (left - 0.75) / left) / 2
+    assert row.dig_at_least == ceil(even * (0.075 + 9 * 5.5) - 1.5)
+    assert row.move_at_most == row.dig_at_least - 1
 
 
 def test_litres_washed_pick_the_row_and_fractions_lie_between():

@@ -24,6 +24,7 @@ class Command(BaseCommand):
     def handle(self, *args, **options):
         rounds = max(1, options["rounds"])
         stopping_table(1, 10, PANS, STAKES)  # loads numpy outside the time
+        self.stdout.write(f"{len(PANS)} pans of {PANS[0].litres:g} L")
         self.stdout.write(f"{'colours':>8} {'table ms':>10} {'loops ms':>10} {'ratio':>7}")
         for most in (40, 200):
             table, value = _timed(
