@@ -113,6 +113,8 @@ def gold_weights(parts: Sequence[SitePart]) -> tuple[tuple[int, ...], bool]:
 
 
 def _spread(total: int | None, weights: Sequence[int]) -> tuple[int | None, ...]:
+    if len(weights) == 1:
+        return (total,)
     if total is None:
         return tuple(None for _ in weights)
     return largest_remainder(total, weights)

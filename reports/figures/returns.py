@@ -149,6 +149,15 @@ def at_site(valued: Iterable[ValuedTrip], site_id: int) -> tuple[Outing, ...]:
     )
 
 
+def by_site(valued: Iterable[ValuedTrip]) -> dict[int, tuple[Outing, ...]]:
+    """The same of every site that a trip visited."""
+    found: dict[int, list[Outing]] = {}
+    for each in valued:
+        for share in each.shares:
+            found.setdefault(share.site_id, []).append(of_share(each, share))
+    return {site_id: tuple(outings) for site_id, outings in found.items()}
+
+
 def of_share(each: ValuedTrip, share: Share) -> Outing:
     """A trip's part as an outing."""
     return Outing(

@@ -6,7 +6,7 @@ from datetime import date
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from reports.figures.report import Column, Report
-from reports.figures.returns import Return, at_site, returns, whole_trips
+from reports.figures.returns import Return, by_site, returns, whole_trips
 from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words
 from reports.figures.words import listed, trips_word
 from trips.calc.gold import PricePoint, Unknown
@@ -58,8 +58,9 @@ def site_returns(
     Args: sites: in the order to show; valued: the trips of the season asked for.
     Returns: unknown figures as None; the notes name the trips that are not in the sums.
     """
-    by_site = [(site, returns(at_site(valued, site.site_id), asked.currency)) for site in sites]
-    rows = tuple((site.name, *_cells(result, asked)) for site, result in by_site)
+    outings = by_site(valued)
+    results = [(site, returns(outings.get(site.site_id, ()), asked.currency)) for site in sites]
+    rows = tuple((site.name, *_cells(result, asked)) for site, result in results)
     whole = returns(whole_trips(valued), asked.currency)
     return Report(
         report_id="site-returns",
@@ -72,7 +73,7 @@ def site_returns(
         rows=rows,
         totals=("All trips", *_cells(whole, asked)) if rows else (),
         ranged=("low", "per_hour", "high"),
-        notes=_notes(valued, whole, by_site),
+        notes=_notes(valued, whole, results),
         sources=_sources(valued, asked, price_today),
     )
 
@@ -125,7 +126,7 @@ def _cells(result: Return, asked: Asked) -> tuple[object, ...]:
 
 
 def _notes(
-    valued: Sequence[ValuedTrip], whole: Return, by_site: Sequence[tuple[SiteName, Return]]
+    valued: Sequence[ValuedTrip], whole: Return, results: Sequence[tuple[SiteName, Return]]
 ) -> tuple[str, ...]:
     notes = [
         "Net is value less outlay. Wear of car and gear and the party's own hours are not in it.",
@@ -158,7 +159,7 @@ def _notes(
     everywhere = {gap.trip_id for gap in whole.gaps}
     notes += [
         f"Not counted at {site.name}: {gap.name}. {gap.reason}"
-        for site, result in by_site
+        for site, result in results
         for gap in result.gaps
         if gap.trip_id not in everywhere
     ]

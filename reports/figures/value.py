@@ -14,7 +14,7 @@ from reports.figures.attribution import Share, attribute
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.words import NARROW
 from trips.calc import local
-from trips.calc.gold import PricePoint, Unknown, price_on, value_gold
+from trips.calc.gold import PricePoint, Unknown, prices_of, value_gold
 
 PriceBasis = Literal["trip", "today"]
 BASIS_WORDS: dict[PriceBasis, str] = {
@@ -62,13 +62,11 @@ def value_trips(
 
     Args: as_of: the day whose price counts when `basis` is "today".
     """
-    found: dict[date, PricePoint | Unknown] = {}
+    price_of = prices_of(prices, party.currency)
     valued = []
     for trip in trips:
         day = trip.ends_on if basis == "trip" else as_of
-        if day not in found:
-            found[day] = price_on(prices, day, party.currency)
-        worth, price, reasons = _worth(trip, party, found[day])
+        worth, price, reasons = _worth(trip, party, price_of(day))
         valued.append(ValuedTrip(trip, worth, price, reasons, attribute(trip, worth)))
     return tuple(valued)
 

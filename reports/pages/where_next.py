@@ -26,8 +26,8 @@ from reports.figures.ranking import (
     share_words,
     turning_words,
 )
-from reports.figures.returns import Return, at_site, returns
-from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
+from reports.figures.returns import Outing, Return, by_site, returns
+from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_trips
 from reports.pages import where_why as why
 from reports.pages.basis_ahead import site_bases
 from reports.pages.forecast import Record, SiteDay, days_left, record, site_days
@@ -191,6 +191,7 @@ def _cards(
     per: Per,
 ) -> dict[int, SiteCard]:
     valued = value_trips(found.trips, found.its, found.prices, as_of=as_of, basis=basis)
+    outings = by_site(valued)
     visits = {part.site_id: trip.ends_on for trip in found.trips for part in trip.parts}
     years, price = found.price_years(), found.price
     ratio = None
@@ -207,7 +208,7 @@ def _cards(
             places.get(each.site.pk),
             effect_words(moved.get(each.site.pk, ()), found.its.currency),
             gold,
-            valued,
+            outings.get(each.site.pk, ()),
             last_visit=visits.get(each.site.pk),
             day=day,
             ends=ends.get(each.site.pk),
@@ -222,7 +223,7 @@ def _card(
     place: tuple[int, Ranked] | None,
     moved: tuple[str, ...],
     gold: Gold | Unknown,
-    valued: tuple[ValuedTrip, ...],
+    outings: tuple[Outing, ...],
     *,
     last_visit: dt.date | None,
     day: dt.date,
@@ -252,7 +253,7 @@ def _card(
         borrowed=share_words(shares),
         flood=why.flood(found, site, last_visit),
         left=days_left(site, found.papers, day),
-        result=returns(at_site(valued, site.pk), currency),
+        result=returns(outings, currency),
         outcome=worst(its.lines),
         settle=_settle(its.lines),
         stops=tuple(line for line in its.lines if line.outcome == "stop"),

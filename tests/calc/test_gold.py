@@ -16,6 +16,7 @@ from trips.calc.gold import (
     fineness_from_analysis,
     minor_per_ug,
     price_on,
+    prices_of,
     value_gold,
 )
 from trips.calc.units import to_base, unit
@@ -184,3 +185,13 @@ def test_more_gold_is_never_worth_less(one, other, fineness):
         value_gold(mass_ug=m, fineness=fineness, price=price()).amount_minor for m in (low, high)
     ]
     assert values[0] <= values[1]
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 9), st.sampled_from(["EUR", "USD"]), st.integers(1, 99))),
+    st.integers(1, 11),
+)
+def test_prices_put_in_order_once_give_the_price_of_each_day(rows, day):
+    points = [price(date(2031, 5, on), str(amount), "g", code) for on, code, amount in rows]
+    asked = date(2031, 5, day)
+    assert prices_of(points, "EUR")(asked) == price_on(points, asked, "EUR")

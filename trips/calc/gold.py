@@ -5,11 +5,13 @@ The price of a day is the latest on or before it, in that currency, never the ne
 price the value is unknown and the reason says what exists; it is never zero.
 """
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal, localcontext
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from trips.calc.errors import OutOfRange
@@ -82,6 +84,20 @@ def price_on(points: Sequence[PricePoint], day: date, currency: str) -> PricePoi
     return [point for point in past if point.day == latest][-1]
 
 
+def prices_of(
+    points: Sequence[PricePoint], currency: str
+) -> Callable[[date], PricePoint | Unknown]:
+    """`price_on` for many days: the points are put in order once."""
+    latest = {point.day: point for point in points if point.currency == currency}
+    days = sorted(latest)
+
+    def on(day: date) -> PricePoint | Unknown:
+        past = bisect_right(days, day)
+        return latest[days[past - 1]] if past else price_on(points, day, currency)
+
+    return on
+
+
 def value_gold(
     *,
     mass_ug: int | None,
@@ -115,6 +131,7 @@ def value_gold(
     return Valuation(amount_minor, price.currency, price, f"At the price of {day}, {price.source}.")
 
 
+@lru_cache(maxsize=1024)
 def minor_per_ug(price: PricePoint, fineness: int, payable_ratio: Decimal) -> Fraction:
     """What one microgram of raw gold brings, in minor units, exactly."""
     paid = Fraction(fineness, 1000) * Fraction(payable_ratio)

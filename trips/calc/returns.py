@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from math import sqrt
 from typing import TYPE_CHECKING, Literal
 
@@ -119,7 +120,7 @@ def interval(
         return ReturnInterval(None, None, "exact-equal", note, n)
     if n < FEWEST_BOOTSTRAP:
         return _rough(ratio, se, n, confidence, f"Rough: {n} trips only.")
-    return _bootstrap_t(nets, hours, ratio, se, confidence, seed, resamples)
+    return _bootstrap_t(tuple(nets), tuple(hours), ratio, se, confidence, seed, resamples)
 
 
 def _rough(ratio: float, se: float, n: int, confidence: float, note: str) -> ReturnInterval:
@@ -129,16 +130,21 @@ def _rough(ratio: float, se: float, n: int, confidence: float, note: str) -> Ret
     return ReturnInterval(ratio - reach, ratio + reach, "rough", note, n)
 
 
+@lru_cache(maxsize=512)
 def _bootstrap_t(
-    nets: Sequence[float],
-    hours: Sequence[float],
+    nets: tuple[float, ...],
+    hours: tuple[float, ...],
     ratio: float,
     se: float,
     confidence: float,
     seed: int,
     resamples: int,
 ) -> ReturnInterval:
-    """Studentised resampling of whole trips; resamples without any spread are dropped."""
+    """Studentised resampling of whole trips; resamples without any spread are dropped.
+
+    Pages ask for the same few sets of trips again and again. The result hangs on its arguments
+    alone, so one that is remembered is never an old one.
+    """
     import numpy as np
 
     n = len(nets)

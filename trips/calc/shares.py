@@ -1,12 +1,14 @@
 """How is a whole number of units shared out so that the parts add up to it exactly?
 
-Largest remainder on exact fractions: floors first, leftovers to the largest fractions, ties by
-order. Never floats; a negative whole is shared like its positive and turned round.
+Largest remainder in whole numbers, weights brought to one denominator: floors first, leftovers to
+the largest fractions, ties by order. Never floats; a negative whole is shared like its positive
+and turned round.
 """
 
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from math import lcm
 
 from trips.calc.errors import BadShares
 
@@ -17,23 +19,33 @@ def largest_remainder(total: int, weights: Sequence[Decimal | int | Fraction]) -
     Raises: BadShares for no weights, a negative weight, or only zero weights (an empty or
         zero-weight sharing of 0 is allowed).
     """
-    exact = [Fraction(weight) for weight in weights]
+    exact = _whole(weights)
     if any(weight < 0 for weight in exact):
         raise BadShares(f"A share's weight is {min(weights)}; zero or more was expected.")
-    whole = sum(exact, Fraction(0))
+    whole = sum(exact)
     if total == 0:
         return tuple(0 for _ in exact)
     if whole == 0:
         raise BadShares(f"{total} cannot be shared: every weight is zero or there is none.")
     if total < 0:
         return tuple(-share for share in largest_remainder(-total, weights))
-    quotas = [total * weight / whole for weight in exact]
-    shares = [quota.numerator // quota.denominator for quota in quotas]
+    quotas = [divmod(total * weight, whole) for weight in exact]
+    shares = [share for share, _ in quotas]
     left = total - sum(shares)
-    by_fraction = sorted(range(len(quotas)), key=lambda at: (shares[at] - quotas[at], at))
-    for at in by_fraction[:left]:
-        shares[at] += 1
+    if left:
+        by_fraction = sorted(range(len(quotas)), key=lambda at: (-quotas[at][1], at))
+        for at in by_fraction[:left]:
+            shares[at] += 1
     return tuple(shares)
+
+
+def _whole(weights: Sequence[Decimal | int | Fraction]) -> list[int]:
+    """The same proportions in whole numbers; only proportions matter."""
+    if all(isinstance(weight, int) for weight in weights):
+        return [int(weight) for weight in weights]
+    exact = [Fraction(weight) for weight in weights]
+    unit = lcm(*(weight.denominator for weight in exact))
+    return [int(weight * unit) for weight in exact]
 
 
 def split_evenly(total: int, parts: int) -> tuple[int, ...]:

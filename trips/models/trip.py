@@ -1,5 +1,6 @@
 """A trip from plan to wrap-up."""
 
+import datetime as dt
 import uuid
 
 from django.db import models
@@ -81,7 +82,12 @@ class Trip(Versioned):
         ]
 
     def __str__(self) -> str:
-        return self.name or f"Trip of {show.day(self.starts_on)}"
+        return title_of(self.name, self.starts_on)
+
+
+def title_of(name: str, day: dt.date) -> str:
+    """A trip's own name, or its day."""
+    return name or f"Trip of {show.day(day)}"
 
 
 class TripPerson(Fact):
