@@ -35,6 +35,23 @@ EDGES = {"stop": STOP, "do": SECOND, "ask": ASK, "know": EDGE}
 NOT_FOR_CHARTS = 220  # points of a page's height: margins, head and foot, title and finding
 
 
+class RowsTable(LongTable):
+    """A table that breaks inside a row only where that row is nearly a page high.
+
+    The library breaks into any row that doesn't fit what is left of the page, under a second head.
+    """
+
+    TALL = 360  # points; the lowest page of all, a letter on its side, has more
+
+    def split(self, available_width, available_height):
+        inside = self.splitInRow
+        self.splitInRow = inside if available_height > self.TALL else 0
+        parts = super().split(available_width, available_height)
+        for each in (self, *parts):  # the parts take it over, and must break a tall row later
+            each.splitInRow = inside
+        return parts
+
+
 class Kit:
     """Makes flowables for one document on one paper size.
 
@@ -131,7 +148,7 @@ class Kit:
         for i, row in enumerate(rows):
             last = total_row and i == len(rows) - 1
             cells.append(self._row(row, headers, numeric, bold=last))
-        table = LongTable(cells, colWidths=columns, repeatRows=1, spaceAfter=8, splitInRow=1)
+        table = RowsTable(cells, colWidths=columns, repeatRows=1, spaceAfter=8, splitInRow=1)
         table.setStyle(table_commands(total_row))
         return table
 

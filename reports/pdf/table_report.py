@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import CondPageBreak, Flowable
 
 from reports.charts.scene import Figure
@@ -12,6 +13,8 @@ from reports.pdf.parts import build as build_pdf
 
 HEAD_ROOM = 90  # points that a heading, the head of its table and first rows need
 WIDE = 8  # a table of more columns lies on its side
+PADDING = 13  # points beside the words of a cell
+MOST_LETTERS = 18  # a longer word may be broken
 
 
 def build(report: Report, page_size: str, figure: Figure | None = None) -> bytes:
@@ -48,8 +51,12 @@ def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowab
         flow.append(kit.figure(figure))
     if report.rows:
         rows = [*report.text_rows, report.text_totals] if report.totals else report.text_rows
-        widths = _widths(report.columns, rows)
-        flow.append(grid(kit, report.columns, report.text_rows, report.text_totals, widths=widths))
+        for at in _beside(kit, report.columns, rows):
+            columns = [report.columns[i] for i in at]
+            picked = [[row[i] for i in at] for row in report.text_rows]
+            totals = [report.text_totals[i] for i in at] if report.totals else ()
+            widths = _widths(columns, [*picked, totals] if totals else picked)
+            flow.append(grid(kit, columns, picked, totals, widths=widths))
     else:
         flow.append(kit.para("There is nothing to list yet."))
     flow += lines(kit, "How to read it", report.notes)
@@ -82,6 +89,36 @@ def grid(
         widths=widths,
         total_row=bool(totals),
     )
+
+
+def _beside(kit: Kit, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[list[int]]:
+    """Which columns stand beside each other: all of them, or as many as fit the page without a
+    broken word, then the others in a table of their own that begins with the first column again.
+    """
+    style = kit.styles.cell_bold
+    needs = [
+        PADDING + max(stringWidth(each, style.fontName, style.fontSize) for each in pieces)
+        for pieces in _pieces(columns, rows)
+    ]
+    parts, used = [[0]], needs[0]
+    for i, need in enumerate(needs[1:], start=1):
+        if used + need > kit.width and len(parts[-1]) > 1:
+            parts.append([0])
+            used = needs[0]
+        parts[-1].append(i)
+        used += need
+    return parts
+
+
+def _pieces(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """What of each column must not be broken: words of its head and cells, numbers whole."""
+    found = []
+    for i, column in enumerate(columns):
+        cells = [row[i] for row in rows]
+        whole = cells if column.align == "right" else []
+        words = [word for text in (column.header, *cells) for word in re.split(r"[ -]", text)]
+        found.append([*whole, *(word[:MOST_LETTERS] for word in words)])
+    return found
 
 
 def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float]:

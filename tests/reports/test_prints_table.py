@@ -91,3 +91,28 @@ def test_the_report_by_site_comes_as_pdf_on_the_paper_of_the_settings(client, se
     box = PdfReader(io.BytesIO(response.content)).pages[0].mediabox
     assert (round(box.width), round(box.height)) == (792, 612)
     assert "Upper reach" in text_of(response.content)
+
+
+def test_a_table_too_wide_for_a_page_goes_on_below_without_breaking_words():
+    heads = [f"Considerably longwinded {n}" for n in "abcdefghijklm"]
+    columns = (Column("site", "Site"), *(Column(h, h, "EUR", "right") for h in heads))
+    row = ("Alder ford", *(Decimal(f"{1000 + n}.36") for n in range(len(heads))))
+    text = text_of(build(replace(REPORT, columns=columns, rows=(row,), totals=()), "A4"))
+    assert text.count("Considerably") == text.count("longwinded") == len(heads)
+    # The first column names the row in every part.
+    assert text.count("Alder ford") > 1
+    assert all(f"{n:03d}.36" in text for n in range(len(heads)))
+
+
+def test_the_head_of_a_table_stands_once_on_a_page():
+    rows = tuple((f"{n}. " + "Long words of a place " * 12, Decimal(n), None) for n in range(40))
+    pages = PdfReader(io.BytesIO(build(replace(REPORT, rows=rows, totals=()), "A4"))).pages
+    assert len(pages) > 2
+    assert max(page.extract_text().count("Net (EUR)") for page in pages) == 1
+
+
+def test_a_row_taller_than_a_page_is_broken():
+    rows = (("Place " * 3000, Decimal(1), None), ("Next", Decimal(2), None))
+    text = text_of(build(replace(REPORT, rows=rows, totals=()), "A4"))
+    assert text.count("Place") == 3000
+    assert "Next" in text
