@@ -100,7 +100,7 @@ def states(model: type[models.Model], pk: int, party: Party) -> tuple[State, ...
 
 
 def _who(user: User | None) -> str:
-    return str(user) if user else "not known (a command or an earlier version)"
+    return str(user) if user else "somebody not known (a command or an earlier version)"
 
 
 def _name(row) -> str:

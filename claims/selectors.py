@@ -51,11 +51,11 @@ def _site_row(site: Site, day: dt.date) -> SiteRow:
 
 
 def _papers_words(terms: list[Term]) -> str:
-    """Counts by state, e.g. "1 runs, 1 ran out"."""
+    """Counts by state, e.g. "1 in date, 1 ran out"."""
     if not terms:
         return "none noted"
     words = (
-        ("runs", "runs"),
+        ("runs", "in date"),
         ("runs_out", "runs out soon"),
         ("no_end", "without an end"),
         ("life", "for life"),

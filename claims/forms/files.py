@@ -44,7 +44,9 @@ class FilesForm(LedgerForm, forms.Form):
     )
     caption = forms.CharField(required=False, max_length=200, label=gettext_lazy("What it shows"))
     role = forms.ChoiceField(
-        choices=KeptFile.Role.choices, initial=KeptFile.Role.OTHER, label=gettext_lazy("Taken")
+        choices=KeptFile.Role.choices,
+        initial=KeptFile.Role.OTHER,
+        label=gettext_lazy("Before or after the work"),
     )
 
     def __init__(self, *args, **kwargs):
@@ -60,4 +62,7 @@ class FileForm(LedgerForm, forms.ModelForm):
     class Meta:
         model = KeptFile
         fields = ["caption", "role"]
-        labels = {"caption": gettext_lazy("What it shows"), "role": gettext_lazy("Taken")}
+        labels = {
+            "caption": gettext_lazy("What it shows"),
+            "role": gettext_lazy("Before or after the work"),
+        }

@@ -69,10 +69,11 @@ class PaperForm(LedgerForm, forms.ModelForm):
         help_text=gettext_lazy("MM-DD, e.g. 06-30. Only for a fixed day."),
     )
     renew_from_span = SpanField(
-        required=False, label=gettext_lazy("May be asked for from, before the end")
+        required=False, label=gettext_lazy("Renewal can be asked for this long before the last day")
     )
     apply_by_span = SpanField(
-        required=False, label=gettext_lazy("To be asked for at least, before the end")
+        required=False,
+        label=gettext_lazy("Renewal must be asked for this long before the last day"),
     )
     renewal_lead_days = CountField(
         high=3650,
@@ -172,7 +173,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
         self.fields["rule_code"] = forms.ChoiceField(
             choices=[("", gettext("not said")), *paper_choices(instance)],
             required=False,
-            label=gettext("Which paper of a rule pack it is"),
+            label=gettext("Which paper of the rules it is"),
             help_text=gettext("Rules that ask for a paper then find it. Not said: they ask."),
         )
 

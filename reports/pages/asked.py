@@ -66,7 +66,7 @@ ORDERS = [("hour", "net per door-to-door hour"), ("trip", "net per trip")]
 class WhereForm(AskForm):
     """Which day to go, for how long, and what counts."""
 
-    price = forms.ChoiceField(label="Past trips, price of", choices=PRICES, required=False)
+    price = forms.ChoiceField(label="Value past gold at", choices=PRICES, required=False)
     day = forms.DateField(
         label="Day of the trip",
         required=False,
@@ -159,7 +159,7 @@ class SeasonPlanForm(AskForm):
         error_messages=_whole(1, 31, "days"),
     )
     keep = forms.IntegerField(
-        label="The next trip brings, %",
+        label="A further trip brings, % of the last",
         required=False,
         min_value=10,
         max_value=100,

@@ -167,7 +167,7 @@ def _leave_site(facts: CreekFacts, place: OnTrip) -> str:
     if point := main_trigger(table.rows):
         return f"{trigger_words(point, place.second.name, facts.setting.weights)} ({best.name})"
     if table.method == "none":
-        return table.why
+        return table.why.rstrip(".")
     return gettext("no count of pans at {name} speaks for {name_2}: dig there").format(
         name=best.name, name_2=place.second.name
     )

@@ -1,4 +1,4 @@
-"""The page "Would it pay?": a box, a nearer site, a second person or a lighter car."""
+"""The page "Would a change pay?": a box, a nearer site, a second person or a lighter car."""
 
 import datetime as dt
 import math

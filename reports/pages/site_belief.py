@@ -117,10 +117,10 @@ def _row(name: str, mix: GammaMix, mg: float, evidence: str, whose: str) -> Beli
 def _figure(rows: list[BelievedRow]) -> Figure | None:
     return interval_plot(
         [IntervalRow(row.name, row.low, row.mean, row.high) for row in rows],
-        title=gettext("What is believed, in colours per litre"),
+        title=gettext("Colours per litre to expect here"),
         desc=gettext(
-            "Dot: mean. Bar: 80 % range. The first rows are of an untested spot at this site, the "
-            "others of its spots as of now."
+            "Dot: best guess. Bar: 80 % range. The first rows are for a spot here that nobody "
+            "tried, the others for each spot as of now."
         ),
         unit="colours per litre",
         sign=False,

@@ -28,7 +28,7 @@ def site_sections(page: SitePage, asked: Mapping[str, str]) -> tuple[Section, ..
         section("return", gettext("What it returned"), is_open=True),
         section("holes", gettext("Holes"), _hole_words(page), is_open=bool(page.open_holes)),
         section("papers", gettext("Papers"), _paper_words(page), is_open=bool(unsure)),
-        section("belief", gettext("What is believed of it"), is_open=True),
+        section("belief", gettext("What the samples say of it"), is_open=True),
         section("trips", gettext(
 "Trips"
 ), _trip_words(page), turned or len(page.trips) <= FEW_TRIPS),

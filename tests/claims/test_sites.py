@@ -246,8 +246,8 @@ def test_the_way_is_unknown_as_long_as_one_stretch_is(hand, party):
     ("day", "words"),
     [
         ("2030-12-31", "1 not yet begun"),
-        ("2031-01-01", "1 runs"),
-        ("2031-10-31", "1 runs"),
+        ("2031-01-01", "1 in date"),
+        ("2031-10-31", "1 in date"),
         ("2031-11-01", "1 runs out soon"),
         ("2031-12-31", "1 runs out soon"),
         ("2032-01-01", "1 ran out"),

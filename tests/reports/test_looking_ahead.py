@@ -41,7 +41,7 @@ def test_an_untried_site_is_worth_more_of_a_look_than_a_known_one(keeper, party)
     assert asked.days
     assert asked.verdict
     text = words(keeper.get(f"/scouting/?{LATE}&later=20"))
-    assert "Pans that are enough" in text
+    assert "Pans enough" in text
 
 
 def test_more_later_trips_make_a_look_worth_more(keeper, party):

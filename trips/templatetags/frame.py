@@ -36,7 +36,7 @@ MORE = (
     ("claims:hole_list", gettext_lazy("Holes")),
     ("claims:rule_list", gettext_lazy("Rules")),
     ("claims:deleted_list", gettext_lazy("Recently deleted")),
-    ("claims:job_list", gettext_lazy("Background")),
+    ("claims:job_list", gettext_lazy("Work in the background")),
     ("claims:party_detail", gettext_lazy("Party")),
     ("reports:help_index", gettext_lazy("Help")),
 )
