@@ -52,14 +52,15 @@ def evaluate(packs: Iterable[Pack], situation: Situation) -> Evaluation:
     days = trip_days(situation)
     found: dict[tuple[str, str], Finding] = {}
     for pack in packs:
+        cases = [Case(pack, situation, day) for day in days]
         for rule in pack.rule:
-            for day in days:
-                finding = _finding(rule, Case(pack, situation, day))
+            for case in cases:
+                finding = _finding(rule, case)
                 if finding is None:
                     continue
                 same = found.get((finding.key, finding.outcome))
                 found[finding.key, finding.outcome] = (
-                    finding if same is None else replace(same, days=(*same.days, day))
+                    finding if same is None else replace(same, days=(*same.days, case.day))
                 )
     findings = _strictest(list(found.values()))
     return Evaluation(tuple(sorted(findings, key=lambda each: each.rank)))
@@ -116,22 +117,49 @@ def _met(said: Said, rule: Rule, case: Case) -> Said:
     return said
 
 
+@dataclass(frozen=True)
+class _Told:
+    """What a rule's line says whatever the plan; made once a pack, because every page has it."""
+
+    key: str
+    sources: tuple[SourceLine, ...]
+    confirm_with: str
+    doubts: tuple[str, ...]
+    late: str
+
+
+def _told(pack: Pack, rule: Rule) -> _Told:
+    kept: _Told | None = pack.made.get(rule.id)
+    if kept is None:
+        head, review = pack.pack, pack.pack.review_by
+        doubts: tuple[str, ...] = ()
+        if STANDING_WORDS[rule.standing]:
+            doubts = (f"Check it: {STANDING_WORDS[rule.standing]}.",)
+        elif rule.id in pack.unsettled:
+            doubts = ("Check it: only read second-hand.",)
+        kept = pack.made[rule.id] = _Told(
+            f"{pack.id}/{rule.id}",
+            tuple(
+                SourceLine(s.title, s.url or "", s.where, s.date_of_text, s.how_known)
+                for s in pack.sources_of(rule)
+            ),
+            pack.confirm_with(rule),
+            doubts,
+            f"{head.title}: this pack was to be read again by {review.day} {review:%b %Y}.",
+        )
+    return kept
+
+
 def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
-    head = case.pack.pack
-    warnings = []
-    if STANDING_WORDS[rule.standing]:
-        warnings.append(f"Check it: {STANDING_WORDS[rule.standing]}.")
-    elif rule.id in case.pack.unsettled:
-        warnings.append("Check it: only read second-hand.")
-    outcome = said.outcome
+    head, told = case.pack.pack, _told(case.pack, rule)
+    warnings, outcome = told.doubts, said.outcome
     if case.pack.is_past_review(max(case.day, case.situation.as_of or case.day)):
-        review = f"{head.review_by.day} {head.review_by:%b %Y}"
-        warnings.append(f"{head.title}: this pack was to be read again by {review}.")
+        warnings = (*warnings, told.late)
         # An old text settles nothing, but what it forbids may well be forbidden still.
         outcome = "ask" if outcome == "know" else outcome
     asks = outcome in ("stop", "ask")
     return Finding(
-        key=case.own(rule.id),
+        key=told.key,
         pack_id=head.id,
         rule_id=rule.id,
         kind=rule.kind,
@@ -145,11 +173,11 @@ def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
         missing=said.missing,
         evidence=tuple(dict.fromkeys((*verdict.evidence, *said.evidence))),
         change=rule.change,
-        sources=_sources(case.pack, rule),
+        sources=told.sources,
         section=rule.section,
         standing=rule.standing,
-        confirm_with=case.pack.confirm_with(rule),
-        warnings=tuple(warnings),
+        confirm_with=told.confirm_with,
+        warnings=warnings,
         due_on=said.due_on,
         due_words=said.due_words,
         duty=said.duty,
@@ -158,17 +186,6 @@ def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
         days=(case.day,),
         limit=said.limit,
     )
-
-
-def _sources(pack: Pack, rule: Rule) -> tuple[SourceLine, ...]:
-    """The texts of a rule as lines, made once a pack because every line of every page has them."""
-    kept = pack.made.get(rule.sources)
-    if kept is None:
-        kept = pack.made[rule.sources] = tuple(
-            SourceLine(s.title, s.url or "", s.where, s.date_of_text, s.how_known)
-            for s in pack.sources_of(rule)
-        )
-    return kept
 
 
 def _strictest(findings: list[Finding]) -> list[Finding]:

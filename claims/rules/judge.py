@@ -1,8 +1,9 @@
 """Does a test hold for a plan on a day? Yes, no or not known, with what it rests on."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from claims.rules import when as c
 from claims.rules import words
@@ -11,7 +12,7 @@ from claims.rules.facts import PaperFact, PersonFact, Situation
 from claims.rules.gearfit import fits, number_within, sum_within
 from claims.rules.quantities import Bound, in_unit
 from claims.rules.schema import Pack
-from claims.rules.truth import Missing, Verdict, all_of, any_of, known, negated, unknown
+from claims.rules.truth import YES, Missing, Verdict, all_of, any_of, known, negated, unknown
 from claims.rules.windows import clock_words
 
 NO_GEAR = unknown("gear", "Which gear comes along?")
@@ -38,40 +39,24 @@ class Case:
         return f"{self.pack.id}/{name}"
 
 
-def judge_all(tests: Iterable[c.Condition], case: Case) -> Verdict:
+def judge_all(tests: tuple[c.Condition, ...], case: Case) -> Verdict:
     """Whether all tests hold; no tests at all hold always."""
+    if not tests:
+        return YES
     return all_of([judge(test, case) for test in tests])
 
 
 def judge(test: c.Condition, case: Case) -> Verdict:
     """Whether one test holds."""
-    match test:
-        case c.AllOf():
-            return judge_all(test.of, case)
-        case c.AnyOf():
-            return any_of([judge(each, case) for each in test.of])
-        case c.NotAll():
-            return negated(judge_all(test.of, case))
-        case c.GearIs() | c.OnlyGear():
-            return _gear(test, case)
-        case c.DateIn():
-            return known(any(w.holds(case.day) for w in test.within), case.day_words)
-        case c.DateInTable():
-            return _table(test, case)
-        case c.AmountIs():
-            return _amount(test, case)
-        case c.PaperHeld():
-            return _papers(test, case)
-        case c.PersonIs():
-            return _people(test, case)
-        case c.CountIs():
-            return _count(test, case)
-        case c.HoursIn():
-            return _hours(test, case)
-        case c.AnswerIs():
-            return _answer(test, case)
-        case _:
-            return _place(test, case)
+    return JUDGES[type(test)](test, case)
+
+
+def _any(test: c.AnyOf, case: Case) -> Verdict:
+    return any_of([judge(each, case) for each in test.of])
+
+
+def _date(test: c.DateIn, case: Case) -> Verdict:
+    return known(any(window.holds(case.day) for window in test.within), case.day_words)
 
 
 def _gear(test: c.GearIs | c.OnlyGear, case: Case) -> Verdict:
@@ -92,40 +77,41 @@ def _gear(test: c.GearIs | c.OnlyGear, case: Case) -> Verdict:
     )
 
 
-def _place(test: c.Condition, case: Case) -> Verdict:
-    place = case.situation.place
-    match test:
-        case c.LandIs():
-            if place.land is None:
-                return unknown("site:land", "Which kind of land is it?")
-            return known(place.land in test.one_of, words.LAND_WORDS.get(place.land, place.land))
-        case c.TitleIs():
-            if place.title is None:
-                return unknown("site:title", "Is there a mining title over the ground, and whose?")
-            return known(place.title in test.one_of, words.TITLE_WORDS[place.title])
-        case c.WaterIs():
-            if not place.water:
-                return unknown("site:water", "What is the water called?")
-            here = place.water.casefold() in {name.casefold() for name in test.one_of}
-            return known(here, place.water)
-        case c.AreaIs():
-            return _area(test.one_of, case)
-        case c.ZoneIs():
-            if place.zones is None:
-                parts = ", ".join(words.ZONE_WORDS[zone] for zone in test.one_of)
-                return unknown("zone", f"Will you work {parts}?", at_creek=True)
-            return known(
-                bool(set(place.zones) & set(test.one_of)),
-                ", ".join(words.ZONE_WORDS[zone] for zone in place.zones),
-            )
-        case c.DistanceIs():
-            return distance(test.to, test.bound, case)
-        case c.PurposeIs():
-            purpose = case.situation.purpose
-            if purpose is None:
-                return unknown("purpose", "What is the trip for: recreation, education, business?")
-            return known(purpose in test.one_of, purpose)
-    raise AssertionError(f"no way to look at {test!r}")
+def _land(test: c.LandIs, case: Case) -> Verdict:
+    land = case.situation.place.land
+    if land is None:
+        return unknown("site:land", "Which kind of land is it?")
+    return known(land in test.one_of, words.LAND_WORDS.get(land, land))
+
+
+def _title(test: c.TitleIs, case: Case) -> Verdict:
+    title = case.situation.place.title
+    if title is None:
+        return unknown("site:title", "Is there a mining title over the ground, and whose?")
+    return known(title in test.one_of, words.TITLE_WORDS[title])
+
+
+def _water(test: c.WaterIs, case: Case) -> Verdict:
+    water = case.situation.place.water
+    if not water:
+        return unknown("site:water", "What is the water called?")
+    return known(water.casefold() in {name.casefold() for name in test.one_of}, water)
+
+
+def _zone(test: c.ZoneIs, case: Case) -> Verdict:
+    zones = case.situation.place.zones
+    if zones is None:
+        parts = ", ".join(words.ZONE_WORDS[zone] for zone in test.one_of)
+        return unknown("zone", f"Will you work {parts}?", at_creek=True)
+    here = bool(set(zones) & set(test.one_of))
+    return known(here, ", ".join(words.ZONE_WORDS[zone] for zone in zones))
+
+
+def _purpose(test: c.PurposeIs, case: Case) -> Verdict:
+    purpose = case.situation.purpose
+    if purpose is None:
+        return unknown("purpose", "What is the trip for: recreation, education, business?")
+    return known(purpose in test.one_of, purpose)
 
 
 def distance(to: str, bound: Bound, case: Case, *, at_creek: bool = False) -> Verdict:
@@ -305,3 +291,27 @@ def _answer(test: c.AnswerIs, case: Case) -> Verdict:
     if isinstance(given, bool):
         return known(given is test.yes, f"{question.text} {'Yes.' if given else 'No.'}")
     return known(given in test.one_of, f"{question.text} {given}")
+
+
+JUDGES: dict[type, Callable[[Any, Case], Verdict]] = {
+    c.AllOf: lambda test, case: judge_all(test.of, case),
+    c.AnyOf: _any,
+    c.NotAll: lambda test, case: negated(judge_all(test.of, case)),
+    c.GearIs: _gear,
+    c.OnlyGear: _gear,
+    c.LandIs: _land,
+    c.TitleIs: _title,
+    c.AreaIs: lambda test, case: _area(test.one_of, case),
+    c.WaterIs: _water,
+    c.ZoneIs: _zone,
+    c.DistanceIs: lambda test, case: distance(test.to, test.bound, case),
+    c.DateIn: _date,
+    c.DateInTable: _table,
+    c.HoursIn: _hours,
+    c.AmountIs: _amount,
+    c.PaperHeld: _papers,
+    c.PersonIs: _people,
+    c.CountIs: _count,
+    c.PurposeIs: _purpose,
+    c.AnswerIs: _answer,
+}

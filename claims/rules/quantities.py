@@ -8,6 +8,7 @@ five inches. A number without a unit is refused, because nobody could check it.
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from typing import ClassVar
 
 from trips.calc.units import HP_KW, IMP_GAL_L, US_GAL_L, YD3_L
 
@@ -70,6 +71,7 @@ SIGNS = {"m2": "m²", "cm2": "cm²", "ft2": "ft²", "m3": "m³", "yd3": "yd³", 
 class Quantity:
     """`base` whole base units of `dimension`; `text` is how the pack wrote it."""
 
+    EXPECTED: ClassVar[str] = "a number with its unit in quotes, such as “4 in”"
     dimension: str
     base: int
     text: str

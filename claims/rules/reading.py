@@ -233,7 +233,8 @@ class Reader:
                 )
             return value
         if not isinstance(value, str):
-            raise self._fail(path, f"expected text in quotes, not {_named(value)}")
+            expected = getattr(hint, "EXPECTED", "text in quotes")
+            raise self._fail(path, f"expected {expected}, not {_named(value)}")
         if len(value) > LONGEST_TEXT:
             raise self._fail(path, f"has {len(value)} characters; at most {LONGEST_TEXT} fit")
         if hint is str:

@@ -155,8 +155,8 @@ class Pack:
         return self.pack.id
 
     @cached_property
-    def made(self) -> dict[tuple[str, ...], Any]:
-        """What the evaluator made of sources, by their ids."""
+    def made(self) -> dict[str, Any]:
+        """What the evaluator made of rules, by their ids."""
         return {}
 
     @cached_property

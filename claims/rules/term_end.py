@@ -8,6 +8,7 @@ convention leaves two readings, the earlier day is taken and the later one named
 import calendar
 import datetime as dt
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from claims.rules.spans import Span
@@ -46,6 +47,7 @@ class TermEnd:
     counted: dt.date | None = None
 
 
+@lru_cache(maxsize=2048)
 def term_end(issued_on: dt.date | None, printed: dt.date | None, rule: TermRule) -> TermEnd:
     """The last day of a paper's term, with the convention in words.
 

@@ -6,6 +6,7 @@ be known. What is mostly seen only at the creek is marked, so that it reminds in
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain
 
 
 @dataclass(frozen=True, order=True)
@@ -43,7 +44,7 @@ def unknown(key: str, words: str, *, at_creek: bool = False) -> Verdict:
 
 def known(value: bool, *used: str, evidence: tuple[str, ...] = ()) -> Verdict:
     """Known, with the facts it rests on."""
-    return Verdict(value, tuple(word for word in used if word), (), evidence)
+    return Verdict(value, used if all(used) else tuple(filter(None, used)), (), evidence)
 
 
 def all_of(verdicts: Iterable[Verdict]) -> Verdict:
@@ -70,6 +71,8 @@ def _joined(verdicts: Iterable[Verdict], *, decisive: bool) -> Verdict:
     if not verdicts:
         return NO if decisive else YES
     deciding = [each for each in verdicts if each.value is decisive]
+    if len(deciding) == 1:
+        return deciding[0]  # what is known lacks nothing, so it stands as it is
     if deciding:
         return Verdict(decisive, _all(deciding, "used"), (), _all(deciding, "evidence"))
     open_ones = [each for each in verdicts if each.value is None]
@@ -81,4 +84,7 @@ def _joined(verdicts: Iterable[Verdict], *, decisive: bool) -> Verdict:
 
 def _all(verdicts: Iterable[Verdict], name: str) -> tuple:  # type: ignore[type-arg]
     """One field of several verdicts, each entry once, in order."""
-    return tuple(dict.fromkeys(item for each in verdicts for item in getattr(each, name)))
+    filled = [entries for each in verdicts if (entries := getattr(each, name))]
+    if len(filled) < 2:
+        return filled[0] if filled else ()
+    return tuple(dict.fromkeys(chain.from_iterable(filled)))

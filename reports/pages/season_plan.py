@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext
 
-from claims.checklist import site_checklists, worst
+from claims.checklist import stopped_sites
 from claims.models import Party
 from reports.charts.plots import Figure, SiteMonth, SiteRow, season_calendar
 from reports.decide.ranking import Outing
@@ -133,7 +133,7 @@ def _windows(
         asked = [month.first + dt.timedelta(days=n) for n in range(0, month.length, SAMPLED)]
         open_days = dict.fromkeys((outing.site_id for outing in outings), 0.0)
         for day in asked:
-            checks = site_checklists(
+            stopped = stopped_sites(
                 found.sites,
                 day,
                 papers=found.papers,
@@ -142,7 +142,7 @@ def _windows(
                 plan=found.plan,
             )
             for site_id in open_days:
-                if worst(checks[site_id]) != "stop":
+                if site_id not in stopped:
                     open_days[site_id] += month.length / len(asked)
         free = min(left, per_month, month.length)
         left -= free

@@ -11,6 +11,7 @@ from claims.checklist import (
     first_checklist,
     is_open,
     site_checklists,
+    stopped_sites,
     worst,
 )
 from claims.lines import CheckLine
@@ -295,3 +296,31 @@ def test_the_worst_line_decides_and_no_line_asks():
     assert worst([line["know"], line["ask"], line["do"], line["stop"]]) == "stop"
     assert worst([line["know"], line["do"]]) == "do"
     assert worst([]) == "ask"
+
+
+def test_sites_that_are_stopped_are_those_with_a_line_that_stops(party):
+    """Asked for many days without the lines: the same answer on each side of every change."""
+    make.make_party_pack(party)
+    hills = {"rule_packs": ["gravel-hills"], "land": "public"}
+    sites = [
+        make.make_site(party, closed_from="05-04", closed_until="05-10"),
+        make.make_site(party, land_kind="permitted"),
+        make.make_site(party, **hills),
+        make.make_site(party, land_kind="private"),
+    ]
+    make.make_paper(party, [sites[1]], expires_on=dt.date(2031, 5, 6))
+    make.make_paper(
+        party, [sites[2]], kind="permit", rule_code="gravel-hills/pass",
+        issued_on=dt.date(2031, 5, 5), expires_on=dt.date(2031, 5, 8),
+    )  # fmt: skip
+    make.make_hole(sites[3], opened_on=dt.date(2031, 5, 1))
+    rows, plan = checklist_rows(party), PlanFacts()
+    asked = {"papers": rows.papers, "holes": rows.holes, "book": rows.book, "plan": plan}
+    told = []
+    for number in range(14):
+        day = DAY + dt.timedelta(days=number)
+        lines = site_checklists(sites, day, **asked)
+        stopped = stopped_sites(sites, day, **asked)
+        assert stopped == {pk for pk, found in lines.items() if worst(found) == "stop"}
+        told.append([site.pk in stopped for site in sites])
+    assert [len(set(column)) for column in zip(*told, strict=True)] == [2, 2, 2, 1]

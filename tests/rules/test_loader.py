@@ -61,6 +61,11 @@ BAD = [
     ),
     (
         "{ type = 'inform' }",
+        "{ type = 'gear_limit', number = 'nozzle', at_most = 4 }",
+        "effect.at_most: expected a number with its unit in quotes, such as “4 in”, not “4”",
+    ),
+    (
+        "{ type = 'inform' }",
         "{ type = 'gear_limit', number = 'nozzle', at_most = '4 furlong' }",
         "“furlong” is not a unit; known are mm, cm",
     ),
