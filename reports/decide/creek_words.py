@@ -45,20 +45,21 @@ def weights_words(weights: ClassWeights) -> str:
     return said[0].upper() + said[1:]
 
 
-def count_words(trigger: Trigger, weights: ClassWeights) -> str:
-    """The count that sends one on."""
+def count_words(trigger: Trigger, weights: ClassWeights, where: str = "") -> str:
+    """The count that sends one on, at the spot where it is panned if that isn't plain."""
     if trigger.colours == 0:
         count = "without a colour"
     else:
         count = f"with {colours_word(trigger.colours, weights)} or fewer"
     pans = "pan" if trigger.pans == 1 else "pans"
-    return f"after {trigger.pans} {pans} ({litres_word(trigger.litres)}) {count}"
+    at = f" at {where}" if where else ""
+    return f"after {trigger.pans} {pans} ({litres_word(trigger.litres)}){at} {count}"
 
 
-def trigger_words(trigger: Trigger, second: str, weights: ClassWeights) -> str:
+def trigger_words(trigger: Trigger, second: str, weights: ClassWeights, where: str = "") -> str:
     """What sends one to the second choice."""
     go = f"go to {second}" if second else "go home"
-    return f"{count_words(trigger, weights)}, {go}"
+    return f"{count_words(trigger, weights, where)}, {go}"
 
 
 def row_words(row: Row) -> tuple[str, str]:

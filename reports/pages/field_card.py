@@ -150,7 +150,7 @@ def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
         if said:
             found.append((gettext("Go there, by the table"), said))
         # Words that the plan took from the same table aren't printed twice.
-        if own and own != said.replace(f", go to {place.name}", ""):
+        if own and own not in said:
             found.append((gettext("Go there, as you wrote"), own))
     return found or [(gettext("First choice"), show.UNKNOWN)]
 

@@ -46,6 +46,7 @@ from claims.web import show
 from reports.decide.creek import (
     Ground,
     SpotTable,
+    Trigger,
     main_trigger,
     table_for,
     with_hours,
@@ -139,10 +140,10 @@ def onward_triggers(facts: CreekFacts) -> dict[int, str]:
     """What sends one to each fallback, for the plan's own box; none where no count does."""
     found = {}
     for place, after in pairwise(facts.places):
-        best = _best_ground(facts, place)
-        point = main_trigger(_onward_table(facts, place, *best).rows)
+        best, spot = _best_ground(facts, place)
+        point = _onward_point(_onward_table(facts, place, best, spot))
         if point is not None:
-            found[after.site.pk] = f"{count_words(point, facts.setting.weights)} ({best[0].name})"
+            found[after.site.pk] = count_words(point, facts.setting.weights, _panned_at(best, spot))
     return found
 
 
@@ -158,19 +159,39 @@ def _onward_table(facts: CreekFacts, place: OnTrip, ground: Ground, spot: Spot |
     return table_of(ground, setting, (place.second,) if place.second else ())
 
 
+def _onward_point(table: SpotTable) -> Trigger | None:
+    """The trigger among the rows that send one on; late in the day they only send one home."""
+    return main_trigger([row for row in table.rows if row.low == "move"])
+
+
+def _panned_at(ground: Ground, spot: Spot | None) -> str:
+    return ground.name if spot is not None else gettext("a new spot")
+
+
 def _leave_site(facts: CreekFacts, place: OnTrip) -> str:
     """The plan's trigger: the same table at the best spot, with only the next site to go to."""
     if place.second is None:
         return ""
     best, spot = _best_ground(facts, place)
     table = _onward_table(facts, place, best, spot)
-    if point := main_trigger(table.rows):
-        return f"{trigger_words(point, place.second.name, facts.setting.weights)} ({best.name})"
+    where, second = _panned_at(best, spot), place.second.name
     if table.method == "none":
-        return table.why.rstrip(".")
-    return gettext("no count of pans at {name} speaks for {name_2}: dig there").format(
-        name=best.name, name_2=place.second.name
+        return table.why.removesuffix(".")
+    if point := _onward_point(table):
+        said = trigger_words(point, second, facts.setting.weights, where)
+        if table.first != "move":
+            return said
+        return gettext("{second} is believed to bring more from the start; {said}").format(
+            second=second, said=said
+        )
+    if any(row.move_at_most is not None for row in table.rows):
+        return gettext(
+            "{second} isn't expected to bring anything after the move: poor pans send you home"
+        ).format(second=second)
+    said = gettext("no count of pans at {name} speaks for {name_2}").format(
+        name=where, name_2=second
     )
+    return gettext("{said}: dig there").format(said=said) if table.first == "dig" else said
 
 
 def _card(facts: CreekFacts, place: OnTrip, spot: Spot | None) -> SpotOnCard:

@@ -180,6 +180,9 @@ def test_triggers_are_the_points_where_one_more_colour_is_asked_for():
     said = "after 4 pans (32 L) with 2 colours or fewer, go to Weir"
     assert trigger_words(point, "Weir", EQUAL) == said
     assert trigger_words(point, "Weir", MIXED) == said.replace("colours", "weighted colours")
+    assert trigger_words(point, "Weir", EQUAL, "Bend").startswith(
+        "after 4 pans (32 L) at Bend with"
+    )
     none = triggers(found.rows)[0]
     assert trigger_words(none, "", MIXED) == "after 2 pans (16 L) without a colour, go home"
     assert main_trigger(()) is None

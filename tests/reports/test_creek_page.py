@@ -2,11 +2,14 @@
 
 import datetime as dt
 import json
+from dataclasses import replace
 
 import pytest
 from django.urls import reverse
 
-from reports.decide.creek import NEGATIVE_COST, TYPED
+from reports.decide.creek import NEGATIVE_COST, TYPED, Fallback
+from reports.pages.field_tables import onward_triggers, trip_tables
+from reports.selectors.creek import creek_facts
 from tests import factories as f
 from tests.reports.asking import page, queries, words
 from tests.reports.creek_made import LATE, planned_trip
@@ -169,6 +172,40 @@ class TestTriggersOfThePlan:
 
     def said(self, keeper, trip):
         return page(keeper, address("reports:creek_page", trip)).places[0].leave_site
+
+    @pytest.mark.parametrize(
+        ("rate", "hours", "cost", "said"),
+        [
+            (
+                9.0,
+                0.5,
+                1.0,
+                "Weir is believed to bring more from the start; after 4 pans (32 L) at ",
+            ),
+            (0.001, 0.5, 1.0, "no count of pans at Spot 1 speaks for Weir: dig there"),
+            # Farther than the day is long: the table sends home, so nothing may say go there.
+            (9.0, 50.0, 150.0, "Weir isn't expected to bring anything after the move: poor pans"),
+        ],
+    )
+    def test_what_sends_one_on_is_what_the_table_says_of_the_next_site(
+        self, party, rate, hours, cost, said
+    ):
+        facts = creek_facts(party, planned_trip(party), dt.date(2031, 8, 1))
+        place = replace(facts.places[0], second=Fallback("Weir", rate, hours))
+        facts = replace(
+            facts,
+            setting=replace(facts.setting, cost_per_hour=cost),
+            places=(place, *facts.places[1:]),
+        )
+        assert trip_tables(facts).places[0].leave_site.startswith(said)
+        trigger = onward_triggers(facts).get(facts.places[1].site.pk, "")
+        assert bool(trigger) == ("after 4 pans" in said)
+
+    def test_no_sentence_of_the_page_ends_twice(self, keeper, party):
+        trip = planned_trip(party, planned_work_minutes=0)
+        shown = words(keeper.get(address("reports:creek_page", trip)))
+        assert "the table stays empty. <" in shown
+        assert ".." not in shown.split("<main")[1].split("</main")[0]
 
     def test_an_empty_box_shows_the_tables_words_and_keeps_what_is_sent(self, keeper, party):
         trip = planned_trip(party)
