@@ -220,6 +220,12 @@ def test_lines_pasted_twice_are_taken_once_and_equal_lines_are_two(hand, party, 
         ("pan 0/1/4", "At which spot?"),
         ("note", "empty"),
         ("pan " + "x" * 501, "at most 500"),
+        ("cost fuel 41.50 for 2 cans", "Which of the numbers"),
+        # Figures in a form that isn't read must not end up in the name of a new spot.
+        ("pan Bend 0 1 4", "no spot “Bend 0 1 4”"),
+        ("pan Bend 0/1/4 5.5 L 6 L", "no spot “Bend 5.5 L”"),
+        ("run Bend 84 L of 12 L", "no spot “Bend 84 L of”"),
+        ("hole Upper bend 1x1x1", "add the line “spot Upper bend”"),
     ],
 )
 def test_a_line_that_cant_be_read_is_named_and_nothing_is_stored(hand, party, trip, line, words):
@@ -228,6 +234,12 @@ def test_a_line_that_cant_be_read_is_named_and_nothing_is_stored(hand, party, tr
     assert "Line 2" in text
     assert words in text
     assert FieldEntry.objects.count() == Spot.objects.count() == 0
+
+
+def test_more_lines_than_are_read_are_refused_and_none_left_out(hand, party, trip, bend):
+    text = paste(hand, trip, "note x\n" * 501).content.decode()
+    assert "501 lines at once; at most 500 are read" in text
+    assert FieldEntry.objects.count() == 0
 
 
 def test_lines_for_another_day_or_trip_are_refused(hand, party, trip):

@@ -93,23 +93,34 @@ def take_lines(
 ) -> Taken:
     """Plain lines of one day of a trip. Pasted twice they are taken once.
 
-    A spot that isn't known at the site is made. Raises: ValidationError, naming each line that
-    can't be read; then nothing is stored.
+    A spot that isn't known at the site is made where a line says so. Raises: ValidationError,
+    naming each line that can't be read; then nothing is stored.
     """
-    found = plain.read_lines(
-        text,
-        day=day.isoformat(),
-        pan=pan,
-        activities=_by_word(HoursBlock.Activity),
-        costs=_by_word(Cost.Kind),
-    )
+    try:
+        found = plain.read_lines(
+            text,
+            day=day.isoformat(),
+            pan=pan,
+            activities=_by_word(HoursBlock.Activity),
+            costs=_by_word(Cost.Kind),
+        )
+    except plain.LineError as problem:
+        raise ValidationError(str(problem)) from problem
     if not found:
         raise ValidationError("There is nothing in it. Write one fact a line.")
-    wrong = [f"Line {line.number}, “{line.text[:60]}”: {line.problem}" for line in found
-             if line.problem]  # fmt: skip
-    if wrong:
-        raise ValidationError(["Nothing was stored; please mend these lines.", *wrong])
     spots = {spot.name.casefold(): str(spot.uuid) for spot in Spot.objects.filter(site=site)}
+    wrong = [line for line in found if line.problem]
+    wrong += plain.unknown_spots(found, spots, site.name)
+    if wrong:
+        raise ValidationError(
+            [
+                "Nothing was stored; please mend these lines.",
+                *(
+                    f"Line {line.number}, “{line.text[:60]}”: {line.problem}"
+                    for line in sorted(wrong, key=lambda line: line.number)
+                ),
+            ]
+        )
     entries: list[dict[str, object]] = []
     for line, key in zip(found, plain.keys(found, trip.uuid, day.isoformat()), strict=True):
         body = dict(line.body or {})

@@ -8,14 +8,15 @@ One fact a line: its kind, where, and the figures in any order. Examples:
     hole Bend 1.2x0.8x0.5
     spot Upper bend
     note High water, brown
-A line that starts with # or is empty is left out.
+A line that starts with # or is empty is left out. What isn't a figure is the spot's name, so a spot
+that nobody has named before is asked about: `unknown_spots`.
 """
 
 import re
 import uuid
 from collections import Counter
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 
 SPACE = uuid.UUID("a3c7c6de-1c15-5c86-9a90-7d6d31f2c0de")
 MOST_LINES = 500
@@ -59,15 +60,21 @@ class Line:
 def read_lines(
     text: str, *, day: str, pan: str, activities: Mapping[str, str], costs: Mapping[str, str]
 ) -> list[Line]:
-    """Every line that says something.
+    """Every line that says something. Raises: LineError for more lines than are read at once.
 
     Args:
         day: the day of all lines, YYYY-MM-DD. pan: what a pan holds, used where a line is silent.
         activities, costs: codes by the words people use, in lower case.
     """
     words = {"day": day, "pan": pan, "hours": activities, "cost": costs}
+    lines = text.splitlines()
+    if len(lines) > MOST_LINES:
+        raise LineError(
+            f"{len(lines)} lines at once; at most {MOST_LINES} are read. Nothing was stored. Paste "
+            "them in parts: a line that comes twice is taken once."
+        )
     found = []
-    for number, raw in enumerate(text.splitlines()[:MOST_LINES], start=1):
+    for number, raw in enumerate(lines, start=1):
         line = raw.strip()
         if not line or line.startswith("#"):
             continue
@@ -80,6 +87,27 @@ def read_lines(
         else:
             found.append(Line(number, line, kind, body, spot))
     return found
+
+
+def unknown_spots(lines: list[Line], known: Collection[str], site: str) -> list[Line]:
+    """The lines whose spot is neither known nor told of by a `spot` line, each with its problem.
+
+    A figure in a form that isn't read would else become part of a new spot's name.
+
+    Args: known: names in lower case.
+    """
+    told = {
+        str(line.body["name"]).casefold() for line in lines if line.kind == "spot" and line.body
+    }
+    return [
+        replace(
+            line,
+            problem=f"there is no spot “{line.spot}” at {site}. Write its name as it is there and "
+            f"figures as in the examples, or add the line “spot {line.spot}”.",
+        )
+        for line in lines
+        if line.spot and line.spot.casefold() not in known and line.spot.casefold() not in told
+    ]
 
 
 def keys(lines: list[Line], trip: uuid.UUID, day: str) -> list[uuid.UUID]:
@@ -171,9 +199,12 @@ def _hours(rest: str, words):
 
 
 def _cost(rest: str, words):
+    if len(AMOUNT.findall(rest)) > 1:
+        raise LineError("Which of the numbers is the amount? Write one: cost fuel 41.50")
     amount, rest = _take(AMOUNT, rest)
     if amount is None:
         raise LineError("How much? Write it like: cost fuel 41.50")
+    rest = " ".join(rest.split())
     first, _, note = rest.partition(" ")
     what = words["cost"].get(first.casefold())
     body = {"what": what or "other", "amount": amount[1], "note": note if what else rest}
