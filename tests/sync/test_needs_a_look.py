@@ -4,8 +4,8 @@ import pytest
 from django.urls import reverse
 
 from tests import factories as make
-from tests.sync.entries import DAY, key, pan, send
-from trips.models import FieldEntry, FieldRecord, TestPan
+from tests.sync.entries import DAY, hours, key, pan, send
+from trips.models import FieldEntry, FieldRecord, HoursBlock, TestPan
 from trips.services import records as desk
 from trips.services.trips import delete_trip
 
@@ -129,3 +129,24 @@ def test_the_right_day_is_offered_after_a_wrong_clock(hand, party, user, trip, b
     record = FieldRecord.objects.get()
     page = hand.get(reverse("trips:field_record_edit", args=[record.pk])).content.decode()
     assert 'value="2031-05-03"' in page
+
+
+def test_a_clock_of_a_lost_phone_is_named_and_ended_on_the_desk(hand, party, user, trip):
+    began = {"started_at": "2031-05-03T09:00:00+00:00"}
+    send(party, user, hours("h", trip, began))
+    look = reverse("trips:field_look")
+    assert "Clocks that still run on a phone" in hand.get(look).content.decode()
+    record = FieldRecord.objects.get()
+    page = hand.get(reverse("trips:field_record_edit", args=[record.pk])).content.decode()
+    assert "Try again" not in page
+    told = {"activity": "dig", "day": DAY, "minutes": "1:45"}
+    settle(hand, record, do="mend", trip=trip.pk, **told)
+    assert HoursBlock.objects.get().minutes == 105
+    assert "still run" not in hand.get(look).content.decode()
+    # The phone turns up again and stops its clock: both are kept and asked about.
+    end = {**began, "ended_at": "2031-05-03T12:00:00+00:00"}
+    [answer] = send(party, user, hours("end", trip, end, of="h", replaces=["h"]))
+    assert answer.answer == "look"
+    said = FieldEntry.objects.get(body__minutes="1:45")
+    settle(hand, record, do="choose", version=said.uuid)
+    assert HoursBlock.objects.get().minutes == 105

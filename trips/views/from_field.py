@@ -16,7 +16,7 @@ from claims.web.forms import form_options
 from trips.access import own_field_record, own_trip
 from trips.forms.from_field import LABELS, FileForm, LinesForm, MendForm, offers, pan_rows, run_rows
 from trips.forms.records import TripOptions
-from trips.models import FieldEntry, FieldRecord, Trip
+from trips.models import FieldEntry, FieldRecord, HoursBlock, Trip
 from trips.sync import decide, rows
 from trips.sync.apply import own_trip as trip_of
 from trips.sync.bundle import BODIES, pan_text
@@ -109,7 +109,25 @@ def field_look(request):
     ).select_related("sent_by")
     latest = {entry.record: entry for entry in entries.order_by("pk")}
     shown = [(record, latest.get(record.uuid)) for record in records]
-    return render(request, "trips/field_look.html", {"shown": shown, "page": page})
+    context = {"shown": shown, "page": page, "running": _running(request.party)}
+    return render(request, "trips/field_look.html", context)
+
+
+def _running(party):
+    """Clocks that a phone started and never stopped, with their start: the phone may be lost."""
+    records = list(
+        FieldRecord.objects.filter(party=party, kind="hours", state=State.OPEN)
+        .select_related("trip")
+        .order_by("pk")[:PAGE_ROWS]
+    )
+    starts = FieldEntry.objects.filter(party=party, uuid__in=[record.head for record in records])
+    by_key = {entry.uuid: entry for entry in starts.select_related("sent_by")}
+    activities = dict(HoursBlock.Activity.choices)
+    return [
+        (record, entry, activities.get(entry.body.get("activity"), entry.body.get("activity")))
+        for record in records
+        if (entry := by_key.get(record.head)) is not None
+    ]
 
 
 @hand_page
