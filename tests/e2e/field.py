@@ -58,6 +58,11 @@ def button(page, name):
     return page.get_by_role("button", name=name, exact=True)
 
 
+def lift_thumb(page):
+    """As long as a thumb takes to lift and come down: sooner at one place is a bounce."""
+    page.wait_for_timeout(400)
+
+
 def entries(page):
     return page.evaluate(ENTRIES)
 

@@ -155,6 +155,9 @@ def test_an_answer_that_is_lost_and_a_login_page_leave_entries_waiting(
     page.evaluate("() => document.dispatchEvent(new Event('send'))")
     expect(page.locator("#state")).to_contain_text("Signed out meanwhile")
     assert {entry["status"] for entry in entries(page)} == {"waiting"}
+    # An installed page has no address bar: the way to the sign-in is on it.
+    way = page.locator("#content").get_by_role("link", name="Sign in")
+    assert way.get_attribute("href") == "/sign-in/?next=/field/"
 
     page.context.add_cookies(kept)
     button(page, "Send now").click()
@@ -185,6 +188,33 @@ def test_two_tabs_and_many_clicks_send_once(phone, sign_in, problems):
         send_now(tab)  # whatever was still asked for is over
     assert FieldEntry.objects.count() == TestPan.objects.count() == 5
     assert len(posts) == 1
+
+
+def test_an_entry_that_breaks_the_server_holds_up_no_other(phone, sign_in, problems):
+    problems.allow("500 (")
+    _, user, _, _ = make_day()
+    page = open_field(sign_in(phone, user))
+
+    def break_off(route):
+        bad = '"fine":"3"' in (route.request.post_data or "")
+        if bad:
+            route.fulfill(status=500, content_type="text/html", body="<h1>Broken</h1>")
+        else:
+            route.continue_()
+
+    page.route("**/field/sync", break_off)
+    add_many(page, 6)
+    send_now(page)
+    assert sorted(TestPan.objects.values_list("fine", flat=True)) == [0, 1, 2, 4, 5]
+    [bad] = [entry for entry in entries(page) if entry["status"] == "waiting"]
+    assert bad["body"]["fine"] == "3"
+    page.goto("/field/#outbox")
+    page.get_by_text("1 entry only on this phone").click()
+    expect(page.locator("#content")).to_contain_text("The server broke off over this. It stays")
+    page.unroute("**/field/sync")
+    send_now(page)
+    expect(page.locator("#bar")).to_contain_text("all sent")
+    assert TestPan.objects.count() == FieldEntry.objects.count() == 6
 
 
 def test_a_full_phone_says_not_kept_and_offers_the_file(phone, sign_in):

@@ -11,7 +11,16 @@ from playwright.sync_api import expect
 from claims.models import Hole, Spot
 from tests import factories as make
 from tests.e2e.conftest import DESK, PHONE
-from tests.e2e.field import add_many, button, go, make_day, open_field, send_now, sent
+from tests.e2e.field import (
+    add_many,
+    button,
+    go,
+    lift_thumb,
+    make_day,
+    open_field,
+    send_now,
+    sent,
+)
 from trips.models import Cost, FieldEntry, FieldNote, HoursBlock, Run, TestPan
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -77,6 +86,7 @@ def test_a_days_work_ends_in_the_record(phone, sign_in):
     button(page, "Keep").click()
     page.get_by_role("button", name=re.compile("Before you leave")).click()
     button(page, "Stop").click()
+    lift_thumb(page)
     button(page, "Filled").click()
     expect(page.get_by_text("No open hole, run or clock")).to_be_visible()
     sent(page)
@@ -116,6 +126,7 @@ def test_undo_edit_and_remove(phone, sign_in):
     sent(page)
     assert TestPan.objects.get().fine == 3  # as the desk had it
     page.get_by_role("button", name=re.compile("Test pan at Bend")).click()
+    lift_thumb(page)
     button(page, "Remove").click()
     sent(page)
     assert TestPan.objects.count() == 0
@@ -279,11 +290,13 @@ def test_taps_and_keys_per_pan(phone, sign_in, desk, capsys):
     tap("Keep, rest are 0")
     expect(page.locator("#said")).to_contain_text("0 · 1 · 4")
     whole = len(taps) - opening
+    lift_thumb(page)
     tap("Keep, rest are 0")
     expect(page.locator("#said")).to_contain_text("0 · 0 · 0")
     empty = len(taps) - opening - whole
     page.get_by_label("Fine colours").tap()
     page.keyboard.type("23")
+    lift_thumb(page)
     button(page, "Keep, rest are 0").click()
     expect(page.locator("#said")).to_contain_text("0 · 0 · 23")
     sent(page)

@@ -60,10 +60,10 @@ def test_phone_and_desk_say_the_same(phone):
     assert [each["word"] for each in said] == [each.action for each in expected]
     assert {"dig", "pan", "unknown"} < {each.action for each in expected}
     for phones, desks in zip(said, expected, strict=True):
-        assert phones["text"].startswith(f"{desks.words}. ")
+        assert f"{phones['said']}. {phones['why']}".startswith(f"{desks.words}. ")
 
 
 def test_without_a_table_it_says_so(phone):
     phone.goto("/field/")
     [said] = phone.evaluate(LOOK_UP, {"tables": None, "cases": [{"place": {}, "pans": []}]})
-    assert (said["word"], "No table" in said["text"]) == ("", True)
+    assert (said["word"], "No table" in said["why"]) == ("", True)

@@ -14,6 +14,7 @@ import { runScreen } from "./screens/run.js";
 import { costScreen, holeScreen, hoursScreen, noteScreen, spotScreen } from "./screens/small.js";
 import { forgetOldSent, load, reload, state, waiting } from "./state.js";
 import { askToPersist, room } from "./store.js";
+import { ignoreBounces } from "./taps.js";
 import { sendAll } from "./sync.js";
 import { minutesBetween, minutesWords, nowText } from "./time.js";
 
@@ -87,6 +88,7 @@ async function keepShell() {
 
 async function start() {
   drawWith(draw);
+  ignoreBounces(document);
   try {
     await load();
   } catch (problem) {

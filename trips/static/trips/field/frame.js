@@ -24,6 +24,9 @@ export function spotOptions() {
   return [["", "Choose the spot"], ...all.map(spot => [spot.uuid, sites.size > 1 ? `${spot.name} (${name(spot.site)})` : spot.name])];
 }
 
+export const signInLink = () => h("p", {},
+  h("a", { class: "button primary", href: `${document.body.dataset.signIn}?next=${document.body.dataset.page}` }, "Sign in"));
+
 export function waitWords() {
   const count = waiting().length + state.photos.filter(photo => photo.status === "waiting").length;
   const asks = asking().length + state.photos.filter(photo => photo.status === "refused" || photo.status === "look").length;
@@ -55,6 +58,9 @@ export function warnings() {
   if (now && (today() < now.starts_on || today() > now.ends_on)) {
     warn(`This phone says ${dayWords(today())}, the trip is on ${dayWords(now.starts_on)}${now.ends_on === now.starts_on ? "" : ` to ${dayWords(now.ends_on)}`}. Things are noted under the trip's day; is the phone's clock right?`);
   }
+  if (state.link.kind === "signed-out" && waiting().length && location.hash.slice(1) !== "outbox") {
+    list.push(h("p", { class: "warning" }, state.link.text, " ", button("To the outbox", () => go("outbox"))));
+  }
   const { persisted, usage, quota } = state.room;
   if (usage !== null && quota && usage / quota >= NEARLY_FULL) {
     warn(`The room for this page is ${Math.round((usage / quota) * 100)} % full. Send, or save everything as a file; then free room on the phone.`, "bad");
@@ -62,7 +68,7 @@ export function warnings() {
   // On the first screen and in the outbox at once; in the middle of a form only when much is at stake.
   const some = ["", "outbox"].includes(location.hash.slice(1)) ? 1 : MANY;
   if (persisted === false && waiting().length >= some) {
-    warn("The browser didn't promise to keep this page's data. Add the page to the home screen, and save everything as a file now and then.");
+    warn("The browser didn't promise to keep this page's data. Add it to the home screen; save a file now and then.");
   }
   if (state.update) warn("A newer field page is here. It starts once every tab of this page was closed.");
   return list;

@@ -8,8 +8,30 @@ export const whenKept = work => { after = work; };
 
 export const NOT_KEPT = "NOT kept: the phone couldn't write it. Write it on paper now. Then save everything as a file and free some room.";
 
+// One after the other, so that each sees what the one before has kept: two quick taps neither
+// contradict each other nor start two clocks.
+export function oneByOne() {
+  let last = Promise.resolve();
+  return work => {
+    const turn = last.then(work);
+    last = turn.catch(() => {});
+    return turn;
+  };
+}
+
+const inTurn = oneByOne();
+
 // Say "kept" only after the phone's database has it; say the opposite aloud when it has not.
-export const keepAndSay = (kind, body, words, options = {}) => whileBusy(() => kept(kind, body, words, options));
+export const keepAndSay = (kind, body, words, options = {}) =>
+  whileBusy(() => inTurn(() => kept(kind, body, words, options)));
+
+// A tap that rests on no form ("+1 tub", "End") changes the record as it stands by then. A form
+// doesn't: what came in while it was open has to be asked about, not overwritten.
+export const changeNow = (record, change, words) => whileBusy(() => inTurn(() => {
+  const now = recordBy(record.key) || record;
+  const body = { ...now.body, ...change(now.body) };
+  return kept(now.kind, body, words(body), { record: now });
+}));
 
 async function kept(kind, body, words, options) {
   let entry;
@@ -17,7 +39,7 @@ async function kept(kind, body, words, options) {
     entry = await keep(kind, body, options);
   } catch (problem) {
     state.trouble = `${NOT_KEPT} (${problem && problem.name ? problem.name : "unknown"})`;
-    say(NOT_KEPT);
+    say("NOT kept. Write it on paper now.");
     after(null);
     return null;
   }

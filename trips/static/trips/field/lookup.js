@@ -39,11 +39,12 @@ export function tableFor(tables, spot, site) {
   return (tables.spots || []).find(each => each.spot === spot) || fresh || tables.new_spot || null;
 }
 
-// { word: "dig" | "pan" | "move" | "home" | "unknown" | "", text }. Without a table it says so.
+// { word: "dig" | "pan" | "move" | "home" | "unknown" | "", said, why }: what to do and what it rests
+// on. Without a table it says so.
 export function verdict(tables, { spot, site }, pans) {
   const table = tableFor(tables, spot, site);
   if (!table) {
-    return { word: "", text: "No table for a verdict on this phone. Fetch the trip while there is reception." };
+    return { word: "", said: "", why: "No table for a verdict on this phone. Fetch the trip while there is reception." };
   }
   const sum = tally(pans, table.coarse_weight);
   const left = sum.left ? ` ${sum.left} left out: not counted.` : "";
@@ -64,7 +65,7 @@ export function verdict(tables, { spot, site }, pans) {
 
 function told(word, table, why) {
   const said = word === "move" && table.second ? `Go to ${table.second}` : SAID[word] || SAID.pan;
-  return { word, text: `${said}. ${why}`.trim() };
+  return { word, said, why: why.trim() };
 }
 
 // A count with halves; weighted where not every colour counts 1.

@@ -5,6 +5,8 @@ import { wire } from "./entries.js";
 import { nowText } from "./time.js";
 
 export const AT_ONCE = 2000;
+// The desk takes files of up to 40 MB: photos are spread so that none comes near that.
+const PHOTO_CHARS = 24 * 1024 * 1024, PHOTOS = 150;
 
 const asText = blob => new Promise((done, failed) => {
   const reader = new FileReader();
@@ -13,23 +15,27 @@ const asText = blob => new Promise((done, failed) => {
   reader.readAsDataURL(blob);
 });
 
-// One file, or several where there is much to carry. Photos that wait travel in the first.
+// One file, or several where there is much to carry. Photos come last: the spots and holes they show
+// are in by then.
 export async function makeFiles({ entries, photos, device, party }) {
   const parts = [];
   for (let first = 0; first < Math.max(1, entries.length); first += AT_ONCE) {
-    parts.push(entries.slice(first, first + AT_ONCE));
+    parts.push({ entries: entries.slice(first, first + AT_ONCE).map(wire), photos: [], chars: 0 });
   }
-  const carried = [];
-  for (const photo of photos.filter(each => each.blob)) {
-    const { blob, ...about } = photo;
-    carried.push({ ...about, jpeg: await asText(blob) });
+  for (const { blob, ...about } of photos.filter(each => each.blob)) {
+    const jpeg = await asText(blob);
+    let last = parts[parts.length - 1];
+    if (last.photos.length === PHOTOS || (last.photos.length && last.chars + jpeg.length > PHOTO_CHARS)) {
+      last = { entries: [], photos: [], chars: 0 };
+      parts.push(last);
+    }
+    last.photos.push({ ...about, jpeg });
+    last.chars += jpeg.length;
   }
   const stamp = nowText();
   return parts.map((part, number) => ({
     name: `field-${stamp.slice(0, 16).replaceAll(":", "")}${parts.length > 1 ? `-${number + 1}` : ""}.json`,
-    text: JSON.stringify({
-      device, party, sent_at: stamp, entries: part.map(wire), photos: number ? [] : carried,
-    }),
+    text: JSON.stringify({ device, party, sent_at: stamp, entries: part.entries, photos: part.photos }),
   }));
 }
 

@@ -99,13 +99,16 @@ export async function reload() {
   refold();
 }
 
-export async function setPref(name, value) {
+// What is handy but no fact: a phone too full to write it down says so at the next entry, and what
+// was kept before it stays kept.
+export function setPref(name, value) {
   state.prefs = { ...state.prefs, [name]: value };
-  await store.setMeta("prefs", state.prefs);
+  return store.setMeta("prefs", state.prefs).catch(() => {});
 }
 
-// Half-counted pans survive a dead battery too.
-export function setDraft(name, value) {
-  state.drafts = { ...state.drafts, [name]: value };
+export function setDraft(place, value) {
+  const { [place]: gone, ...others } = state.drafts;
+  if (!gone && !value) return Promise.resolve();
+  state.drafts = value ? { ...others, [place]: value } : others;
   return store.setMeta("drafts", state.drafts).catch(() => {});
 }

@@ -30,14 +30,18 @@ async function ask(url, options = {}) {
     throw new NotSent("signed-out", "Signed out meanwhile. Sign in, then send. Everything stays on this phone.");
   }
   if (response.status === 503) throw new NotSent("busy", "The server is busy just now. Everything stays on this phone and is sent again soon.");
+  // These are about what was sent, not about who sent it or the way there.
+  const kind = [400, 413, 500].includes(response.status) ? "this" : "refused";
   if (!/^application\/(geo\+)?json/.test(response.headers.get("Content-Type") || "")) {
-    const text = response.status === 403
-      ? "The server didn't take it: your role may only look, or the sign-in is too old. Sign in again."
-      : `The answer wasn't from the record (${response.status}). Is this network asking you to sign in?`;
-    throw new NotSent("refused", text);
+    const text = {
+      403: "The server didn't take it: your role may only look, or the sign-in is too old. Sign in again.",
+      413: "The server takes nothing that large.",
+      500: "The server broke off over this.",
+    }[response.status] || `The answer wasn't from the record (${response.status}). Is this network asking you to sign in?`;
+    throw new NotSent(kind, text);
   }
   const body = await response.json().catch(() => { throw new NotSent("refused", "The answer broke off."); });
-  if (!response.ok) throw new NotSent("refused", body.refused || `The server said ${response.status}.`);
+  if (!response.ok) throw new NotSent(kind, body.refused || `The server said ${response.status}.`);
   return body;
 }
 
@@ -80,7 +84,7 @@ export async function sendAll({ all = false } = {}) {
       const others = state.entries.filter(entry => entry.status === WAITING && entry.party !== null && entry.party !== hello.party.id);
       state.link = others.length
         ? { kind: "other", text: `${others.length} entries were made for another record than ${hello.party.name}. Change to theirs on the desk, then send again.` }
-        : { kind: "sent", text: `All sent at ${new Date().toTimeString().slice(0, 5)}.` };
+        : { kind: "sent", text: `Last sent and fetched at ${new Date().toTimeString().slice(0, 5)}.` };
     } catch (problem) {
       if (!(problem instanceof NotSent)) throw problem;
       state.link = { kind: problem.kind, text: problem.message };
@@ -95,23 +99,49 @@ async function sendEntries(hello, all) {
     .sort((a, b) => (a.made < b.made ? -1 : 1));
   for (let first = 0; first < mine.length; first += AT_ONCE) {
     const part = mine.slice(first, first + AT_ONCE);
-    const body = await ask(address("sync"), {
-      method: "POST",
-      headers: { "Content-Type": "application/json", "X-CSRFToken": hello.csrf },
-      body: JSON.stringify({ device: state.device, party: hello.party.id, sent_at: nowText(), entries: part.map(wire) }),
-    });
-    // Only what the answer names counts as sent.
-    const named = new Map((body.answers || []).map(answer => [answer.id, answer]));
-    const marks = part.filter(entry => STATUS[named.get(entry.id)?.answer]).map(entry => {
-      const answer = named.get(entry.id);
-      return [entry.id, {
-        status: STATUS[answer.answer], reason: answer.reason || "", about: answer.about || "",
-        sent_at: nowText(), party: hello.party.id,
-      }];
-    });
-    await store.mark(marks);
-    state.clock = body.clock || "";
+    try {
+      await sendPart(hello, part);
+    } catch (problem) {
+      if (problem.kind !== "this") throw problem;
+      await oneByOne(hello, part);
+    }
   }
+}
+
+// A part was refused as a whole: one entry mustn't hold up the others, so each goes alone.
+async function oneByOne(hello, part) {
+  let refused = 0, taken = 0;
+  for (const entry of part) {
+    try {
+      await sendPart(hello, [entry]);
+      taken += 1;
+    } catch (problem) {
+      if (problem.kind !== "this") throw problem;
+      refused += 1;
+      // Three and none taken: it is the server and no entry. All of them wait.
+      if (refused === 3 && !taken) throw problem;
+      await store.mark([[entry.id, { reason: `${problem.message} It stays here and is tried again; save everything as a file meanwhile.` }]]);
+    }
+  }
+}
+
+async function sendPart(hello, part) {
+  const body = await ask(address("sync"), {
+    method: "POST",
+    headers: { "Content-Type": "application/json", "X-CSRFToken": hello.csrf },
+    body: JSON.stringify({ device: state.device, party: hello.party.id, sent_at: nowText(), entries: part.map(wire) }),
+  });
+  // Only what the answer names counts as sent.
+  const named = new Map((body.answers || []).map(answer => [answer.id, answer]));
+  const marks = part.filter(entry => STATUS[named.get(entry.id)?.answer]).map(entry => {
+    const answer = named.get(entry.id);
+    return [entry.id, {
+      status: STATUS[answer.answer], reason: answer.reason || "", about: answer.about || "",
+      sent_at: nowText(), party: hello.party.id,
+    }];
+  });
+  await store.mark(marks);
+  state.clock = body.clock || "";
 }
 
 async function sendPhotos(hello) {
@@ -122,9 +152,13 @@ async function sendPhotos(hello) {
     const { blob, ...about } = photo;
     form.append("about", JSON.stringify(about));
     form.append("photo", blob, "photo.jpg");
-    const body = await ask(address("photo"), {
-      method: "POST", headers: { "X-CSRFToken": hello.csrf }, body: form,
-    });
+    let body;
+    try {
+      body = await ask(address("photo"), { method: "POST", headers: { "X-CSRFToken": hello.csrf }, body: form });
+    } catch (problem) {
+      if (problem.kind !== "this") throw problem;
+      body = { answer: "", reason: `${problem.message} It stays here and is tried again.` };
+    }
     const status = STATUS[body.answer];
     // A sent photo's bytes are on the server; the phone keeps what it was, not the weight.
     if (status === SENT) await store.keepPhoto({ ...about, blob: null, status: SENT, sent_at: nowText() });
@@ -135,8 +169,8 @@ async function sendPhotos(hello) {
 
 export async function fetchBundle() {
   const bundle = await ask(address("bundle"));
-  await store.setMeta("bundle", bundle);
   state.bundle = bundle;
+  await keepFetched("bundle", bundle);
   const settled = state.entries.filter(entry => entry.status === LOOK && !bundle.looks[entry.record]);
   if (settled.length) await store.mark(settled.map(entry => [entry.id, { status: SENT, reason: "" }]));
   state.allTables = await fetchBeside("tables", state.allTables, bundle);
@@ -159,6 +193,15 @@ async function fetchBeside(name, kept, bundle, link = name) {
       if (!(problem instanceof NotSent)) throw problem;  // the last ones stay
     }
   }
-  await store.setMeta(name, found);
+  await keepFetched(name, found);
   return found;
+}
+
+// What was fetched can be fetched again; what was written here comes first.
+async function keepFetched(name, value) {
+  try {
+    await store.setMeta(name, value);
+  } catch {
+    state.trouble = "The phone has no room for the trip that was just fetched: it is shown, but not kept. Your entries stay. Free some room, then fetch again.";
+  }
 }

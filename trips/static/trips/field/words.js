@@ -32,4 +32,5 @@ export function words({ kind, body }) {
   return kind;
 }
 
+export const entriesWords = count => (count === 1 ? "1 entry" : `${count} entries`);
 export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);

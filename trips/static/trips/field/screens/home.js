@@ -1,14 +1,15 @@
 // The first screen: clock, spot with its verdict, the big buttons, what was kept last.
 
-import { button, field, h, select } from "../dom.js";
+import { button, field, h, say, select } from "../dom.js";
 import { runningBlock, totals } from "../clock.js";
 import { holeOpen, runOpen } from "../entries.js";
-import { keepAndSay } from "../keeping.js";
+import { changeNow, keepAndSay, oneByOne } from "../keeping.js";
 import { leaveLine, verdict } from "../lookup.js";
 import { day, ofTrip, pansAt, placeOf, recordBy, setPref, state, tables, trip, tripKey } from "../state.js";
 import { clockFace, minutesBetween, minutesWords, nowText } from "../time.js";
 import { capital, choices, label, STATUS, words } from "../words.js";
-import { again, go, spotOptions } from "../frame.js";
+import { again, go, signInLink, spotOptions } from "../frame.js";
+import { saidParts } from "./pan.js";
 import { addTub, endRun } from "./run.js";
 
 export function homeScreen() {
@@ -20,18 +21,26 @@ function firstTime() {
   return [h("h1", {}, "Field page"),
     h("p", {}, "Nothing has been fetched on this phone yet. Sign in once while there is reception; after that the page opens without."),
     h("p", {}, state.link.text),
-    h("p", {}, h("a", { class: "button primary", href: `${document.body.dataset.signIn}?next=${document.body.dataset.page}` }, "Sign in")),
+    signInLink(),
     button("Fetch the trip", () => document.dispatchEvent(new Event("send")))];
 }
 
 // ------------------------------------------------------------------ clock
 
-async function startClock(activity) {
+const inTurn = oneByOne();
+const startClock = activity => inTurn(() => switchTo(activity));
+
+// What runs stops; then the activity starts, if there is one. What runs already goes on.
+async function switchTo(activity) {
   const running = runningBlock(state.records);
-  const now = nowText();
-  if (running && !(await keepAndSay("hours", { ...running.body, ended_at: now }, "clock stopped", { record: running }))) return;
+  const now = nowText(), person = state.prefs.clock_for ?? whose()[0][0];
+  if (running && running.body.activity === activity && (running.body.person ?? "") === person && running.trip === tripKey()) {
+    say(`${capital(label("activity", activity))} runs already, since ${clockFace(running.body.started_at)}.`);
+    return;
+  }
+  if (running && !(await changeNow(running, () => ({ ended_at: now }), () => "clock stopped"))) return;
   if (!activity) { again(); return; }
-  const body = { activity, day: day(), started_at: now, ended_at: null, minutes: null, person: state.prefs.clock_for ?? whose()[0][0] };
+  const body = { activity, day: day(), started_at: now, ended_at: null, minutes: null, person };
   if (await keepAndSay("hours", body, `${label("activity", activity)} started`)) { await setPref("activity", activity); again(); }
 }
 
@@ -73,7 +82,7 @@ function spotPanel() {
       field("Spot", select("spot", spotOptions(), spot, { onchange: async event => { await setPref("spot", event.target.value); again(); } })),
       button("New", () => go("spot"), { "aria-label": "New spot" }),
       recordBy(spot) && button("Edit", () => go(`spot/${spot}`), { "aria-label": "Edit this spot" })),
-    said && h("p", { class: `verdict ${said.word}` }, said.text));
+    said && h("p", { class: `verdict ${said.word}` }, saidParts(said)));
 }
 
 // ---------------------------------------------------------------- actions
@@ -97,7 +106,7 @@ function runsPanel() {
     h("p", { class: "clock" }, h("strong", {}, "Box run"), h("span", { class: "hint" }, ` since ${clockFace(record.body.started_at)}`),
       ` ${record.body.tubs || 0} tubs of ${record.body.tub || "?"}`),
     h("div", { class: "three" },
-      button("+1 tub", async () => { if (await addTub(record)) again(); }, { class: "primary" }),
+      button("+1 tub", async () => { if (await addTub(record)) again(); }, { class: "primary", "data-repeats": true }),
       button("End", async () => { if (await endRun(record)) again(); }),
       button("Clean-up", () => go(`run/${record.key}`)))));
 }

@@ -3,10 +3,10 @@
 import { button, h } from "../dom.js";
 import { runningBlock } from "../clock.js";
 import { holeOpen, runOpen } from "../entries.js";
-import { keepAndSay } from "../keeping.js";
+import { changeNow } from "../keeping.js";
 import { state, trip, waiting } from "../state.js";
 import { clockFace, nowText } from "../time.js";
-import { capital, label, words } from "../words.js";
+import { capital, entriesWords, label, words } from "../words.js";
 import { again, go } from "../frame.js";
 import { endRun } from "./run.js";
 import { fillHole } from "./small.js";
@@ -22,9 +22,9 @@ export function leaveScreen() {
     ...holes.map(record => line(words(record), button("Filled", async () => { if (await fillHole(record)) again(); }))),
     ...runs.map(record => line(words(record), button("End", async () => { if (await endRun(record)) again(); }))),
     clock && line(`The clock runs: ${label("activity", clock.body.activity)}`, button("Stop", async () => {
-      if (await keepAndSay("hours", { ...clock.body, ended_at: nowText() }, "clock stopped", { record: clock })) again();
+      if (await changeNow(clock, () => ({ ended_at: nowText() }), () => "clock stopped")) again();
     })),
-    waiting().length > 0 && line(`${waiting().length} entries are only on this phone`, button("Outbox", () => go("outbox"))),
+    waiting().length > 0 && line(`Only on this phone: ${entriesWords(waiting().length)}`, button("Outbox", () => go("outbox"))),
   ].filter(Boolean);
   return [h("h1", {}, "Before you leave"),
     lines.length ? h("ul", { class: "plain" }, lines) : h("p", {}, "No open hole, run or clock is noted on this phone. Look round all the same."),

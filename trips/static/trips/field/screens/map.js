@@ -48,7 +48,7 @@ export function mapScreen() {
   }
   const frame = h("div", { class: "ground" });
   const draw = () => frame.replaceChildren(drawing(all, origin, draw));
-  const look = (name, label, change) => button(name, () => { change(); clamp(); draw(); }, { "aria-label": label });
+  const look = (name, label, change) => button(name, () => { change(); clamp(); draw(); }, { "aria-label": label, "data-repeats": true });
   draw();
   return [h("h1", {}, "Map"), frame,
     h("div", { class: "mapbar" },

@@ -7,24 +7,23 @@ import { SETTLED } from "../entries.js";
 import { askToPersist, mark, room } from "../store.js";
 import { asking, day, recordBy, state, tripKey, waiting } from "../state.js";
 import { clockFace } from "../time.js";
-import { words } from "../words.js";
-import { again, go, waitWords } from "../frame.js";
+import { capital, entriesWords, words } from "../words.js";
+import { again, go, signInLink, waitWords } from "../frame.js";
 
 const ask = all => document.dispatchEvent(new CustomEvent("send", { detail: { all } }));
 
 export function outboxScreen() {
   const sent = state.entries.filter(entry => entry.status === "sent").length;
   return [h("h1", {}, "Outbox"),
-    h("p", { class: "lead", id: "state" }, `${capitalWait()}. ${state.link.text}`),
+    h("p", { class: "lead", id: "state" }, `${capital(waitWords())}. ${state.link.text}`),
+    state.link.kind === "signed-out" && signInLink(),
     h("div", { class: "keepbar still" },
       button("Send now", () => ask(false), { class: "primary" }),
       button("Save everything as a file", saveFiles),
       button("Send everything again", () => ask(true))),
     h("p", { class: "hint" }, "Sending again is safe any time: nothing is stored twice. It is the cure after the record was brought back from an older backup."),
-    asks(), waits(), photos(), roomLines(), h("p", { class: "hint" }, `${sent} sent entries stay on this phone for 90 days.`)];
+    asks(), waits(), photos(), roomLines(), sent > 0 && h("p", { class: "hint" }, `Sent and still on this phone for 90 days: ${entriesWords(sent)}.`)];
 }
-
-const capitalWait = () => { const said = waitWords(); return said.charAt(0).toUpperCase() + said.slice(1); };
 
 function asks() {
   const list = asking();
@@ -59,8 +58,9 @@ async function keepAnew(entry) {
 function waits() {
   const list = waiting().slice(-200).reverse();
   if (!list.length) return null;
-  return h("details", {}, h("summary", {}, `${waiting().length} entries only on this phone`),
-    h("ul", { class: "plain small" }, list.map(entry => h("li", {}, `${clockFace(entry.made)} ${words(entry)}${entry.removed ? " (removal)" : ""}`))));
+  return h("details", {}, h("summary", {}, `${entriesWords(waiting().length)} only on this phone`),
+    h("ul", { class: "plain small" }, list.map(entry => h("li", {}, `${clockFace(entry.made)} ${words(entry)}${entry.removed ? " (removal)" : ""}`,
+      entry.reason && h("span", { class: "reason" }, entry.reason)))));
 }
 
 function photos() {
@@ -75,7 +75,7 @@ async function saveFiles() {
     party: state.bundle ? state.bundle.party.id : null,
   });
   files.forEach(offer);
-  say(`${files.length === 1 ? "One file" : `${files.length} files`} with ${state.entries.length} entries. Import it on the desk under From the field.`);
+  say(`${files.length === 1 ? "One file" : `${files.length} files (let the browser save them all)`} with ${entriesWords(state.entries.length)}. Import it on the desk under From the field.`);
 }
 
 function roomLines() {

@@ -1,9 +1,10 @@
 // Test pans: big counters, litres and layer kept from the last pan, one tap to keep.
 
 import { button, field, h, input, select, values } from "../dom.js";
+import { entryForm, hasSpot } from "../form.js";
 import { keepAndSay, remove } from "../keeping.js";
 import { verdict } from "../lookup.js";
-import { day, pansAt, placeOf, recordBy, setDraft, setPref, state, tables } from "../state.js";
+import { day, pansAt, placeOf, recordBy, setPref, state, tables } from "../state.js";
 import { choices, words } from "../words.js";
 import { again, go, spotOptions } from "../frame.js";
 
@@ -13,11 +14,13 @@ export function panScreen(key) {
   const record = key ? recordBy(key) : null;
   if (key && !record) return h("p", {}, "This test pan isn't here any more.");
   const start = record ? record.body : fresh();
-  const form = h("form", { class: "entry", onsubmit: event => { event.preventDefault(); keepPan(form, record); } },
-    h("h1", {}, record ? "Change test pan" : "Test pan"),
+  const place = field("Spot", select("spot", spotOptions(), start.spot || state.prefs.spot || "", { required: true, onchange: event => { if (!record) setPref("spot", event.target.value); showVerdict(); } }));
+  place.classList.add("beside");
+  const form = entryForm({ keep: element => keepPan(element, record), after: () => (record ? go("") : again()) },
+    h("h1", { class: record ? "" : "unseen" }, record ? "Change test pan" : "Test pan"),
     !record && h("p", { class: "verdict", id: "verdict" }),
-    field("Spot", select("spot", spotOptions(), start.spot || state.prefs.spot || "", { required: true, onchange: event => { if (!record) setPref("spot", event.target.value); showVerdict(); } })),
-    counters(start, record ? null : "pan"),
+    place,
+    counters(start),
     h("div", { class: "three" },
       field("Gravel", input("volume", start.volume, { inputmode: "decimal" })),
       field("Layer", select("layer", choices("layer"), start.layer)),
@@ -25,24 +28,28 @@ export function panScreen(key) {
     more(record, start),
     h("div", { class: "keepbar" },
       h("button", { class: "primary", type: "submit" }, record ? "Keep the change" : "Keep"),
-      button("Keep, rest are 0", () => { zeros(form); keepPan(form, record); }),
+      button("Keep, rest are 0", () => { if (hasSpot(form)) { zeros(form); form.keepIt(); } }),
       record && button("Remove", async () => { if (await remove(record, words(record))) go(""); }, { class: "danger" })));
   const showVerdict = () => {
-    const place = form.querySelector("#verdict");
-    if (!place) return;
+    const shown = form.querySelector("#verdict");
+    if (!shown) return;
     const spot = form.elements.spot.value;
-    const said = verdict(tables(), placeOf(spot), pansAt(spot));
-    place.textContent = said.text;
-    place.className = `verdict ${said.word}`;
+    const said = spot ? verdict(tables(), placeOf(spot), pansAt(spot)) : NO_SPOT;
+    shown.replaceChildren(...saidParts(said));
+    shown.className = `verdict ${said.word}`;
   };
   showVerdict();
   return form;
 }
 
+const NO_SPOT = { word: "", said: "Choose the spot", why: "What to do next is looked up for it." };
+
+// The word to act on in bold, what it rests on after it.
+export const saidParts = ({ said, why }) => [h("strong", {}, said && `${said}. `), h("span", {}, why)];
+
 const fresh = () => ({
   spot: state.prefs.spot, layer: state.prefs.layer || "gravel", depth: state.prefs.depth || null,
   volume: state.prefs.volume || (state.bundle && state.bundle.pan ? `${state.bundle.pan} ${state.bundle.volume_unit}` : null),
-  ...(state.drafts.pan || {}),
 });
 
 function more(record, start) {
@@ -53,38 +60,33 @@ function more(record, start) {
 }
 
 // One row a class: − and + for the thumb, the number itself for a keyboard, and "not counted".
-export function counters(body, draft = null) {
+export function counters(body) {
   const rows = CLASSES.map(([name, title]) => {
     const box = input(name, body[name], { inputmode: "numeric", placeholder: "not counted", "aria-label": `${title} colours` });
-    const changed = () => { if (draft) setDraft(draft, kept(box.closest("form"))); };
-    const step = by => { box.value = String(Math.max(0, (Number.parseInt(box.value, 10) || 0) + by)); changed(); };
-    box.addEventListener("input", changed);
+    const set = text => { box.value = text; box.dispatchEvent(new Event("input", { bubbles: true })); };
+    const step = by => set(String(Math.max(0, (Number.parseInt(box.value, 10) || 0) + by)));
     const meant = state.bundle ? state.bundle.words[name] : "";
     return h("div", { class: "counter", role: "group", "aria-label": `${title}: ${meant}` },
-      h("p", { class: "class" }, h("strong", {}, title), h("span", { class: "hint" }, meant)),
-      button("−", () => step(-1), { class: "step", "aria-label": `One ${name} fewer` }),
+      h("p", { class: "class" }, h("strong", {}, title), " ", h("span", { class: "hint" }, meant)),
+      button("−", () => step(-1), { class: "step", "aria-label": `One ${name} fewer`, "data-repeats": true }),
       box,
-      button("+", () => step(1), { class: "step plus", "aria-label": `One ${name} more` }),
-      button("Not counted", () => { box.value = ""; changed(); }, { class: "unset", "aria-label": `${title} not counted` }));
+      button("+", () => step(1), { class: "step plus", "aria-label": `One ${name} more`, "data-repeats": true }),
+      button("Not counted", () => set(""), { class: "unset", "aria-label": `${title} not counted` }));
   });
-  return h("fieldset", { class: "counters" }, h("legend", {}, "Colours"), rows);
+  return h("fieldset", { class: "counters" }, h("legend", { class: "unseen" }, "Colours"), rows);
 }
-
-const kept = form => Object.fromEntries(CLASSES.map(([name]) => [name, form.elements[name].value || null]));
 
 export function zeros(form) {
   for (const [name] of CLASSES) if (form.elements[name].value.trim() === "") form.elements[name].value = "0";
 }
 
+// The next pan starts where this one ended, with nothing counted.
 async function keepPan(form, record) {
+  if (!hasSpot(form)) return null;
   const body = { day: day(), ...values(form) };
-  if (!body.spot) { form.elements.spot.focus(); return; }
-  const done = await keepAndSay("pan", body, words({ kind: "pan", body }).replace("Test pan", "test pan"), { record });
-  if (!done) return;
-  if (record) { go(""); return; }
-  // The next pan starts where this one ended, with nothing counted.
-  await Promise.all([["volume", body.volume], ["layer", body.layer], ["depth", body.depth], ["spot", body.spot]]
-    .map(([name, value]) => setPref(name, value)));
-  await setDraft("pan", null);
-  again();
+  const entry = await keepAndSay("pan", body, words({ kind: "pan", body }).replace("Test pan", "test pan"), { record });
+  if (entry && !record) {
+    await Promise.all(["volume", "layer", "depth", "spot"].map(name => setPref(name, body[name])));
+  }
+  return entry;
 }

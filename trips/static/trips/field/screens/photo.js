@@ -2,6 +2,7 @@
 // of one can be changed before it is sent and after; taking a sent one away is an entry like any other.
 
 import { button, field, h, input, say, select, whileBusy } from "../dom.js";
+import { entryForm } from "../form.js";
 import { NotAPhoto, position, shrink } from "../camera.js";
 import { NOT_KEPT, keepAndSay, remove } from "../keeping.js";
 import { dropPhoto, keepPhoto } from "../store.js";
@@ -38,7 +39,9 @@ function showable(chosen) {
 
 function newForm() {
   const keepsPlace = Boolean(state.bundle && state.bundle.keeps_photo_place);
-  const form = h("form", { class: "entry", onsubmit: event => { event.preventDefault(); whileBusy(() => keep(form, keepsPlace)); } },
+  // Looked for while the picture is being taken: under trees it takes half a minute.
+  const place = keepsPlace ? position() : null;
+  const form = entryForm({ keep: element => whileBusy(() => keep(element, place)), after: () => again() },
     h("h1", {}, "Photo"),
     field("Take or choose", h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment", required: true })),
     about({ of: state.prefs.spot ? `spot ${state.prefs.spot}` : "trip" }, "Caption"),
@@ -65,29 +68,28 @@ const shown = of => { const [kind, record] = of.split(" "); return { kind, recor
 
 // Only on this phone: nothing was sent yet, so there is nothing to correct elsewhere.
 function heldForm(photo) {
-  const form = h("form", { class: "entry", onsubmit: async event => {
-    event.preventDefault();
+  const change = async form => {
     const { of, caption, role } = said(form);
-    if (await stored({ ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" })) {
-      say("Kept: the change of a photo.");
-      document.dispatchEvent(new Event("send"));
-      go("");
-    }
-  } },
+    const changed = { ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" };
+    if (!(await stored(changed))) return null;
+    say("Kept: the change of a photo.");
+    document.dispatchEvent(new Event("send"));
+    return changed;
+  };
+  return entryForm({ keep: change, after: () => go("") },
     h("h1", {}, "Change photo"), photo.reason && h("p", { class: "reason" }, photo.reason),
     about(bodyOf(photo), "Caption"),
     h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
       button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); go(""); }, { class: "danger" })));
-  return form;
 }
 
 function sentForm(record) {
-  const form = h("form", { class: "entry", onsubmit: async event => {
-    event.preventDefault();
+  const change = form => {
     const body = said(form);
     const onTrip = body.of === "trip" && !record.trip ? tripKey() : record.trip;
-    if (await keepAndSay("photo", body, "the change of a photo", { record, onTrip })) go("");
-  } },
+    return keepAndSay("photo", body, "the change of a photo", { record, onTrip });
+  };
+  return entryForm({ keep: change, after: () => go("") },
     h("h1", {}, "Change photo"), record.reason && h("p", { class: "reason" }, record.reason),
     about(record.body, "Caption"),
     h("p", { class: "hint" }, "The picture itself is in the record. Removed from here it goes there too; for a month it can be brought back on the desk, under Deleted."),
@@ -98,7 +100,6 @@ function sentForm(record) {
         await reload();
         go("");
       }, { class: "danger" })));
-  return form;
 }
 
 async function stored(photo) {
@@ -106,7 +107,7 @@ async function stored(photo) {
     await keepPhoto(photo);
   } catch {
     state.trouble = NOT_KEPT;
-    say(NOT_KEPT);
+    say("NOT kept. Write it on paper now.");
     refresh();
     return false;
   }
@@ -114,26 +115,27 @@ async function stored(photo) {
   return true;
 }
 
-async function keep(form, keepsPlace) {
+async function keep(form, place) {
   const file = form.elements.photo.files[0];
-  if (!file) return;
+  if (!file) return null;
   const { of, caption, role } = said(form);
   let photo;
   try {
+    say("Keeping the photo …");
     const { blob, width, height } = await shrink(file);
-    const place = keepsPlace ? await position() : { lat: null };
+    const where = (await place) || { lat: null };
     photo = {
       id: newId(), blob, width, height, status: "waiting", reason: "", trip: tripKey(),
       party: state.bundle ? state.bundle.party.id : null,
       of: shown(of), role, caption, name: file.name.slice(0, 120),
-      taken_at: keepsPlace ? nowText() : null, lat: place.lat || null, lon: place.lat ? place.lon : null,
+      taken_at: place ? nowText() : null, lat: where.lat || null, lon: where.lat ? where.lon : null,
     };
+    if (!(await stored(photo))) return null;
+    say(place && !where.lat ? `Kept: photo, without its place. ${where.reason}` : "Kept: photo.");
   } catch (problem) {
     say(problem instanceof NotAPhoto ? problem.message : NOT_KEPT);
-    return;
+    return null;
   }
-  if (!(await stored(photo))) return;
-  say("Kept: photo.");
   document.dispatchEvent(new Event("changed"));
-  again();
+  return photo;
 }

@@ -1,26 +1,25 @@
 // Spots, holes, notes, costs and blocks of hours: short forms that all work alike.
 
 import { button, field, h, input, say, select, values } from "../dom.js";
+import { entryForm } from "../form.js";
 import { position } from "../camera.js";
 import { holeOpen } from "../entries.js";
-import { keepAndSay, remove } from "../keeping.js";
+import { changeNow, keepAndSay, remove } from "../keeping.js";
 import { day, recordBy, setPref, siteName, state, trip } from "../state.js";
 import { choices, words } from "../words.js";
 import { go, spotOptions } from "../frame.js";
 
-function form(kind, title, record, parts, { after = () => go(""), extra = {} } = {}) {
-  const element = h("form", { class: "entry", onsubmit: async event => {
-    event.preventDefault();
-    const body = { ...(record ? record.body : {}), ...extra, ...values(element) };
-    const entry = await keepAndSay(kind, body, words({ kind, body }), { record });
-    if (entry) after(entry, body);
-  } },
+function form(kind, title, record, parts, { after = () => go("") } = {}) {
+  const keep = element => {
+    const body = { ...(record ? record.body : {}), ...values(element) };
+    return keepAndSay(kind, body, words({ kind, body }), { record });
+  };
+  return entryForm({ keep, after },
     h("h1", {}, record ? `Change ${title}` : title.charAt(0).toUpperCase() + title.slice(1)),
     parts,
     h("div", { class: "keepbar" },
       h("button", { class: "primary", type: "submit" }, record ? "Keep the change" : "Keep"),
       record && button("Remove", async () => { if (await remove(record, words(record))) go(""); }, { class: "danger" })));
-  return element;
 }
 
 const siteOptions = () => {
@@ -56,7 +55,7 @@ export function spotScreen(key) {
 export function holeScreen(key) {
   const record = key ? recordBy(key) : null;
   const body = record ? record.body : {};
-  const element = form("hole", "hole opened", record, [
+  return form("hole", "hole opened", record, [
     field("Spot", select("spot", [["", "no spot"], ...spotOptions().filter(([value]) => value)], record ? body.spot : state.prefs.spot)),
     field("Site", select("site", siteOptions(), body.site), "Counts where no spot is chosen."),
     h("div", { class: "three" },
@@ -65,14 +64,12 @@ export function holeScreen(key) {
       field("Depth", input("depth", body.depth, { inputmode: "decimal", placeholder: "m" }))),
     field("Opened on", input("opened_on", body.opened_on || day(), { type: "date" })),
     record && field("Filled on", input("filled_on", body.filled_on, { type: "date" }), "Empty: still open."),
-    field("Note", input("note", body.note)),
+    field("Note", input("note", body.note, { maxlength: 4000 })),
     record && holeOpen(record) && button("Filled today", async () => { if (await fillHole(record)) go(""); }, { class: "wide" }),
   ]);
-  return element;
 }
 
-export const fillHole = record =>
-  keepAndSay("hole", { ...record.body, filled_on: day() }, "hole filled", { record });
+export const fillHole = record => changeNow(record, () => ({ filled_on: day() }), () => "hole filled");
 
 export function noteScreen(key) {
   const record = key ? recordBy(key) : null;
