@@ -340,7 +340,7 @@ def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:
     first = rows[0][1]
     return interval_plot(
         [IntervalRow(name, each.low, each.mean, each.high) for name, each in rows],
-        title="Present value",
+        title="Worth today",
         desc=f"As entered: {_cells('', first, currency)[1]}, above zero in "
         f"{round(100 * first.chance)} of 100 draws.",
         unit=currency,

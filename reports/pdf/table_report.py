@@ -51,11 +51,13 @@ def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowab
         flow.append(kit.figure(figure))
     if report.rows:
         rows = [*report.text_rows, report.text_totals] if report.totals else report.text_rows
-        for at in _beside(kit, report.columns, rows):
+        needs = _needs(kit, report.columns, rows)
+        for at in _beside(needs, kit.width):
             columns = [report.columns[i] for i in at]
             picked = [[row[i] for i in at] for row in report.text_rows]
             totals = [report.text_totals[i] for i in at] if report.totals else ()
-            widths = _widths(columns, [*picked, totals] if totals else picked)
+            wished = _widths(columns, [*picked, totals] if totals else picked)
+            widths = _roomy(wished, [needs[i] for i in at], kit.width)
             flow.append(grid(kit, columns, picked, totals, widths=widths))
     else:
         flow.append(kit.para("There is nothing to list yet."))
@@ -91,18 +93,22 @@ def grid(
     )
 
 
-def _beside(kit: Kit, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[list[int]]:
-    """Which columns stand beside each other: all of them, or as many as fit the page without a
-    broken word, then the others in a table of their own that begins with the first column again.
-    """
+def _needs(kit: Kit, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float]:
+    """Points that each column needs for its longest word and its numbers to stay whole."""
     style = kit.styles.cell_bold
-    needs = [
+    return [
         PADDING + max(stringWidth(each, style.fontName, style.fontSize) for each in pieces)
         for pieces in _pieces(columns, rows)
     ]
+
+
+def _beside(needs: Sequence[float], width: float) -> list[list[int]]:
+    """Which columns stand beside each other: all of them, or as many as fit the page without a
+    broken word, then the others in a table of their own that begins with the first column again.
+    """
     parts, used = [[0]], needs[0]
     for i, need in enumerate(needs[1:], start=1):
-        if used + need > kit.width and len(parts[-1]) > 1:
+        if used + need > width and len(parts[-1]) > 1:
             parts.append([0])
             used = needs[0]
         parts[-1].append(i)
@@ -110,12 +116,23 @@ def _beside(kit: Kit, columns: Sequence[Column], rows: Sequence[Sequence[str]]) 
     return parts
 
 
+def _roomy(wished: Sequence[float], needs: Sequence[float], width: float) -> list[float]:
+    """The wished shares of the width, or each column's need and its share of what is left."""
+    shares = [width * part / sum(wished) for part in wished]
+    left = width - sum(needs)
+    if left < 0 or all(share >= need for share, need in zip(shares, needs, strict=True)):
+        return shares
+    return [need + left * part / sum(wished) for need, part in zip(needs, wished, strict=True)]
+
+
 def _pieces(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[list[str]]:
-    """What of each column must not be broken: words of its head and cells, numbers whole."""
+    """What of each column must not be broken: words of its head and cells, numbers and names."""
     found = []
     for i, column in enumerate(columns):
         cells = [row[i] for row in rows]
         whole = cells if column.align == "right" else []
+        if i == 0:  # what names the row stands on one line
+            whole = [cell[:MOST_LETTERS] for cell in cells]
         words = [word for text in (column.header, *cells) for word in re.split(r"[ -]", text)]
         found.append([*whole, *(word[:MOST_LETTERS] for word in words)])
     return found
