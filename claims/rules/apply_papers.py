@@ -168,13 +168,15 @@ def _consent(effect: e.NeedConsent, rule: Rule, case: Case) -> Said:
         return asking(NO_PAPERS, rule.text)
     noted = [paper for paper in case.situation.papers or () if paper.kind == "consent"]
     good = [paper for paper in noted if paper.covers(case.day)]
-    if good and (len(effect.of) == 1 or effect.need == "any"):
-        names = ", ".join(paper.name for paper in good)
+    if good and not met and (len(effect.of) == 1 or effect.need == "any"):
+        names = tuple(paper.name for paper in good)
         return Said(
             "know",
-            f"{names} is noted: check that it comes from {whose}. {rule.text}",
+            f"{', '.join(names)} is noted: check that it comes from {whose}. {rule.text}",
             "plan",
-            tuple(paper.name for paper in good),
+            names,
+            can_be_met=True,
+            consents=names,
         )
     open_ones = [paper for paper in noted if paper.covers(case.day) is not False]
     if open_ones and not met:

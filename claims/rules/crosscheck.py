@@ -3,6 +3,7 @@
 Each check yields (path, message) in the words of the packs' README.
 """
 
+import datetime as dt
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
@@ -241,11 +242,18 @@ def _rule(pack: Pack, rule: Rule, index: int) -> Iterator[Wrong]:
     if rule.valid_from and rule.valid_to and rule.valid_from > rule.valid_to:
         yield (*path, "valid_to"), "lies before valid_from"
     if rule.replaced_by:
-        ids = {other.id for other in pack.rule}
-        if rule.replaced_by not in ids or rule.replaced_by == rule.id:
+        others = {other.id: other for other in pack.rule if other is not rule}
+        after = others.get(rule.replaced_by)
+        if after is None:
             yield (*path, "replaced_by"), f"names “{rule.replaced_by}”, which isn't another rule"
         if rule.valid_to is None:
             yield (*path, "valid_to"), "is missing beside replaced_by"
+        elif after is not None and _leaves_a_gap(rule.valid_to, after):
+            yield (
+                (*path, "replaced_by"),
+                f"names “{after.id}”, which begins on {after.valid_from}: nothing would be said "
+                f"between {rule.valid_to} and that day",
+            )
     known = {source.id for source in pack.source}
     all_known = known.issuperset(rule.sources)
     settled = all_known and pack.is_settled(rule)
@@ -256,6 +264,10 @@ def _rule(pack: Pack, rule: Rule, index: int) -> Iterator[Wrong]:
             "only warn or ask",
         )
     yield from _answers(pack, rule, path)
+
+
+def _leaves_a_gap(valid_to: dt.date, after: Rule) -> bool:
+    return after.valid_from is not None and after.valid_from > valid_to + dt.timedelta(days=1)
 
 
 def _answers(pack: Pack, rule: Rule, path: Path) -> Iterator[Wrong]:

@@ -62,7 +62,7 @@ def evaluate(packs: Iterable[Pack], situation: Situation) -> Evaluation:
                 found[finding.key, finding.outcome] = (
                     finding if same is None else replace(same, days=(*same.days, case.day))
                 )
-    findings = _strictest(list(found.values()))
+    findings = _shared_consents(_strictest(list(found.values())))
     return Evaluation(tuple(sorted(findings, key=lambda each: each.rank)))
 
 
@@ -185,7 +185,28 @@ def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
         can_be_met=said.can_be_met,
         days=(case.day,),
         limit=said.limit,
+        consents=said.consents,
     )
+
+
+def _shared_consents(findings: list[Finding]) -> list[Finding]:
+    """Where fewer consents are noted than rules want, nobody can tell whose lacks: they ask."""
+    resting = {each.key for each in findings if each.consents}
+    noted = {name for each in findings for name in each.consents}
+    if len(resting) <= len(noted):
+        return findings
+    many = f"{len(resting)} rules here each want a consent, and fewer are noted"
+    return [
+        replace(
+            each,
+            outcome="ask",
+            phase="plan",
+            text=f"{many} ({', '.join(each.consents)}): whose is it? {each.rule_text}",
+        )
+        if each.consents
+        else each
+        for each in findings
+    ]
 
 
 def _strictest(findings: list[Finding]) -> list[Finding]:

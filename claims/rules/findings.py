@@ -31,7 +31,8 @@ class SourceLine:
 class Said:
     """What an effect comes to, before the rule's own particulars are put to it.
 
-    `limit` names what is bounded and by how much, so that packs can be compared.
+    `limit` names what is bounded and by how much, so that packs can be compared. `consents` are the
+    noted consents that it takes for the one it asks for.
     """
 
     outcome: Outcome
@@ -46,6 +47,7 @@ class Said:
     term: TermRule | None = None
     limit: tuple[str, Bound] | None = None
     can_be_met: bool = False
+    consents: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,7 @@ class Finding:
     can_be_met: bool
     days: tuple[dt.date, ...]
     limit: tuple[str, Bound] | None = field(default=None, compare=False)
+    consents: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def rank(self) -> tuple[int, int, int, str]:
@@ -99,7 +102,7 @@ def as_data(finding: Finding) -> dict[str, Any]:
         return value
 
     data = asdict(finding)
-    data.pop("limit")
+    del data["limit"], data["consents"]
     return {key: plain(value) for key, value in data.items()}
 
 

@@ -12,7 +12,7 @@ import pytest
 
 from claims.rules.evaluate import evaluate
 from claims.rules.words import Kind
-from tests.rules.making import DAY, outcome, pack_of, plan, rule_text
+from tests.rules.making import DAY, outcome, outcomes, pack_of, plan, rule_text
 
 NO_PAPERS = "papers = []"
 MOVED = "amounts = [{ amount = 'moved_volume', day = 2031-05-13, much = '%s' }]"
@@ -52,6 +52,30 @@ def test_a_distance_turns_notice_into_consent():
         "1.999 km": ("do", DAY - dt.timedelta(days=14)),
     }
     assert outcome(effect, plan()) == "ask"
+
+
+@pytest.mark.parametrize(
+    ("letters", "met", "comes_to"),
+    [
+        (["A"], {}, {"owner": "ask", "holder": "ask"}),
+        (["A", "B"], {}, {"owner": "know", "holder": "know"}),
+        (["A"], {"p/holder": True}, {"owner": "know", "holder": "know"}),
+        (["A"], {"p/holder": False}, {"owner": "know", "holder": "stop"}),
+        ([], {}, {"owner": "do", "holder": "do"}),
+    ],
+)
+def test_one_letter_is_not_two_peoples_consent(letters, met, comes_to):
+    """Owner and holder of a claim both have to agree; a letter is noted, and not whose it is."""
+    rules = [
+        rule_text(f"{{ type = 'consent', of = ['{of}'] }}", kind="consent_required", rule_id=of)
+        for of in ("owner", "holder")
+    ]
+    rows = [
+        f"{{ name = '{name}', kind = 'consent', issued = 2030-01-01, expires = 2031-12-31 }}"
+        for name in letters
+    ]
+    situation = plan(f"papers = [{', '.join(rows)}]", met=met)
+    assert outcomes(pack_of(*rules), situation) == comes_to
 
 
 def test_an_amount_turns_a_pamphlet_into_a_permit():

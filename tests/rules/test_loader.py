@@ -5,7 +5,7 @@ import re
 import pytest
 
 from claims.rules.loader import MAX_BYTES, PackError, load_folders, load_text
-from tests.rules.making import HEAD, rule_text
+from tests.rules.making import HEAD, pack_of, rule_text
 
 GOOD = HEAD + rule_text("{ type = 'inform' }")
 
@@ -118,6 +118,19 @@ def test_a_mistake_is_named_with_its_key_and_line(old, new, message):
     for problem in problems:
         line = int(re.match(r"p\.toml, line (\d+)", problem).group(1))
         assert 0 < line <= len(text.splitlines())
+
+
+@pytest.mark.parametrize(
+    ("begins", "is_right"), [("2031-03-31", True), ("2031-04-01", True), ("2031-04-02", False)]
+)
+def test_a_rule_that_took_over_leaves_no_day_unsaid(begins, is_right):
+    old = rule_text("{ type = 'inform' }", more="valid_to = 2031-03-31\nreplaced_by = 'new'")
+    new = rule_text("{ type = 'inform' }", rule_id="new", more=f"valid_from = {begins}")
+    if is_right:
+        pack_of(old, new)
+        return
+    (problem,) = refused(HEAD + old + new)
+    assert "begins on 2031-04-02: nothing would be said between 2031-03-31 and that day" in problem
 
 
 def test_the_line_is_the_one_of_the_key():
