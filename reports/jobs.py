@@ -30,10 +30,10 @@ def renewal_name(record: RenewalRecord, paper: Paper) -> str:
 def renewal_bytes(record: RenewalRecord, fmt: str) -> bytes:
     """A renewal record as a PDF, CSV or XLSX file."""
     if fmt == "pdf":
-        from reports.pdf.renewal_record import record_pdf
+        from reports.pdf.renewal_record import PHOTO_PX, record_pdf
         from reports.selectors.renewal_photos import pictures_of
 
-        return record_pdf(record, settings.PAGE_SIZE, pictures_of(record))
+        return record_pdf(record, settings.PAGE_SIZE, pictures_of(record, PHOTO_PX))
     return period.record_csv(record) if fmt == "csv" else period.record_xlsx(record)
 
 

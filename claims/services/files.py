@@ -135,11 +135,6 @@ def read_bytes(file: KeptFile) -> bytes:
         return stored.read()
 
 
-def shrunk_jpeg(file: KeptFile, long_side_px: int) -> bytes:
-    """A photo as JPEG of at most so many pixels on its long side, for print."""
-    return pictures.shrunk(read_bytes(file), long_side_px)
-
-
 @transaction.atomic
 def change_file(*, file: KeptFile) -> KeptFile:
     """Save a file's caption and role."""

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from io import BytesIO
 
+from reportlab.lib.utils import ImageReader
 from reportlab.platypus import Flowable, Image, KeepTogether, Table
 
 from reports.figures.renewal import SIGNED, RenewalRecord
@@ -32,7 +33,8 @@ def record_pdf(
 ) -> bytes:
     """The PDF of a record, byte for byte the same for the same record.
 
-    Args: pictures: JPEG bytes of its photos by key; a photo without bytes is named as missing.
+    Args: pictures: JPEG bytes of its photos by key, of at most `PHOTO_PX`; a photo without bytes
+    is named as missing.
     """
     kit = Kit(page_size)
     return build(
@@ -116,15 +118,9 @@ def _photo(kit: Kit, photo: HolePhoto, content: bytes | None, width: float) -> l
     words = kit.small(f"{photo.caption} ({cell_text(photo.day)})", "photo")
     if content is None:
         return [kit.para("The photo is missing from the storage."), words]
-    from PIL import Image as Picture
-
-    printed = BytesIO()
-    with Picture.open(BytesIO(content)) as picture:
-        picture.thumbnail((PHOTO_PX, PHOTO_PX))
-        across, down = picture.size
-        picture.convert("RGB").save(printed, "JPEG", quality=80)
+    across, down = ImageReader(BytesIO(content)).getSize()
     scale = min(width / across, PHOTO_HEIGHT / down)
-    picture_row = Image(printed, across * scale, down * scale)
+    picture_row = Image(BytesIO(content), across * scale, down * scale)
     picture_row.hAlign = "LEFT"
     return [picture_row, words]
 

@@ -2,16 +2,17 @@
 
 from django.core.files.storage import default_storage
 
+from claims.pictures import shrunk
 from reports.figures.renewal import RenewalRecord
 
 
-def pictures_of(record: RenewalRecord) -> dict[str, bytes]:
-    """JPEG bytes by key; a photo that is missing from the storage is left out."""
+def pictures_of(record: RenewalRecord, long_side_px: int) -> dict[str, bytes]:
+    """JPEG bytes by key, of at most so many pixels; one missing from the storage is left out."""
     found = {}
     for photo in record.photos:
         try:
             with default_storage.open(photo.key, "rb") as file:
-                found[photo.key] = file.read()
+                found[photo.key] = shrunk(file.read(), long_side_px)
         except FileNotFoundError:
             continue
     return found

@@ -83,7 +83,7 @@ def test_a_holes_photo_stands_in_the_renewal_record(party, bucket):
     make.make_file(hole, role="before")
     first, last = dt.date(2031, 1, 1), dt.date(2031, 12, 31)
     record = period.record_of(paper, first, last, day=last, units=UNITS)
-    assert [content[:2] for content in pictures_of(record).values()] == [b"\xff\xd8"]
+    assert [content[:2] for content in pictures_of(record, 900).values()] == [b"\xff\xd8"]
 
 
 def test_what_was_deleted_keeps_its_bytes_for_a_month(party, bucket):
