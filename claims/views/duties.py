@@ -16,7 +16,7 @@ from claims.tables import DutyTable
 from claims.views.party import form_page
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
-from claims.web.forms import form_options, units_of
+from claims.web.forms import form_options, units_of, whole_number
 from claims.web.pages import DeletePage, FormPage
 from claims.web.tables import show_table
 from claims.web.undoing import tell_deleted
@@ -55,7 +55,7 @@ def duty_create(request):
 def _begun(request) -> dict:
     """What the address already says about a new duty."""
     found: dict[str, object] = {"lead_span": "P30D"}
-    number = _number(request.GET.get("condition", ""))
+    number = whole_number(request.GET.get("condition", ""))
     conditions = PaperCondition.objects.filter(paper__party=request.party)
     condition = conditions.select_related("paper").filter(pk=number).first() if number else None
     if condition is not None:
@@ -67,9 +67,9 @@ def _begun(request) -> dict:
             "kind": condition.kind if condition.kind in kinds else Duty.Kind.OTHER,
             "source": gettext("Condition of {paper}").format(paper=condition.paper)[:300],
         }
-    number = _number(request.GET.get("renew", ""))
+    number = whole_number(request.GET.get("renew", ""))
     paper = request.party.papers.filter(pk=number).first() if number else None
-    number = _number(request.GET.get("paper", ""))
+    number = whole_number(request.GET.get("paper", ""))
     if number and request.party.papers.filter(pk=number).exists():
         found["paper"] = number
     if paper is not None:
@@ -81,10 +81,6 @@ def _begun(request) -> dict:
             "send_to": paper.issuer,
         }
     return found
-
-
-def _number(raw: str) -> int | None:
-    return int(raw) if raw.isascii() and raw.isdigit() and len(raw) < 19 else None
 
 
 @keeper_page

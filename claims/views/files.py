@@ -64,7 +64,7 @@ def _send(file: KeptFile, stored: str):
     )
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Cache-Control"] = KEPT_BY_BROWSER
-    response.headers["Content-Security-Policy"] = gettext("default-src 'none'; sandbox")
+    response.headers["Content-Security-Policy"] = "default-src 'none'; sandbox"
     return response
 
 

@@ -20,7 +20,7 @@ from claims.views.party import form_page
 from claims.web import show
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
-from claims.web.forms import form_options, units_of
+from claims.web.forms import form_options, units_of, whole_number
 from claims.web.pages import FormPage
 from claims.web.tables import show_table
 
@@ -66,9 +66,7 @@ def hole_detail(request, pk):
 @hand_page
 def hole_create(request):
     hole = Hole(party=request.party)
-    raw = request.GET.get("site", "")
-    known = raw.isascii() and raw.isdigit() and len(raw) < 19
-    site = request.party.sites.filter(pk=int(raw)).first() if known else None
+    site = request.party.sites.filter(pk=whole_number(request.GET.get("site", ""))).first()
     initial = {"site": site, "opened_on": as_of(request)}
     return _hole_form(request, hole, gettext("Note a hole"), initial)
 

@@ -30,7 +30,7 @@ from claims.rules.words import HOW_KNOWN_WORDS, STANDING_WORDS
 from claims.services import rules
 from claims.views.party import form_page
 from claims.web.asof import as_of
-from claims.web.forms import form_options
+from claims.web.forms import form_options, whole_number
 from claims.web.pages import DeletePage, FormPage
 from claims.web.undoing import tell_deleted
 
@@ -123,9 +123,7 @@ def site_rules_edit(request, pk):
 @keeper_page
 def rule_create(request):
     rule = OwnRule(party=request.party)
-    site = request.GET.get("site", "")
-    if site.isascii() and site.isdigit():
-        rule.site = request.party.sites.filter(pk=int(site[:9])).first()
+    rule.site = request.party.sites.filter(pk=whole_number(request.GET.get("site", ""))).first()
     line = _from_condition(request, rule)
     return _rule_form(request, rule, gettext("Add an own rule"), line)
 
@@ -137,9 +135,7 @@ def _from_condition(request, rule):
     """
     if not (pk := request.GET.get("condition", "")):
         return None
-    if not (pk.isascii() and pk.isdigit()):
-        raise Http404("no such condition")
-    line = own_condition(request, int(pk[:9]))
+    line = own_condition(request, whole_number(pk))
     for name, value in rule_start(line, line.paper).items():
         setattr(rule, name, value)
     sites = list(line.paper.sites.all()[:2])
@@ -208,9 +204,7 @@ def pack_create(request):
 def pack_file(request, pk):
     row = own_pack_row(request, pk)
     response = HttpResponse(row.text, content_type="application/toml; charset=utf-8")
-    response["Content-Disposition"] = gettext('attachment; filename="{pack_id}.toml"').format(
-        pack_id=row.pack_id
-    )
+    response["Content-Disposition"] = f'attachment; filename="{row.pack_id}.toml"'
     return response
 
 

@@ -28,6 +28,15 @@ class LedgerForm(ShowsCollisions):
                 )
 
 
+def whole_number(text: str) -> int | None:
+    """A row's number or another whole one out of an address; None for anything else.
+
+    Only ASCII digits: "²" is a digit to Python and no number, and five thousand of them are none
+    either.
+    """
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+
+
 def units_of(user) -> dict[str, str]:
     """The units that this person reads and writes in, by kind of quantity."""
     return {

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 from django import forms
 from django.utils.translation import gettext
 
+from claims.web.forms import whole_number
 from reports.decide.ranking import Per
 from reports.figures.value import BASIS_WORDS, PriceBasis
 
@@ -189,8 +190,9 @@ def read_pins(asked: Iterable[str]) -> dict[tuple[str, int], int]:
     for text in asked:
         month, _, rest = text.partition(":")
         site, _, trips = rest.partition(":")
-        if site.isascii() and site.isdigit() and trips in ("1", "2", "3", "4", "5", "6"):
-            pins[month, int(site)] = int(trips)
+        number = whole_number(site)
+        if number and trips in ("1", "2", "3", "4", "5", "6"):
+            pins[month, number] = int(trips)
     return pins
 
 
@@ -211,8 +213,8 @@ class SeasonForm(AskForm):
     @property
     def year(self) -> int | None:
         """The calendar year, or None for all of them."""
-        chosen = self.chosen("season")
-        return int(chosen) if chosen.isdigit() and int(chosen) in self.years else None
+        chosen = whole_number(self.chosen("season"))
+        return chosen if chosen in self.years else None
 
     @property
     def season_words(self) -> str:

@@ -11,6 +11,7 @@ from claims.checklist import checklist_rows, site_checklists
 from claims.models import Person, Site
 from claims.rulebook import PlanFacts
 from claims.web.fields import MinutesField, RowChoices, ScaledField
+from claims.web.forms import whole_number
 from trips.forms.owned import OwnedForm
 from trips.forms.wallclock import WallClockField, face_of, to_instant
 from trips.models import Gear, Trip, Vehicle
@@ -241,8 +242,7 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         return (site.time_zone if site else "") or self.party.time_zone
 
     def _name_zone(self) -> None:
-        raw = self["site"].value()
-        first = self.sites.get(int(raw)) if str(raw or "").isdigit() else None
+        first = self.sites.get(whole_number(str(self["site"].value() or "")))
         whose = (
             gettext("at {first}").format(first=first)
             if first and first.time_zone

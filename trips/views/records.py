@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils.translation import gettext
 
 from claims.access import hand_page
-from claims.web.forms import form_options
+from claims.web.forms import form_options, whole_number
 from claims.web.undoing import tell_deleted
 from trips.access import own_cost, own_hours, own_pan, own_run, own_trip
 from trips.forms.problems import tell
@@ -218,6 +218,5 @@ def _kept(request) -> dict:
     """First values named in the address; the form checks them like anything typed."""
     first = {name: request.GET[name] for name in KEEP if request.GET.get(name)}
     if "volume_ml" in first:
-        digits = first["volume_ml"]
-        first["volume_ml"] = int(digits) if digits.isascii() and digits.isdigit() else None
+        first["volume_ml"] = whole_number(first["volume_ml"])
     return {name: value for name, value in first.items() if value is not None}

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
-from claims.web.forms import form_options, units_of
+from claims.web.forms import form_options, units_of, whole_number
 from claims.web.tables import show_table
 from claims.web.undoing import tell_deleted
 from trips.access import own_trip
@@ -122,8 +122,8 @@ def _changed_since(page):
 def trip_create(request):
     if not request.party.sites.filter(is_retired=False).exists():
         return render(request, "trips/trip_no_site.html")
-    site = request.GET.get("site", "")
-    initial = {"site": int(site)} if site.isascii() and site.isdigit() else {}
+    site = whole_number(request.GET.get("site", ""))
+    initial = {"site": site} if site else {}
     trip = Trip(party=request.party)
     return _plan(request, trip, gettext("Plan a trip"), initial=initial)
 
