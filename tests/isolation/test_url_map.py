@@ -12,6 +12,7 @@ from django.db.models import Model
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from tests import factories as make
+from tests.isolation.shown import read_whole
 from trips.backup import rows
 
 pytestmark = pytest.mark.django_db
@@ -198,12 +199,6 @@ def address(name: str, pattern: URLPattern, record: dict[str, int]) -> str:
     return reverse(name, kwargs=values)
 
 
-def read_whole(response):
-    """Take in a file that is sent piece by piece; the client closes it then as a server does."""
-    if response.streaming:
-        list(response.streaming_content)
-
-
 def contents() -> dict[str, str]:
     """What is in every row of every table, as one digest a table.
 
@@ -230,6 +225,9 @@ def test_the_comparison_sees_one_changed_letter():
     assert changed == {"claims.Person", "claims.HistoricalPerson"}
 
 
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+
+
 @pytest.mark.parametrize("name", sorted(NUMBERED))
 def test_another_partys_object_does_not_exist(client, name):
     theirs = whole_record("Theirs")
@@ -238,8 +236,8 @@ def test_another_partys_object_does_not_exist(client, name):
     before = contents()
     for role, member in members.items():
         client.force_login(member.user)
-        for method in (client.get, client.post):
-            response = method(address(name, NUMBERED[name], theirs))
+        for method in METHODS:
+            response = client.generic(method, address(name, NUMBERED[name], theirs))
             read_whole(response)
             # A role that may not write at all is told so before any object is looked for.
             allowed = {404} if role == "keeper" else {404, 403}
@@ -254,12 +252,12 @@ def test_another_partys_object_does_not_exist(client, name):
 def test_without_a_log_in_every_page_leads_to_the_sign_in(client, name):
     record = whole_record("Theirs")
     before = contents()
-    for method in (client.get, client.post):
-        response = method(address(name, ADDRESSES[name], record))
+    for method in METHODS:
+        response = client.generic(method, address(name, ADDRESSES[name], record))
         read_whole(response)
         if response.status_code == 405:
             continue
-        assert response.status_code == 302, (name, method.__name__)
+        assert response.status_code == 302, (name, method)
         assert response["Location"].startswith(reverse("login"))
     assert contents() == before
 
@@ -270,6 +268,8 @@ def test_a_reader_changes_nothing_anywhere(client, name):
     party = apps.get_model("claims", "Party").objects.get(pk=record["party"])
     make.signed_in(client, party, "reader")
     before = contents()
+    for method in set(METHODS) - {"POST"}:
+        read_whole(client.generic(method, address(name, ADDRESSES[name], record)))
     response = client.post(address(name, ADDRESSES[name], record))
     read_whole(response)
     if name.endswith(WRITES) or name.startswith("trips:import_") or name.endswith("_import"):
