@@ -4,15 +4,16 @@ from dataclasses import dataclass
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import ValidationError
+from django.core.exceptions import PermissionDenied, ValidationError
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
-from claims.access import hand_page, may, own_job, reader_page
+from claims.access import may, own_job, reader_page
 from claims.models import Job, Membership
 from claims.services import jobs
 
@@ -56,8 +57,7 @@ def job_detail(request, pk):
     page = JobPage(
         job=job,
         is_silent=silent,
-        may_start_anew=(silent or job.state == Job.State.FAILED)
-        and (job.party_id is None or may(request, Membership.Role.HAND)),
+        may_start_anew=(silent or job.state == Job.State.FAILED) and _may_start(request, job),
         has_file=bool(job.stored) and default_storage.exists(job.stored),
     )
     return render(request, "claims/job_detail.html", {"page": page, "days": jobs.KEPT.days})
@@ -80,11 +80,21 @@ def job_file(request, pk):
     return response
 
 
-@hand_page
+@login_required
 @require_POST
 def job_anew(request, pk):
-    job = jobs.start_anew(own_job(request, pk), timezone.now())
+    job = own_job(request, pk)
+    if not _may_start(request, job):
+        raise PermissionDenied(
+            gettext("This needs the role of a hand in {party}.").format(party=request.party)
+        )
+    job = jobs.start_anew(job, timezone.now())
     return redirect("claims:job_detail", pk=job.pk)
+
+
+def _may_start(request, job: Job) -> bool:
+    """Work for a record is its hands'; a record that somebody brings in is their own."""
+    return job.party_id is None or may(request, Membership.Role.HAND)
 
 
 def ask_and_show(request, *, kind, title, asked, party=None, own=False):

@@ -344,6 +344,17 @@ def test_a_reader_may_ask_for_files_but_starts_nothing_anew(client, any_is_large
     assert client.post(reverse("claims:job_anew", args=[job.pk])).status_code == 403
 
 
+def test_who_has_no_record_yet_starts_bringing_theirs_in_anew(client, with_worker):
+    user = make.make_user()
+    client.force_login(user)
+    job = make.make_job(None, user, kind="bring_in", state=Job.State.FAILED, asked={"upload": "x"})
+    assert "Start it once more" in page_of(client, job).content.decode()
+    answer = client.post(reverse("claims:job_anew", args=[job.pk]))
+    assert answer["Location"] == reverse("claims:job_detail", args=[job.pk])
+    job.refresh_from_db()
+    assert (job.state, job.attempt) == (Job.State.WAITING, 2)
+
+
 def test_the_list_says_what_it_will_show(client, party):
     url = reverse("claims:job_list")
     assert "Nothing is being worked on" in client.get(url).content.decode()
