@@ -117,6 +117,9 @@ def parse(raw: bytes, file: str) -> tuple[dict[str, Any], LineFinder]:
         line_no = int(found) if found.isdigit() else None
         plain = message.partition(" (at ")[0]
         raise PackError([Problem(file, "", line_no, f"is not TOML: {plain}")]) from None
+    except ValueError:  # thousands of digits, or a date that no calendar has
+        message = "holds a number or date that can't be read"
+        raise PackError([Problem(file, "", None, message)]) from None
     except RecursionError:
         raise PackError([Problem(file, "", None, f"is nested over {MAX_DEPTH} deep")]) from None
     finder = LineFinder(text)

@@ -101,6 +101,10 @@ def _from_json(text: str) -> list[Polygon]:
         raise OutlineError(
             f"It isn't whole GeoJSON: line {error.lineno} can't be read. {EXPECTED}"
         ) from None
+    except OutlineError:
+        raise
+    except ValueError:  # thousands of digits
+        raise OutlineError(f"It holds a number that no position can have. {EXPECTED}") from None
     except RecursionError:
         raise OutlineError(f"It is nested as no outline is. {EXPECTED}") from None
     points = [0]

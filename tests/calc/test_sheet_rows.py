@@ -117,6 +117,14 @@ def packed_bomb() -> bytes:
     return out.getvalue()
 
 
+def overfilled(part: str, tag: bytes, count: int) -> bytes:
+    """A spreadsheet that packs small and would be a gigabyte of objects."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr(part, b"<styleSheet>" + tag * count)
+    return out.getvalue()
+
+
 @pytest.mark.parametrize(
     ("data", "words"),
     [
@@ -128,8 +136,13 @@ def packed_bomb() -> bytes:
         (b"PK\x03\x04broken", "damaged"),
         (b"x" * (MAX_BYTES + 1), "at most"),
         (packed_bomb(), "Unpacked"),
+        (overfilled("xl/style2.xml", b"<xf/>", 60_000), "xl/style2.xml has more than 50,000"),
+        (overfilled("xl/odd.bin", b"<xf/>", 60_000), "more than 50,000 marks"),
+        (overfilled("xl/sharedStrings.xml", b"<si><t>a</t></si>", 101_000), "more than 400,000"),
+        (overfilled("xl/worksheets/b.xml", b"<c><v>1</v></c>", 400_000), "more than 1,500,000"),
         ((",".join(["h"] * 61) + "\nx\n").encode(), "60 columns"),
         (b"Day,Site\n" + b"2031-05-03,A\n" * 5001, "5,000 lines"),
+        (b"a\n" * 2_400_000, "5,000 lines"),
     ],
     ids=lambda value: value if isinstance(value, str) else "",
 )

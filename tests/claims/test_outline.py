@@ -121,6 +121,7 @@ def test_it_goes_out_as_geojson_wants_it():
         ('{"type": "Topology"}', "its type is Topology"),
         ("[1, 2, 3]", "isn't GeoJSON"),
         ("[" * 100_000, "nested"),
+        ('{"type": "Point", "coordinates": [%s]}' % ("9" * 5_000), "no position can have"),
         ('{"a":' * 50_000, "nested"),
         ('{"type":"FeatureCollection","features":[{"type":"FeatureCollection","features":[' * 9
          + "]}" * 18, "isn't GeoJSON"),

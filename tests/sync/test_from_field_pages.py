@@ -80,9 +80,12 @@ def test_photos_travel_in_the_file_and_are_kept_once(hand, party, trip, bend):
         (b"\x00" * 50, "isn&#x27;t a file as the field page saves it"),
         (json.dumps({"entries": [{}] * 100_000}).encode(), "at most 2000"),
         (b'{"entries": [], "photos": 7}', "at most 200 photos"),
+        (b'{"entries": [' + b"[]," * 1_000_000 + b"[]]}", "filled as no field file is"),
+        (b"[" * 500_000, "isn&#x27;t a file as the field page saves it"),
+        (b'{"entries": [%s]}' % (b"9" * 5_000), "isn&#x27;t a file as the field page saves it"),
         (b'{"entries": [], "party": 999999}', "another record"),
     ],
-    ids=range(7),
+    ids=range(10),
 )
 def test_a_file_that_isnt_one_is_refused_with_a_sentence(hand, party, content, words):
     response = upload(hand, content)

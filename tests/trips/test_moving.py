@@ -17,8 +17,7 @@ from claims.past import fact_models
 from claims.services import files
 from tests import factories as make
 from trips.models import Track, Trip, TripFile
-from trips.moving import bring_in as bringing
-from trips.moving import tables
+from trips.moving import packed, tables
 from trips.moving.bring_in import NoRecord, bring_in
 from trips.moving.take_out import take_out
 from trips.services.derive import rebuild_party
@@ -194,6 +193,12 @@ def put(old, new):
         ("tables/trips.csv", put(b"20", b"no"), r"trips\.csv, line 2"),
         ("tables/parties.csv", lambda data: data.splitlines(keepends=True)[0], "exactly one row"),
         ("tables/sites.csv", lambda data: data.splitlines(keepends=True)[0], r"there is no row"),
+        ("tables/costs.csv", lambda data: data + b"," * 1_100_000, "at most 1,000,000 letters"),
+        ("tables/costs.csv", lambda data: data + b"\n" * 1_100_000, "at most 1,000,000 letters"),
+        ("tables/costs.csv", lambda data: data + b'"",' * 40, "more or fewer cells"),
+        ("record.json", lambda data: b" " * 200_000 + data, "larger than 0.1 MB"),
+        ("record.json", lambda data: b"[" * 90_000, "record.json can't be read"),
+        ("sign-offs/1.json", lambda data: b"[]," * 1_000_000, "larger than 2 MB"),
     ],
 )
 def test_a_bad_file_is_refused_whole_with_its_place(party, name, change, says):
@@ -210,10 +215,10 @@ def test_what_is_no_zip_is_refused(data):
 
 
 def test_bounds_hold(party, monkeypatch):
-    monkeypatch.setattr(bringing, "MAX_ROWS", 5)
+    monkeypatch.setattr(packed, "MAX_ROWS", 5)
     with pytest.raises(NoRecord, match="at most 5 rows"):
         bring_in(taken_out(party), user=make.make_user(), now=timezone.now())
-    monkeypatch.setattr(bringing, "MAX_TABLE_BYTES", 50)
+    monkeypatch.setattr(packed, "MAX_TABLE_BYTES", 50)
     with pytest.raises(NoRecord, match="larger than"):
         bring_in(taken_out(party), user=make.make_user(), now=timezone.now())
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 MAX_BYTES = 20 * 1024 * 1024
 MAX_POINTS = 50_000
 MAX_WAYPOINTS = 500
-MAX_ELEMENTS = 1_000_000
+MAX_ELEMENTS = 750_000  # fifteen for each point
 MAX_DEPTH = 32
 NAME_CHARACTERS = 120
 MILLION = 1_000_000
@@ -265,7 +265,8 @@ def _waypoint(found: tuple[str, str, str, str]) -> Waypoint:
 
 def _plain(text: str | None) -> str:
     """A name on one line; control characters can't be part of it."""
-    words = "".join(c if c.isprintable() else " " for c in text or "")
+    start = (text or "")[: 10 * NAME_CHARACTERS]  # a name may have megabytes
+    words = "".join(c if c.isprintable() else " " for c in start)
     return " ".join(words.split())[:NAME_CHARACTERS]
 
 

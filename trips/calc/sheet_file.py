@@ -18,6 +18,10 @@ MAX_UNPACKED = 60_000_000
 MAX_LINES = 5_000
 MAX_COLUMNS = 60
 MAX_CELL = 1_000
+# Tags of a part of an XLSX: four for a cell or a text. Elsewhere are formats and the like.
+MAX_TAGS = {"xl/worksheets": 1_500_000, "xl/sharedStrings.xml": 400_000}
+MAX_TAGS_ELSEWHERE = 50_000
+CHUNK = 1024 * 1024
 DELIMITERS = (";", "\t", ",")
 
 
@@ -67,7 +71,7 @@ def _csv_rows(data: bytes) -> list[tuple[int, list[str]]]:
         ) from error
     if "\x00" in text:
         raise SheetError("This is not a text file: it has zero bytes in it.")
-    first = next((line for line in text.splitlines() if line.strip()), "")
+    first = next((line for line in io.StringIO(text) if line.strip()), "")
     delimiter = max(DELIMITERS, key=first.count)
     csv.field_size_limit(MAX_BYTES)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
@@ -75,7 +79,10 @@ def _csv_rows(data: bytes) -> list[tuple[int, list[str]]]:
     try:
         # A quoted cell may run over several lines; the row is known by its last one.
         for row in reader:
-            rows.append((reader.line_num, row))
+            if any(cell.strip() for cell in row):
+                rows.append((reader.line_num, row))
+            if len(rows) > MAX_LINES + 1:  # the headers, and one too many
+                break
     except csv.Error as error:
         raise SheetError(f"The file can't be read as CSV: {error}.") from error
     return rows
@@ -85,12 +92,15 @@ def _xlsx_rows(data: bytes) -> list[tuple[int, list[str]]]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             unpacked = sum(entry.file_size for entry in packed.infolist())
-    except zipfile.BadZipFile as error:
+            if unpacked > MAX_UNPACKED:
+                raise SheetError(
+                    f"Unpacked, the spreadsheet has {unpacked:,} bytes; at most {MAX_UNPACKED:,} "
+                    "expected."
+                )
+            for entry in packed.infolist():
+                _refuse_overfilled(packed, entry)
+    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
         raise SheetError("The spreadsheet is damaged. Save it again, or as CSV.") from error
-    if unpacked > MAX_UNPACKED:
-        raise SheetError(
-            f"Unpacked, the spreadsheet has {unpacked:,} bytes; at most {MAX_UNPACKED:,} expected."
-        )
     from openpyxl import load_workbook  # type: ignore[import-untyped]
 
     try:
@@ -110,6 +120,25 @@ def _xlsx_rows(data: bytes) -> list[tuple[int, list[str]]]:
             "The spreadsheet can't be opened. Save it again without a password, or as CSV."
         ) from error
     return rows
+
+
+def _refuse_overfilled(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> None:
+    """Count the tags of a part before the library makes objects of them, a kilobyte for some."""
+    folder = entry.filename.rpartition("/")[0]
+    most = MAX_TAGS.get(entry.filename, MAX_TAGS.get(folder, MAX_TAGS_ELSEWHERE))
+    tags = 0
+    with packed.open(entry) as part:
+        chunk = part.read(CHUNK)
+        if b"<" not in chunk[:8]:  # a picture
+            return
+        while chunk:
+            tags += chunk.count(b"<")
+            if tags > most:
+                raise SheetError(
+                    f"The spreadsheet is larger than can be read: {entry.filename[:60]} has more "
+                    f"than {most:,} marks. Save the sheet alone, or as CSV."
+                )
+            chunk = part.read(CHUNK)
 
 
 def _xlsx_text(value: object) -> str:

@@ -18,6 +18,9 @@ from trips.sync.wire import MOST_IN_A_BATCH, MOST_IN_A_FILE, WireError, read_bat
 
 NOON = dt.time(12, tzinfo=dt.UTC)
 LARGEST_FILE = 40 * 1024 * 1024
+# Marks between values: read as JSON, a small list takes thirty times the bytes that it has in a
+# file. A full file of photos and entries with long notes has a tenth of these.
+MOST_PARTS = 1_000_000
 WORDS = {
     "stored": "taken in",
     "already": "there already",
@@ -51,6 +54,8 @@ def take_file(*, party: Party, user: User, content: bytes, now: dt.datetime) -> 
 
     Raises: ValidationError when it isn't such a file, or is another party's; nothing is stored.
     """
+    if sum(map(content.count, (b"{", b"[", b","))) > MOST_PARTS:
+        raise ValidationError("It is filled as no field file is; nothing was stored.")
     try:
         raw = json.loads(content)
         batch = read_batch(raw, now=now, most=MOST_IN_A_FILE)
