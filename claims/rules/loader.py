@@ -5,6 +5,7 @@ know by itself (ids used twice over several packs, packs that hold each other up
 all of them.
 """
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -24,6 +25,11 @@ from claims.rules.when import AmountIs, HoursIn
 MAX_BYTES = 2_000_000
 MAX_RULES = 2_000
 MAX_DEPTH = 16
+# A key of many parts. The library looks at every beginning of a key anew: one of a hundred thousand
+# parts would keep it busy for hours.
+LONG_KEY = re.compile(
+    r"""(?<![\w.-])(?:(?>[\w-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')[ \t]*\.[ \t]*){40}"""
+)
 SITUATIONS = ".situations.toml"
 
 
@@ -109,6 +115,9 @@ def parse(raw: bytes, file: str) -> tuple[dict[str, Any], LineFinder]:
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         raise PackError([Problem(file, "", line, "is not UTF-8 text; save it as UTF-8")]) from None
+    if long_key := LONG_KEY.search(text):
+        line = text.count("\n", 0, long_key.start()) + 1
+        raise PackError([Problem(file, "", line, f"is nested over {MAX_DEPTH} levels deep")])
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
