@@ -131,17 +131,18 @@ def chances(
     """
     import numpy as np
 
-    alive = np.ones(1)
+    # Chances of the totals still open, from `start` on: those between the two lines.
+    alive, start = np.ones(1), 0
     dig = move = pans = 0.0
     for row, part in zip(rows, litres, strict=True):
         pans += float(alive.sum())
-        top = row.dig_at_least if row.dig_at_least is not None else alive.size
-        after = np.convolve(alive, _counts(rate * part, top, size, phi))[:top]
-        dig += float(alive.sum() - after.sum())
-        cut = -1 if row.move_at_most is None else row.move_at_most
-        move += float(after[: cut + 1].sum())
-        after[: cut + 1] = 0.0
-        alive = after
+        top = row.dig_at_least if row.dig_at_least is not None else start + alive.size
+        room = max(0, top - start)
+        after = np.convolve(alive, _counts(rate * part, room, size, phi))[:room]
+        dig += max(0.0, float(alive.sum() - after.sum()))
+        poor = 0 if row.move_at_most is None else max(0, row.move_at_most + 1 - start)
+        move += float(after[:poor].sum())
+        alive, start = after[poor:], start + poor
         if not alive.any():
             break
     return Chances(dig, move, pans)

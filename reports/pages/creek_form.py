@@ -13,6 +13,7 @@ from trips.calc.errors import CalcError
 from trips.calc.numbers import parse_decimal
 
 MOST_L = 100
+MOST_RATE = 50  # colours a litre: nobody counts more
 
 
 class PanSizesField(forms.CharField):
@@ -60,7 +61,7 @@ class TryForm(LedgerForm, forms.Form):
         label="Break-even of your own",
         unit_label="colours a litre",
         scale=10_000,
-        high=10_000_000,
+        high=MOST_RATE * 10_000,
         required=False,
     )
     as_of = forms.DateField(required=False, widget=forms.HiddenInput)

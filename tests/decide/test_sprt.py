@@ -151,6 +151,16 @@ def test_pans_of_unequal_litres_only_move_along_the_lines():
     assert shown(rows)[3] == (9, 10)
 
 
+def test_thousands_of_colours_only_cost_what_lies_between_the_lines():
+    """Sixty thousand colours at break-even; with every total kept this takes minutes."""
+    found = sprt.lines(50, phi=4.8)
+    litres = [100.0] * 12
+    rows = sprt.card(found, litres)
+    got = [sprt.chances(rows, litres, rate, phi=4.8) for rate in (found.poor, 50, found.rich)]
+    assert [each.dig for each in got] == pytest.approx([0, 0.5, 1], abs=0.01)
+    assert all(each.dig + each.move == pytest.approx(1) for each in got)
+
+
 @settings(max_examples=40)
 @given(
     st.floats(0.02, 3),

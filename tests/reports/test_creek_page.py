@@ -63,6 +63,7 @@ def test_something_tried_out_changes_the_tables_and_says_so(keeper, party):
         ("hours=soon", "Expected a time such as"),
         ("feed=lots", "Lots".lower()),
         ("even=-1", "Expected a number from 0"),
+        ("even=51", "to 50"),
         ("pans=5+0", "Expected litres above 0"),
         ("pans=" + "+".join(["5"] * 13), "at most 12 pans"),
         ("pans=a+b", "a"),
