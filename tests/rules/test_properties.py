@@ -10,15 +10,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from claims.management.commands.check_packs import with_demo
+from claims.management.commands.check_packs import beside, with_demo
 from claims.rules.evaluate import evaluate
 from claims.rules.facts import AmountFact, Gear, PaperFact, PersonFact, Place, Situation
-from claims.rules.loader import load_folders
+from claims.rules.loader import load_folders, stack
+from claims.rules.situations import as_situation, load_situations
 from claims.rules.windows import Sun
 from claims.rules.words import GEAR_WORDS, LAND_WORDS, TITLE_WORDS, ZONE_WORDS
 from tests.rules.making import HEAD, pack_of, rule_text
 
-DEMO = load_folders(with_demo([]))["velmarrow"].pack
+PACKS = load_folders(with_demo([]))
+DEMO = PACKS["velmarrow"].pack
 MIXED = pack_of(Path(__file__).with_name("mixed.toml").read_text(encoding="utf-8"))
 
 DAYS = st.dates(dt.date(2031, 1, 1), dt.date(2032, 12, 31))
@@ -178,3 +180,34 @@ def test_every_fact_of_a_plan_is_drawn_above(name):
         "first_day", "last_day", "as_of", "hours", "sun", "place", "gear", "people", "papers",
         "amounts", "planned", "open_holes", "purpose", "answers",
     }  # fmt: skip
+
+
+SITUATIONS = [pytest.param(path, id=path.name) for path in beside(with_demo([]))]
+
+
+def without(plan):
+    """The plan with each fact in turn not known."""
+    for name in PLACE_FACTS:
+        yield name, replace(plan, place=replace(plan.place, **{name: None}))
+    for name in ("areas", "distances"):
+        yield name, replace(plan, place=replace(plan.place, **{name: {}}))
+    for name in (*WHOLE_FACTS, "holes"):
+        yield name, replace(plan, **{name: None})
+    yield "answers", replace(plan, answers={})
+    yield "sun", replace(plan, sun=Sun())
+
+
+@pytest.mark.parametrize("path", SITUATIONS)
+def test_in_no_situation_of_a_pack_does_not_knowing_ask_less_or_lose_a_stop(path):
+    """What stops for certain may turn into a question or a reminder, never into silence."""
+    file = load_situations(path.read_bytes(), path.name)
+    layers = [PACKS[name] for name in file.packs] if file.alone else stack(PACKS, file.packs)
+    packs = [each.pack for each in layers]
+    for text in file.situation:
+        plan = as_situation(text)
+        whole = evaluate(packs, plan)
+        for name, less in without(plan):
+            made = evaluate(packs, less)
+            assert len(made.by_outcome("ask")) >= len(whole.by_outcome("ask")), (text.name, name)
+            told = {key for each in ("stop", "do", "ask") for key in made.by_outcome(each)}
+            assert set(whole.by_outcome("stop")) <= told, (text.name, name)
