@@ -76,7 +76,9 @@ def test_what_is_not_settled_only_warns_or_asks(pack):
 @pytest.mark.parametrize("pack", EVERY)
 def test_no_line_of_a_pack_says_that_a_trip_is_lawful(pack):
     wrong = re.compile(
-        r"\b(you may|is legal|are legal|lawful to|is ok|are ok|permitted to)\b", re.I
+        r"\b(you may|may (run|go|work|dig|pan|sluice|wash|use|be (used|worked|taken))|is legal|"
+        r"are legal|lawful to|is ok|are ok|permitted to|allowed)\b",
+        re.I,
     )
     for rule in pack.rule:
         assert not wrong.search(f"{rule.text} {rule.change}"), rule.id
