@@ -23,6 +23,9 @@ class Command(BaseCommand):
         )
 
     def handle(self, *, port, no_browser, host, **options):
+        # The first start makes every table, which takes a while: nobody should think it hangs.
+        self.stdout.write("Opening your record …")
+        self.stdout.flush()
         call_command("migrate", interactive=False, verbosity=0)
         now = timezone.now()
         forget_old_files(now)
