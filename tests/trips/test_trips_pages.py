@@ -270,3 +270,23 @@ def test_what_has_not_happened_is_a_dash_and_a_gap_is_unknown(keeper, party):
     make.make_trip(party, state="wrapped_up")
     table = keeper.get(reverse("trips:trip_list"), {"sort": "state"}).context["page"].table
     assert [row.get_cell("mass_ug") for row in table.rows] == ["–", "unknown"]
+
+
+def test_the_line_of_a_folded_filter_says_what_is_set(keeper, party):
+    site = make.make_site(party=party, name="Alder ford")
+    make.make_trip(party, site=site)
+    every = keeper.get("/trips/").content.decode()
+    assert '<span class="said">' not in every
+    some = keeper.get(f"/trips/?site={site.pk}&state=planned").content.decode()
+    assert '<span class="said">planned · Alder ford</span>' in some
+    assert '<details class="narrow">' in some
+    # What can't be read opens the bar, with its sentence.
+    wrong = keeper.get("/trips/?state=dreamt").content.decode()
+    assert '<details class="narrow" open>' in wrong
+
+
+def test_a_trip_without_a_name_is_listed_by_its_day_alone(keeper, party):
+    make.make_trip(party, starts_on=DAY, ends_on=DAY, name="")
+    page = keeper.get("/trips/").content.decode()
+    assert f"{DAY.day} {DAY:%b %Y}</a>" in page
+    assert "Trip of" not in page

@@ -165,6 +165,8 @@ def _chosen(field: BoundField) -> str:
     value = field.value()
     if value in (None, ""):
         return ""
+    if hasattr(field.field, "queryset"):  # its choices would be a query more
+        return str(getattr(field.form, "cleaned_data", {}).get(field.name) or "")
     choices = dict(getattr(field.field, "choices", ()))
     if choices:
         return str(choices.get(value) or choices.get(str(value), ""))
