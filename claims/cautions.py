@@ -251,13 +251,17 @@ def _cold(facts: WorkFacts) -> list[CheckLine]:
 def _mercury(facts: WorkFacts) -> CheckLine:
     here = facts.near_old_workings
     start = "Old workings are near: take it that there is mercury. " if here else ""
+    pumped = facts.has_engine is not False
+    seen = " Where you see any, stop and report the place." if pumped else ""
+    drops = " Suction and pumps break it into fine drops that travel." if pumped else ""
     return _caution(
         "do" if here else "know",
-        f"{start}Never heat gold that may carry mercury. Seal it, label it, hand it in.",
+        f"{start}Never heat gold that may carry mercury. Seal it, label it, hand it in.{seen}",
         f"{facts.because('near_old_workings')} Heated mercury gives vapour that can damage "
-        "the lungs and kill. Creeks with old workings: take it that it is there.",
+        f"the lungs and kill. Creeks with old workings: take it that it is there.{drops}",
         "US EPA, Hazards to Consumers Using Metallic Mercury in the Home Environment, July "
-        "1994 (seen); USGS Fact Sheet 2005-3014 (seen)",
+        "1994 (seen); USGS Fact Sheet 2005-3014 (seen)"
+        + ("; drops: California State Water Board, 2007 (seen second-hand)" if pumped else ""),
         "the waste or environment office of the place",
         "after",
     )

@@ -127,3 +127,6 @@ def test_company_and_old_workings():
     found = cautions(PAN, spots=["tailings"], name="Old Cut", **NORTH)
     assert why(found, "there is mercury").startswith("Old tailings are noted at Old Cut.")
     assert why(found, "shafts").startswith("Old tailings are noted at Old Cut.")
+    assert "fine drops" not in why(found, "mercury")
+    pumped = cautions(BOX, spots=["tailings"], name="Old Cut", **NORTH)
+    assert "fine drops that travel" in why(pumped, "stop and report the place")
