@@ -14,6 +14,7 @@ from trips.calc.money import minor_per_main
 
 PER_WORDS: dict[Per, str] = {"hour": "an hour door to door", "trip": "a trip"}
 TOSS_UP = 0.1  # chances of being best closer than this can't be told apart
+ALIKE = 0.005  # chances and means (in the main unit) closer than this are shown as equal
 EFFECT_WORDS = {
     "gravel": "its gravel",
     "drive": "the drive",
@@ -69,6 +70,11 @@ def how_firm(found: Ranking, names: Mapping[int, str], currency: str, per: Per) 
     first = found.rows[0]
     if len(found.rows) == 1:
         return f"Only {names[first.site_id]} can be ranked, so there is nothing to compare it with."
+    if _alike(found):
+        return (
+            "The data can't rank these sites: each is the best with the same chance of "
+            f"{pct(first.best_chance)}, and the order shown says nothing."
+        )
     perfect = said(found.perfect, currency)
     lead = (
         f"{names[first.site_id]} promises most, and is the best with a chance of "
@@ -82,6 +88,13 @@ def how_firm(found: Ranking, names: Mapping[int, str], currency: str, per: Per) 
             "average it brings less."
         )
     return lead
+
+
+def _alike(found: Ranking) -> bool:
+    """Whether all sites stand alike, in mean and in chance of being the best."""
+    chances = [row.best_chance for row in found.rows]
+    means = [row.mean for row in found.rows]
+    return max(chances) - min(chances) < ALIKE and max(means) - min(means) < ALIKE
 
 
 def toss_up(found: Ranking) -> bool:

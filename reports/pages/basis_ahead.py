@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from django.urls import reverse
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from claims.web import show
 from claims.web.basis import Basis, Input
@@ -43,7 +43,7 @@ def site_bases(
     its: SiteDay,
     row: Ranked | None,
     ladder: tuple[RungChance, ...],
-    evidence: str,
+    counted: str,
     gold: Gold | Unknown,
     ends: tuple[float, float] | None,
 ) -> tuple[Basis, ...]:
@@ -85,7 +85,7 @@ def site_bases(
             Input(
                 gettext("Believed of the gravel"),
                 spread(outing.rate, ends),
-                evidence,
+                counted,
                 f"{here}#belief",
             ),
             Input(
@@ -93,7 +93,11 @@ def site_bases(
                 gettext("{hours} h × {litres_per_hour} L an hour").format(
                     hours=number(hours, 1), litres_per_hour=number(stay.litres_per_hour, 0)
                 ),
-                gettext("from {trips} trips").format(trips=stay.trips),
+                ngettext("from {trips} trip", "from {trips} trips", stay.trips).format(
+                    trips=stay.trips
+                )
+                if stay.trips
+                else gettext("assumed, no trip is wrapped up yet"),
                 here,
             ),
             Input(

@@ -68,7 +68,7 @@ class SiteCard:
     regret: str
     ladder: tuple[RungChance, ...]
     effects: tuple[str, ...]
-    spot: str
+    counted: str
     evidence: str
     borrowed: str
     flood: str
@@ -236,6 +236,7 @@ def _card(
     else:
         shares = belief.spot_shares(its.spot_id, site.pk)
     ladder, evidence = _ladder(found, its, gold), evidence_words(belief.seen_at(site.pk))
+    counted = _counted(found, its, evidence)
     return SiteCard(
         site=site,
         rank=place[0] if place else None,
@@ -248,7 +249,7 @@ def _card(
         regret=said(row.regret, currency) if row else "",
         ladder=ladder,
         effects=moved,
-        spot=found.spot_names.get(its.spot_id or 0, "") or gettext("a new spot"),
+        counted=counted,
         evidence=evidence,
         borrowed=share_words(shares),
         flood=why.flood(found, site, last_visit),
@@ -267,8 +268,24 @@ def _card(
         open_holes=sum(
             hole.site_id == site.pk and is_open(hole, found.as_of) for hole in found.holes
         ),
-        bases=site_bases(found, its, row, ladder, evidence, gold, ends),
+        bases=site_bases(found, its, row, ladder, counted, gold, ends),
     )
+
+
+def _counted(found: Record, its: SiteDay, evidence: str) -> str:
+    """Which spot the forecast is of, what was counted there, and what at the whole site."""
+    known = found.ground.belief.spots.get(its.spot_id or 0)
+    if known is None:
+        return gettext("At a spot not tried yet. At the whole site: {evidence}.").format(
+            evidence=evidence
+        )
+    own = evidence_words(known.seen)
+    told = gettext("At {spot}: {evidence}.").format(
+        spot=found.spot_names.get(its.spot_id or 0, ""), evidence=own
+    )
+    if own == evidence:
+        return told
+    return told + " " + gettext("At the whole site: {evidence}.").format(evidence=evidence)
 
 
 def _ladder(found: Record, its: SiteDay, gold: Gold | Unknown) -> tuple[RungChance, ...]:

@@ -90,6 +90,19 @@ def test_richer_gravel_comes_first_and_the_order_says_what_would_turn_it(keeper,
     assert "by its gravel" in " ".join(where.ranked[0].effects)
 
 
+def test_sites_that_stand_alike_are_said_to_be_beyond_ranking(keeper, party):
+    for name in ("East", "West", "Middle"):
+        f.make_site(party, name)
+    f.make_vehicle(party)
+    f.make_price(party, dt.date(2030, 1, 1))
+    party.fuel_price_milli_per_l = 1_800
+    party.save()
+    firm = page(keeper, f"/?{LATE}").firm
+    assert "The data can't rank these sites: each is the best with the same chance of 33 %" in firm
+    party.sites.filter(name="East").update(drive_minutes=200)
+    assert "promises most" in page(keeper, f"/?{LATE}").firm
+
+
 def test_net_per_trip_and_other_hours_can_be_asked_for(keeper, party):
     [_, far] = make_record(party, sites=2, trips=2)
     far.drive_minutes = 200
@@ -160,6 +173,23 @@ def test_an_untried_site_is_ranked_by_what_the_others_say(keeper, party):
     [(known, card)] = [(pk, card) for pk, card in cards.items() if pk != never.pk]
     assert "own samples" in card.borrowed
     assert cards[known].evidence == "162 colours in 3 pans and 3 runs, 315 L"
+
+
+def test_a_spot_is_told_with_its_own_samples_and_the_whole_site_beside_them(keeper, party):
+    [site] = make_record(party, trips=3)
+    trip = party.trips.first()
+    f.make_pan(trip, f.make_spot(site, "Poor bank"), fine=0)
+    rebuild_party(party)
+    [card] = page(keeper, f"/?{LATE}").ranked
+    named = site.spots.exclude(name="Poor bank").get().name
+    assert card.counted == (
+        f"At {named}: 162 colours in 3 pans and 3 runs, 315 L. "
+        "At the whole site: 163 colours in 4 pans and 3 runs, 320 L."
+    )
+    assert card.counted in words(keeper.get(f"/?{LATE}"))
+    f.make_site(party, "Never")
+    never = page(keeper, f"/?{LATE}").ranked[-1]
+    assert never.counted == "At a spot not tried yet. At the whole site: nothing counted yet."
 
 
 @pytest.mark.parametrize(
