@@ -147,16 +147,18 @@ def turn(
     """
     from scipy.special import betainc
 
-    v = litres / dispersion
-    stay = rate / (rate + v)
-    level = line * (rate + v) - shape
+    # Whole colours as counted; clumps make them stray φ times as much about the rate.
+    mean = litres * shape / rate
+    variance = dispersion * mean + litres**2 * shape / rate**2
+    k, stay = mean**2 / (variance - mean), mean / variance
+    level = line * (dispersion * rate + litres) - dispersion * shape
     if leads:
         most = ceil(level) - 1
-        chance = float(betainc(shape, most + 1, stay)) if most >= 0 else 0.0
-        return Turn(chance, max(0, floor(most * dispersion)), True)
+        chance = float(betainc(k, most + 1, stay)) if most >= 0 else 0.0
+        return Turn(chance, max(0, most), True)
     least = max(0, floor(level) + 1)
-    chance = 1.0 - float(betainc(shape, least, stay)) if least else 1.0
-    return Turn(chance, ceil(least * dispersion), False)
+    chance = 1.0 - float(betainc(k, least, stay)) if least else 1.0
+    return Turn(chance, least, False)
 
 
 @dataclass(frozen=True)

@@ -45,22 +45,23 @@ class Look:
 
 @dataclass(frozen=True)
 class LookDay:
-    """Several sites on one day."""
+    """Two sites or more on one day; `own_gold` is what the pans themselves bring."""
 
     site_ids: tuple[int, ...]
     value: float
     cost: float
+    own_gold: float
     hours: float
 
     @property
     def net(self) -> float:
         """What the day adds over not looking."""
-        return self.value - self.cost
+        return self.value + self.own_gold - self.cost
 
 
 @dataclass(frozen=True)
 class Scouting:
-    """Looks, best first, and the best days of one to four sites; `hourly` is what an hour gives."""
+    """Looks, best first, and the best days of two to four sites; `hourly` is what an hour gives."""
 
     looks: tuple[Look, ...]
     days: tuple[LookDay, ...]
@@ -87,10 +88,12 @@ def scouting(
     hourly = {site: _net(outing) / outing.hours for site, (_, outing) in known.items()}
     best = max(hourly, key=lambda site: (hourly[site], -site))
     now = max(0.0, hourly[best])
+    # Looks at one site and at several compare only over trips of one length: the best site's.
+    length = known[best][1].hours
     looks = []
     for site, (each, outing) in known.items():
         rest = max(0.0, *(value for other, value in hourly.items() if other != site))
-        prospect, other = _prospect(outing), rest * outing.hours
+        prospect, other = _prospect(outing, length), rest * length
         per_pan = pan_l / dispersion
         uses = later * LATER
         worth = pans_worth(
@@ -116,7 +119,7 @@ def scouting(
         )
     # What pays by what is left of it; of what doesn't, the most telling first.
     looks.sort(key=lambda look: (-max(look.net, 0.0), -look.value, look.site_id))
-    days = _days(known, looks, gold, hourly, pan_l / dispersion * pans, later * LATER, now, seed)
+    days = _days(known, looks, gold, hourly, pan_l / dispersion * pans, length, seed, later * LATER)
     return Scouting(tuple(looks), days, now)
 
 
@@ -126,15 +129,14 @@ def _days(
     gold: Gold,
     hourly: Mapping[int, float],
     litres: float,
-    uses: float,
-    now: float,
+    length: float,
     seed: int,
+    uses: float,
 ) -> tuple[LookDay, ...]:
     """The best looks together, one site more at a time: farthest way once, half an hour between."""
-    found = []
+    found, now = [], max(0.0, *hourly.values())
     order = [look.site_id for look in sorted(looks, key=lambda look: (-look.value, look.site_id))]
-    length = known[max(hourly, key=lambda site: (hourly[site], -site))][1].hours
-    for count in range(1, min(MOST_SITES, len(order) - 1) + 1):
+    for count in range(2, min(MOST_SITES, len(order)) + 1):
         sites = order[:count]
         hours = max(known[site][0].place.travel_hours for site in sites)
         hours += BETWEEN_HOURS * (count - 1)
@@ -142,15 +144,15 @@ def _days(
         if hours > LOOK_LIGHT_HOURS:
             break
         rest = max([0.0, *(value for site, value in hourly.items() if site not in sites)])
-        # In money per hour, as days differ in length; a later trip is as long as to the best site.
-        prospects = [_per_hour(known[site][1]) for site in sites]
-        value = joint_evsi(prospects, [litres] * count, rest, seed=seed, draws=DRAWS)
+        prospects = [_prospect(known[site][1], length) for site in sites]
+        value = joint_evsi(prospects, [litres] * count, rest * length, seed=seed, draws=DRAWS)
         fuel = max(known[site][0].place.fuel_minor or 0 for site in sites)
         found.append(
             LookDay(
                 tuple(sites),
-                uses * value * length,
+                uses * value,
                 fuel / minor_per_main(gold.currency) + hours * now,
+                sum(look.own_gold for look in looks if look.site_id in sites),
                 hours,
             )
         )
@@ -161,11 +163,8 @@ def _net(outing: Outing) -> float:
     return outing.gain * outing.rate.mean() - outing.cost
 
 
-def _prospect(outing: Outing) -> Prospect:
+def _prospect(outing: Outing, hours: float) -> Prospect:
+    """The outing as a later trip of so many hours at its own net per hour."""
     shape, rate = outing.rate.moment_gamma()
-    return Prospect(shape, rate, max(outing.gain, 1e-9), outing.cost)
-
-
-def _per_hour(outing: Outing) -> Prospect:
-    whole = _prospect(outing)
-    return Prospect(whole.shape, whole.rate, whole.gain / outing.hours, whole.cost / outing.hours)
+    times = hours / outing.hours
+    return Prospect(shape, rate, max(outing.gain * times, 1e-9), outing.cost * times)

@@ -129,6 +129,10 @@ def scouting_page(
                 "access and plans change."
             ),
             gettext(
+                "A later trip is taken to be as long as one to the best site known, whichever "
+                "site it goes to."
+            ),
+            gettext(
                 "Time costs what an hour would bring at the "
                 "best site otherwise; where that is a loss, it "
                 "costs nothing."
@@ -141,7 +145,7 @@ def _day(each: LookDay, names: dict[int, str], currency: str) -> DayRow:
     return DayRow(
         listed([names[site] for site in each.site_ids]),
         said(each.value, currency),
-        said(each.cost, currency),
+        said(each.cost - each.own_gold, currency),
         said(each.net, currency),
         each.net > 0,
         round(60 * each.hours),
@@ -154,7 +158,7 @@ def _verdict(asked: Scouting, names: dict[int, str], currency: str, pans: int) -
         return ""
     best = asked.looks[0]
     day = max(asked.days, key=lambda each: each.net, default=None)
-    if day is not None and day.net > max(0.0, best.net) and len(day.site_ids) > 1:
+    if day is not None and day.net > max(0.0, best.net):
         together = listed([names[site] for site in day.site_ids])
         return gettext(
             "A day of looking at {together}, {pans} pans each, is worth it: {net} "

@@ -13,6 +13,7 @@ from reports.decide.ranking import Outing
 from reports.decide.season import NoPlan, Plan, Window, one_more_day, plan_season
 from reports.figures.ranking import said
 from reports.figures.season_days import Month, months, plan_range, season_choice
+from reports.figures.words import listed
 from reports.pages.forecast import Record, record, site_days
 from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown
@@ -70,13 +71,21 @@ def season_plan(
     Args: pins: (month as "2031-05", site) → trips that are fixed.
     """
     found = record(party, as_of)
+    names = {site.pk: site.name for site in found.sites}
     parts = months(as_of, last)
     middle = as_of + (last - as_of) / 2
     gold, keep = found.gold_on(middle), keep_pct / 100
     days = site_days(found, middle, heed_stops=False)  # the windows ask day by day
-    looks = [each.outlook for each in days][:MOST_SITES]
+    looks = [each.outlook for each in days]
     outings = [look.outing for look in looks if look.outing is not None]
     missing = tuple(f"{x.place.name}: {x.reason}" for x in looks if x.outing is None)
+    if len(outings) > MOST_SITES:
+        outings, beyond = _most_promising(outings)
+        missing += (
+            gettext(
+                "{names}: a plan takes {most} sites at most, and these bring least on a first trip."
+            ).format(names=listed(sorted(names[pk] for pk in beyond)), most=MOST_SITES),
+        )
     if isinstance(gold, Unknown):
         missing = (gold.reason,)
     stays = {look.place.site_id: look.stay.days for look in looks}
@@ -91,7 +100,7 @@ def season_plan(
         refused, wanted = gettext("{error} They were left out.").format(error=error), {}
         plan = plan_season(choices, windows)
     more, where = one_more_day(choices, windows, wanted)
-    currency, names = found.its.currency, {site.pk: site.name for site in found.sites}
+    currency = found.its.currency
     log_sd = 0.0 if isinstance(gold, Unknown) else gold.log_sd
     seed = seed_from([(party.pk, as_of.toordinal()), (per_month, keep_pct)])
     low, high = plan_range(plan, outings, keep=keep, log_sd=log_sd, seed=seed)
@@ -121,6 +130,16 @@ def season_plan(
             if not any(window.open_days[outing.site_id] for window in windows)
         ),
         keep_pct=keep_pct,
+    )
+
+
+def _most_promising(outings: list[Outing]) -> tuple[list[Outing], list[int]]:
+    """As many sites as a plan takes, by what a first trip brings, and those left out."""
+    by_net = sorted(outings, key=lambda each: each.cost - each.gain * each.rate.mean())
+    kept = {each.site_id for each in by_net[:MOST_SITES]}
+    return (
+        [each for each in outings if each.site_id in kept],
+        [each.site_id for each in by_net[MOST_SITES:]],
     )
 
 

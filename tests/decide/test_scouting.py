@@ -98,8 +98,21 @@ def test_a_count_that_would_turn_the_order():
     assert 0 < behind.chance < 0.5
     ahead = turn(3, 10, litres=40, dispersion=1, line=0.2, leads=True)
     assert (ahead.colours, ahead.fewer) == (6, True)  # (3 + 6) / 50 < 0.2 < (3 + 7) / 50 is level
-    clumped = turn(3, 10, litres=40, dispersion=2, line=0.5, leads=False)
-    assert clumped.chance < behind.chance
+
+
+def test_a_count_that_turns_the_order_when_gold_is_clumped():
+    """Half the evidence: (3 + x/2) / (10 + 40/2) passes 0.5 from 25 colours on, 0.49 from 24."""
+    found = turn(3, 10, litres=40, dispersion=2, line=0.5, leads=False)
+    assert found.colours == 25
+    assert turn(3, 10, litres=40, dispersion=2, line=0.49, leads=False).colours == 24
+    # Another route: the rate drawn, then clumps of a gamma that makes variance twice the mean.
+    rng = np.random.default_rng(4)
+    expected = 40 * rng.gamma(3, 1 / 10, 1_000_000)
+    colours = rng.poisson(rng.gamma(expected))
+    assert found.chance == pytest.approx((colours >= 25).mean(), abs=0.005)
+    ahead = turn(3, 10, litres=40, dispersion=2, line=0.2, leads=True)
+    assert ahead.colours == 5  # (3 + 5/2) / 30 < 0.2 = (3 + 6/2) / 30
+    assert ahead.chance == pytest.approx((colours <= 5).mean(), abs=0.01)
 
 
 @pytest.mark.parametrize("wrong", [(0, 1, 1, 0), (1, 0, 1, 0), (1, 1, 0, 0)])

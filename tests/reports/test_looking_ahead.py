@@ -38,6 +38,7 @@ def test_an_untried_site_is_worth_more_of_a_look_than_a_known_one(keeper, party)
     assert asked.rows[0].site_id == new.pk
     assert values[new.pk].evidence == 0
     assert values[known[0].pk].evidence == 10
+    assert all(" and " in day.names for day in asked.days)
     assert asked.days
     assert asked.verdict
     text = words(keeper.get(f"/scouting/?{LATE}&later=20"))
@@ -76,6 +77,21 @@ def test_season_plan_spends_the_days_on_what_pays(keeper, party):
     first = asked.rows[0]
     pinned = page(keeper, f"/season-plan/?{MAY}&until=2031-08-31&free=4&pin={first.pin}")
     assert any(row.pinned for row in pinned.rows)
+
+
+def test_sites_beyond_forty_are_named_and_the_most_promising_planned(keeper, party):
+    [best] = make_record(party, trips=3, names="Zircon reach")
+    rich(party, best)
+    for number in range(41):
+        f.make_site(party, f"Site {number:02}", drive_minutes=60 + number)
+    f.make_site(party, "Unreachable", drive_minutes=None)
+    asked = page(keeper, f"/season-plan/?{MAY}&until=2031-06-30&free=2")
+    assert {row.site for row in asked.rows} == {best.name}  # the last by its name
+    [unknown, beyond] = sorted(asked.missing, key=lambda line: "a plan takes" in line)
+    assert "Unreachable" in unknown
+    assert beyond.endswith("a plan takes 40 sites at most, and these bring least on a first trip.")
+    assert beyond.count("Site ") == 2
+    assert best.name not in beyond
 
 
 def test_a_closed_month_gets_no_trip_there(keeper, party):
