@@ -150,7 +150,7 @@ def evidence_words(seen: Seen) -> str:
     if seen.weighed:
         told += f"; {seen.weighed} of them only weighed"
     if seen.left_out:
-        told += f"; {seen.left_out} not counted and left out"
+        told += f"; {seen.left_out} left out, without a count or litres"
     return told
 
 

@@ -32,6 +32,12 @@ def test_ratio_of_sums_and_mean_of_ratios_differ_in_sign():
     assert mean == pytest.approx(-0.698990, abs=5e-7)
 
 
+def test_a_short_good_trip_and_a_long_empty_one():
+    # Nets 10 in 2 h and 0 in 8 h (own): 1.0 an hour; the mean of ratios would say 2.5.
+    assert ratio_of_sums([10, 0], [2, 8]) == 1.0
+    assert (10 / 2 + 0 / 8) / 2 == 2.5
+
+
 def test_linearised_error_and_bias():
     assert linearised_se(NETS, HOURS) == pytest.approx(1.786287, abs=5e-7)
     assert ratio_bias(NETS, HOURS) == pytest.approx(-0.147, abs=5e-4)

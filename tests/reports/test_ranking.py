@@ -219,7 +219,8 @@ def test_evidence_and_whose_it_is_in_words():
     assert evidence_words(Seen()) == "nothing counted yet"
     told = evidence_words(Seen(2, 1, 7, 112.0, 3, 1))
     assert told == (
-        "7 colours in 2 pans and 1 run, 112 L; 1 of them only weighed; 3 not counted and left out"
+        "7 colours in 2 pans and 1 run, 112 L; 1 of them only weighed; "
+        "3 left out, without a count or litres"
     )
     assert "1 colour in 1 pan, 5 L" in evidence_words(Seen(1, 0, 1, 5.0))
     assert "borrowed from your other sites: nothing" in share_words(Shares(0, 0, 1))
