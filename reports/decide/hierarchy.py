@@ -2,17 +2,23 @@
 
 Given the region's mean m and the shapes κ_b (sites) and κ_w (spots), a site is a one-dimensional
 sum over u = ln μ. Evidence comes in already divided by the dispersion.
+
+The shapes are taken at their likeliest values. The mean is not: a few tried places hardly tell it,
+and ground that nobody tried is worth what m may be, not what it most likely is. So every sum runs
+over the posterior of m as well.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from math import exp, log
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import exp, log, sqrt
 from typing import Any
 
 START_RATE = 0.1  # colours per litre where nothing is known (own judgement)
 SHAPE_LOG_SD, RATE_LOG_SD = 0.7, 1.0  # priors of ln κ and of ln m
 GRID_LOW, GRID_HIGH, GRID_STEP = -10.0, 5.0, 0.1
 NODES = 8  # the site's posterior is kept as this many points and weights
+MEAN_STEP = 0.6  # between two values of ln m, in standard deviations of its posterior
+MEAN_REACH = 11.0  # a value of m so much less likely (in ln) than the likeliest is left out
 Array = Any
 # Site id, the spot's colours and litres, and the part of both that the site keeps after floods.
 Weighed = tuple[int, float, float, float, float]
@@ -20,12 +26,28 @@ Weighed = tuple[int, float, float, float, float]
 
 @dataclass(frozen=True)
 class Region:
-    """What all sites share: mean rate m, shapes κ_b (sites) and κ_w (spots), dispersion φ."""
+    """What all sites share: mean rate m, shapes κ_b (sites) and κ_w (spots), dispersion φ.
+
+    `mean` is the likeliest m, `doubt` its posterior: factors on `mean` with weights of sum 1.
+    """
 
     mean: float = START_RATE
     site_shape: float = 1.0
     spot_shape: float = 1.0
     dispersion: float = 1.5
+    doubt: tuple[tuple[float, float], ...] = ((1.0, 1.0),)
+
+    @property
+    def expected_mean(self) -> float:
+        """Mean of m itself: the rate of a spot anywhere, as far as is known."""
+        return self.mean * sum(factor * weight for factor, weight in self.doubt)
+
+    def each_mean(self) -> list[tuple["Region", float]]:
+        """The region with every value that m may have, and its weight."""
+        return [
+            (replace(self, mean=self.mean * factor, doubt=((1.0, 1.0),)), weight)
+            for factor, weight in self.doubt
+        ]
 
 
 @dataclass(frozen=True)
@@ -51,17 +73,22 @@ class Points:
 
 
 def fit_region(weighed: Sequence[Weighed], phi: float) -> Region:
-    """m, κ_b and κ_w of highest posterior density (Nelder–Mead on their logarithms)."""
+    """m, κ_b and κ_w of highest posterior density (Nelder–Mead on their logarithms).
+
+    The doubt about m is its posterior at these shapes; without evidence its prior.
+    """
     tested = sorted(row for row in weighed if row[4] > 0)
     if not tested:
-        return Region(dispersion=phi)
+        return Region(dispersion=phi, doubt=_doubt(lambda z: z**2 / (2 * RATE_LOG_SD**2)))
     import numpy as np
     from scipy.optimize import minimize
 
     sites, colours, litres = _columns(tested)
     starts = np.flatnonzero(np.r_[True, sites[1:] != sites[:-1]])
     pooled = max(float(colours.sum() / litres.sum()), 0.1 / float(litres.sum()))
-    grid = log(pooled) + np.arange(GRID_LOW, GRID_HIGH + 1e-9, 2 * GRID_STEP)
+    # Where hardly anything was found, ground of the usual rate stays on the grid.
+    high = max(log(pooled), log(START_RATE)) + GRID_HIGH
+    grid = np.arange(log(pooled) + GRID_LOW, high + 1e-9, 2 * GRID_STEP)
 
     def badness(logs: Array) -> float:
         mean, b, w = np.exp(np.clip(logs, -20, 20))
@@ -77,7 +104,28 @@ def fit_region(weighed: Sequence[Weighed], phi: float) -> Region:
         options={"xatol": 1e-3, "fatol": 1e-4, "maxiter": 400},
     )
     mean, b, w = (float(value) for value in np.exp(np.clip(found.x, -20, 20)))
-    return Region(mean, b, w, phi)
+    likeliest = badness(found.x)
+    doubt = _doubt(lambda z: badness(found.x + np.array([z, 0.0, 0.0])) - likeliest)
+    return Region(mean, b, w, phi, doubt)
+
+
+def _doubt(less: Callable[[float], float]) -> tuple[tuple[float, float], ...]:
+    """Factors on the likeliest m with their weights, on even steps of ln m.
+
+    Args: less: by how much ln posterior is lower at a distance of ln m from the likeliest.
+    """
+    look = 0.3 * RATE_LOG_SD
+    # The prior alone bends as much as this, so a posterior is never taken as wider than it.
+    bend = max(less(look) + less(-look), (look / RATE_LOG_SD) ** 2)
+    step = MEAN_STEP * look / sqrt(bend)
+    found = {0.0: 1.0}
+    for way in (step, -step):
+        z = way
+        while (gone := less(z)) < MEAN_REACH:
+            found[z] = exp(-gone)
+            z += way
+    total = sum(found.values())
+    return tuple((exp(z), weight / total) for z, weight in sorted(found.items()))
 
 
 def log_evidence(u: Array, starts: Array, y: Array, v: Array, region: Region) -> Array:
@@ -116,7 +164,7 @@ def _spot_log_weights(u: Array, starts: Array, y: Array, v: Array, shape: float)
 def _grid(region: Region) -> Array:
     import numpy as np
 
-    return log(region.mean) + np.arange(GRID_LOW, GRID_HIGH + 1e-9, GRID_STEP)
+    return log(region.expected_mean) + np.arange(GRID_LOW, GRID_HIGH + 1e-9, GRID_STEP)
 
 
 def _prior_log_weights(u: Array, region: Region) -> Array:
@@ -135,11 +183,13 @@ def site_points(weighed: Sequence[Weighed], region: Region) -> dict[int, Points]
     sites, colours, litres = _columns(tested)
     starts = np.flatnonzero(np.r_[True, sites[1:] != sites[:-1]])
     u = _grid(region)
-    log_weights = _prior_log_weights(u, region) + _spot_log_weights(
-        u, starts, colours, litres, region.spot_shape
-    )
-    weights = np.exp(log_weights - log_weights.max(axis=1, keepdims=True))
-    points, at = _gauss(u, weights / weights.sum(axis=1, keepdims=True))
+    spots = _spot_log_weights(u, starts, colours, litres, region.spot_shape)
+    total = np.zeros_like(spots)
+    for known, weight in region.each_mean():
+        log_weights = _prior_log_weights(u, known) + spots
+        weights = np.exp(log_weights - log_weights.max(axis=1, keepdims=True))
+        total += weight * weights / weights.sum(axis=1, keepdims=True)
+    points, at = _gauss(u, total)
     return {
         int(site): Points(tuple(map(float, x)), tuple(map(float, w)))
         for site, x, w in zip(sites[starts], points, at, strict=True)
@@ -151,9 +201,12 @@ def prior_points(region: Region) -> Points:
     import numpy as np
 
     u = _grid(region)
-    log_weights = _prior_log_weights(u, region)
-    weights = np.exp(log_weights - log_weights.max())[None, :]
-    points, at = _gauss(u, weights / weights.sum())
+    total = np.zeros((1, len(u)))
+    for known, weight in region.each_mean():
+        log_weights = _prior_log_weights(u, known)
+        weights = np.exp(log_weights - log_weights.max())
+        total += weight * weights / weights.sum()
+    points, at = _gauss(u, total)
     return Points(tuple(map(float, points[0])), tuple(map(float, at[0])))
 
 

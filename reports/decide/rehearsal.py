@@ -297,15 +297,13 @@ PLAYS: dict[str, Callable[[Creeks, int, Array], float]] = {
 
 # What the advice may be told of the truth, to see which part of it is missing.
 TOLD: dict[str, Callable[[Region], Region]] = {
-    "told the true shapes": lambda true: replace(Region(), **_shapes(true)),
+    "told the true shapes": lambda true: Region(
+        site_shape=true.site_shape, spot_shape=true.spot_shape
+    ),
     "told the true mean": lambda true: Region(mean=true.mean),
     "told mean, shapes and dispersion": lambda true: true,
     "the same, counts as pure chance": lambda true: replace(true, dispersion=1.0),
 }
-
-
-def _shapes(region: Region) -> dict[str, float]:
-    return {"site_shape": region.site_shape, "spot_shape": region.spot_shape}
 
 
 def rehearse(

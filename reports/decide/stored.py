@@ -14,6 +14,7 @@ def to_plain(belief: Belief) -> dict[str, Any]:
     region, box = belief.region, belief.box
     return {
         "region": [region.mean, region.site_shape, region.spot_shape, region.dispersion],
+        "doubt": [list(each) for each in region.doubt],
         "prior": _points(belief.prior),
         "sites": {str(site): _points(points) for site, points in belief.sites.items()},
         "spots": {
@@ -35,8 +36,9 @@ def _points(points: Points) -> list[list[float]]:
 
 def from_plain(plain: dict[str, Any]) -> Belief:
     """The belief that `to_plain` was given."""
+    mean, site_shape, spot_shape, dispersion = plain["region"]
     return Belief(
-        region=Region(*plain["region"]),
+        region=Region(mean, site_shape, spot_shape, dispersion, _pairs(plain["doubt"])),
         prior=_read_points(plain["prior"]),
         sites={int(site): _read_points(its) for site, its in plain["sites"].items()},
         spots={
@@ -46,6 +48,10 @@ def from_plain(plain: dict[str, Any]) -> Belief:
         box=Transfer(*plain["box"]),
         shares=plain["shares"],
     )
+
+
+def _pairs(plain: list[list[float]]) -> tuple[tuple[float, float], ...]:
+    return tuple((first, second) for first, second in plain)
 
 
 def _read_points(plain: list[list[float]]) -> Points:

@@ -85,7 +85,9 @@ def site_belief(
                 "Over all your sites {mean:.2f} colours per litre; pans vary "
                 "{dispersion:.1f} times as much as by chance alone. A box brings "
                 "{median:.2f} of what pans foretell"
-            ).format(mean=region.mean, dispersion=region.dispersion, median=ground.psi.median)
+            ).format(
+                mean=region.expected_mean, dispersion=region.dispersion, median=ground.psi.median
+            )
             + (
                 gettext(", by {spots} of your spots.").format(spots=ground.psi.spots)
                 if ground.psi.spots

@@ -163,7 +163,7 @@ def creek_facts(
         transfer=1.0 if by_hand else belief.box.mean,
         phi=belief.region.dispersion,
         has_prior=any(row.seen.pans or row.seen.runs for row in belief.spots.values()),
-        usual_rate=belief.region.mean,
+        usual_rate=belief.region.expected_mean,
     )
     spots: dict[int, list[Spot]] = {site.pk: [] for site in sites}
     for spot in (
