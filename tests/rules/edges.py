@@ -58,6 +58,16 @@ BOUNDS = [
         ("6 people", "ask", MAY, FOREST, people(40, 41, 17, 10, 9, 8)),
     ),
     *edges(
+        "Oregon DSL page: less than 25 cubic yards in a year (seen)",
+        "us-or/habitat-cap-party",
+        *(
+            (f"{moved} of two people", outcome, MAY, "papers = []",
+             "place = { areas = ['salmon_habitat'] }",
+             MOVED % moved, PLANNED % ("moved_volume", "L"))
+            for moved, outcome in (("24.999 yd3", "silent"), ("25 yd3", "ask"))
+        ),
+    ),
+    *edges(
         "WA department, Miner's Rights: samples up to 20 kg (seen)",
         "au-wa/samples-period",
         ("20 kg", "silent", MAY, TAKEN % "20 kg", PLANNED % ("removed_mass", "g")),
@@ -358,42 +368,4 @@ DAYS = [
             for day, outcome in (("2024-06-01", "do"), ("2024-06-02", "stop"))
         ),
     ),
-]  # fmt: skip
-
-
-FORM = (
-    "place = { land = 'public' }\nanswers = { placer_form = true }\n"
-    "gear = []\nlast_day = 2031-05-16"
-)
-S40E = "papers = [{ code = 's40e_permit', issued = 2031-03-01, expires = 2031-05-31 }]"
-SMALL_MINER = OWN_CLAIM + "\nanswers = { small_miner = %s }\nas_of = 2031-05-14"
-
-
-def held(code):
-    return (
-        f"papers = [{{ code = '{code}', issued = 2031-01-01, expires = 2031-12-31 }}]\nas_of = %s"
-    )
-
-
-DUE = [
-    ("BLM placer form: within 14 days (seen in a copy)", "us-fed/form-fill", FORM, "2031-05-30"),
-    ("WA Government, Obligations: within 14 days (seen)", "au-wa/permit-report",
-     S40E, "2031-06-14"),
-    ("BLM announcement of 2024-06-28: 1 September (seen)", "us-fed/fee-day",
-     SMALL_MINER % "false", "2031-09-01"),
-    ("43 CFR 3835.10: 1 September (seen in a copy)", "us-fed/waiver",
-     SMALL_MINER % "true", "2031-09-01"),
-    ("43 CFR 3835.16: 30 December (seen in a copy)", "us-fed/affidavit",
-     SMALL_MINER % "true", "2031-12-30"),
-    ("NZP&M, Complying with your mineral permit: 31 March (seen)", "nz/permit-report",
-     held("minerals_permit") % "2031-03-31", "2031-03-31"),
-    ("NZP&M, Complying with your mineral permit: 31 March (seen)", "nz/permit-report",
-     held("minerals_permit") % "2031-04-01", "2032-03-31"),
-    ("Oregon DSL page: 28 February (seen)", "us-or/habitat-report",
-     held("general_authorisation") % "2031-02-28", "2031-02-28"),
-    ("Oregon DSL page: 28 February (seen)", "us-or/habitat-report",
-     held("general_authorisation") % "2031-03-01", "2032-02-28"),
-    ("Province of BC, Placer permit applications: end of the year (seen)", "ca-bc/permit-report",
-     held("mines_act_permit") % "2031-12-31", "2031-12-31"),
-    ("SEPA gold panning position: the same day (seen in a copy)", "uk-sct/fill", "", "2031-05-14"),
 ]  # fmt: skip

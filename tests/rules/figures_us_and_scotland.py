@@ -42,6 +42,12 @@ FIGURES = [
     figure(
         "Oregon DSL page: less than 25 cubic yards (seen)", "us-or/habitat-cap", "under", "25 yd3"
     ),
+    figure(
+        "Oregon DSL page: less than 25 cubic yards (seen)",
+        "us-or/habitat-cap-party",
+        "at_least",
+        "25 yd3",
+    ),
     figure("Oregon DSL page: 28 February (seen)", "us-or/habitat-report", "on", "02-28"),
     figure(
         "OAR 141-100-0035: under 1 cubic yard a site (seen in a copy)",
