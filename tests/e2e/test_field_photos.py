@@ -7,7 +7,8 @@ from playwright.sync_api import expect
 
 from claims.models import KeptFile
 from tests import factories as make
-from tests.e2e.field import button, go, make_day, open_field, sent
+from tests.e2e.field import button, go, lift_thumb, make_day, open_field, send_now, sent
+from trips.sync.importing import LARGEST_FILE
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -65,6 +66,7 @@ def test_a_photo_that_waits_can_be_changed_before_it_is_sent(phone, sign_in, tmp
     button(page, "Keep").click()
     expect(page.locator("#said")).to_contain_text("Kept: photo")
     page.get_by_role("button", name=re.compile("Photo of Bend")).click()
+    expect(page.get_by_role("heading", name="Change photo")).to_be_visible()
     page.get_by_label("Caption").fill("Cold water")
     page.get_by_label("Of what").select_option(label="the trip")
     button(page, "Keep the change").click()
@@ -73,3 +75,102 @@ def test_a_photo_that_waits_can_be_changed_before_it_is_sent(phone, sign_in, tmp
     sent(page)
     kept = KeptFile.objects.get()
     assert (kept.caption, kept.trip_file.trip) == ("Cold water", trip)
+
+
+# Three pictures of 10 MB and 2,001 entries, as files: what each holds, and how long it is.
+FILES = """async () => {
+  const { makeFiles } = await import("/static/trips/field/savefile.js");
+  const blob = new Blob([new Uint8Array(10 * 1024 * 1024)]);
+  const photos = [1, 2, 3].map(id => ({ id, blob })).concat({ id: 4, blob: null });
+  const entries = Array.from({ length: 2001 }, (_, number) => ({ id: String(number) }));
+  const files = await makeFiles({ entries, photos, device: "a", party: 1 });
+  return files.map(({ name, text }) => {
+    const file = JSON.parse(text);
+    const photos = file.photos.map(each => each.id);
+    return { name, length: text.length, entries: file.entries.length, photos };
+  });
+}"""
+
+
+def test_many_photos_make_several_files_that_the_desk_takes(phone):
+    phone.goto("/field/")
+    files = phone.evaluate(FILES)
+    assert [each["entries"] for each in files] == [2_000, 1, 0, 0]
+    # After the spots and holes they show, and only those that are still on the phone alone.
+    assert [each["photos"] for each in files] == [[], [1], [2], [3]]
+    assert len({each["name"] for each in files}) == 4
+    assert max(each["length"] for each in files) < LARGEST_FILE
+
+
+def test_a_photo_that_the_server_breaks_off_over_holds_up_no_other(
+    phone, sign_in, tmp_path, problems
+):
+    problems.allow("413 (")
+    problems.allow("ERR_INTERNET_DISCONNECTED")
+    _, user, _, _ = make_day()
+    page = open_field(sign_in(phone, user))
+    page.context.set_offline(True)
+    for caption, width in (("one", 40), ("two", 50)):
+        path = tmp_path / f"{caption}.jpg"
+        path.write_bytes(make.picture_bytes(size=(width, 30)))
+        go(page, "photo")
+        page.get_by_label("Take or choose").set_input_files(path)
+        page.get_by_label("Caption").fill(caption)
+        lift_thumb(page)
+        button(page, "Keep").click()
+        expect(page.locator("#said")).to_contain_text("Kept: photo")
+
+    def too_large(route):
+        if "one" in (route.request.post_data_buffer or b"").decode("latin-1"):
+            route.fulfill(status=413, content_type="text/html", body="<h1>Too large</h1>")
+        else:
+            route.continue_()
+
+    page.route("**/field/photo", too_large)
+    page.context.set_offline(False)
+    send_now(page)
+    assert [kept.caption for kept in KeptFile.objects.all()] == ["two"]
+    go(page, "photo")
+    expect(page.locator("#content")).to_contain_text(
+        "The server takes nothing that large. It stays"
+    )
+    page.unroute("**/field/photo")
+    sent(page)
+    assert KeptFile.objects.count() == 2
+
+
+def test_a_photo_goes_by_itself_where_there_is_reception(phone, sign_in, tmp_path):
+    _, user, _, _ = make_day()
+    path = tmp_path / "small.jpg"
+    path.write_bytes(make.picture_bytes())
+    page = open_field(sign_in(phone, user))
+    button(page, "Photo").click()
+    page.get_by_label("Take or choose").set_input_files(path)
+    button(page, "Keep").click()
+    expect(page.locator("#bar")).to_contain_text("all sent")
+    expect(page.locator("#content")).to_contain_text("Sent (1)")
+    assert KeptFile.objects.count() == 1
+
+
+def test_a_change_of_a_photo_that_is_just_being_sent_isnt_lost(phone, sign_in, tmp_path):
+    _, user, _, _ = make_day()
+    path = tmp_path / "small.jpg"
+    path.write_bytes(make.picture_bytes())
+    page = open_field(sign_in(phone, user))
+    held = []
+    page.route("**/field/photo", lambda route: held.append(route))  # no answer yet
+    button(page, "Photo").click()
+    page.get_by_label("Take or choose").set_input_files(path)
+    button(page, "Keep").click()
+    page.get_by_role("button", name=re.compile("Photo of Bend")).click()
+    expect(page.get_by_role("heading", name="Change photo")).to_be_visible()
+    page.get_by_label("Caption").fill("Cold water")
+    while not held:
+        page.wait_for_timeout(50)
+    button(page, "Keep the change").click()
+    expect(page.locator("#said")).to_contain_text("just being sent")
+    held[0].continue_()
+    expect(page.locator("#bar")).to_contain_text("all sent")
+    button(page, "Keep the change").click()
+    sent(page)
+    assert KeptFile.objects.get().caption == "Cold water"

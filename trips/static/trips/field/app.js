@@ -12,7 +12,7 @@ import { panScreen } from "./screens/pan.js";
 import { photoScreen } from "./screens/photo.js";
 import { runScreen } from "./screens/run.js";
 import { costScreen, holeScreen, hoursScreen, noteScreen, spotScreen } from "./screens/small.js";
-import { forgetOldSent, load, reload, state, waiting } from "./state.js";
+import { forgetOldSent, load, reload, state, toSend } from "./state.js";
 import { askToPersist, room } from "./store.js";
 import { ignoreBounces } from "./taps.js";
 import { sendAll } from "./sync.js";
@@ -36,11 +36,11 @@ function draw() {
 }
 
 // A form that is being filled in is never redrawn under the thumbs.
-const typing = () => document.querySelector("form.entry") !== null;
+const typing = form => form !== null && form.isTouched();
 
 function redraw() {
   refresh();
-  if (typing()) document.getElementById("warnings").replaceChildren(...warnings());
+  if (typing(document.querySelector("form.entry"))) document.getElementById("warnings").replaceChildren(...warnings());
   else draw();
 }
 
@@ -53,7 +53,7 @@ async function send(all = false) {
   clearTimeout(soon);
   await sendAll({ all });
   failed = ["offline", "busy"].includes(state.link.kind) ? failed + 1 : 0;
-  if (failed && navigator.onLine && waiting().length && failed <= QUICK_TRIES_MS.length) {
+  if (failed && navigator.onLine && toSend() && failed <= QUICK_TRIES_MS.length) {
     soon = setTimeout(() => send(all).catch(broke), QUICK_TRIES_MS[failed - 1]);
   }
   tellTabs();
@@ -110,7 +110,7 @@ async function start() {
   document.addEventListener("send", event => send(Boolean(event.detail && event.detail.all)).catch(broke));
   document.addEventListener("changed", async () => { await reload(); redraw(); });
   setInterval(tick, 15000);
-  setInterval(() => { if (waiting().length && !document.hidden) sendSoon(); }, TRY_AGAIN_MS);
+  setInterval(() => { if (toSend() && !document.hidden) sendSoon(); }, TRY_AGAIN_MS);
   keepShell().then(redraw);
   askToPersist().then(room).then(found => { state.room = found; redraw(); });
   forgetOldSent().catch(() => {});

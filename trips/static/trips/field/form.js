@@ -9,7 +9,8 @@ const screen = () => location.hash.slice(1);
 const typed = form => [...form.elements].filter(each => each.name && each.type !== "file");
 
 // `keep` gives something true when it is kept, then `after` says where to go. `form.keepIt()` is
-// what the submitting button does, for buttons beside it.
+// what the submitting button does, for buttons beside it; `form.isTouched()` whether drawing it anew
+// would take something from under the thumbs.
 export function entryForm({ keep, after }, ...children) {
   const form = h("form", { class: "entry" }, ...children);
   const place = screen();
@@ -25,6 +26,8 @@ export function entryForm({ keep, after }, ...children) {
     } finally { busy = false; }
   };
   form.addEventListener("submit", event => { event.preventDefault(); form.keepIt(); });
+  form.isTouched = () => busy || form.contains(document.activeElement)
+    || [...form.elements].some(each => each.name && each.value !== (drawn.get(each.name) ?? ""));
   const drawn = new Map(typed(form).map(each => [each.name, each.value]));
   if (goOn(form, state.drafts[place])) form.prepend(leftOff(place));
   // Only what was touched is a draft: the rest may be told anew meanwhile.

@@ -7,6 +7,7 @@ import { dayFor, localDay, newId, nowText } from "./time.js";
 export const state = {
   entries: [], photos: [], records: [], bundle: null, allTables: {}, allMaps: {}, device: "", prefs: {}, drafts: {},
   link: { kind: "unknown", text: "" }, clock: "", room: { persisted: null },
+  sending: null,  // the photo that is on its way just now
   trouble: "", offline: false, shell: false, update: false,
 };
 const KEEP_SENT_DAYS = 90;
@@ -76,6 +77,9 @@ export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(sit
 export const recordBy = key => state.records.find(record => record.key === key);
 export const entriesOf = key => state.entries.filter(entry => entry.record === key);
 export const waiting = () => state.entries.filter(entry => entry.status === WAITING);
+// What a sending would move on. A photo that was answered (it waits for its hole, it broke the server
+// off) goes along when somebody asks, not with every beat: each try costs its whole weight.
+export const toSend = () => waiting().length + state.photos.filter(photo => photo.status === WAITING && !photo.reason).length;
 export function asking() {
   const replaced = new Set(state.entries.flatMap(entry => entry.replaces));
   return state.entries.filter(entry => ["look", "differs", "refused"].includes(entry.status) && !replaced.has(entry.id));

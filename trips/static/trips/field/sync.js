@@ -4,7 +4,7 @@
 import * as store from "./store.js";
 import { DIFFERS, LOOK, REFUSED, SENT, SETTLED, WAITING, wire } from "./entries.js";
 import { nowText } from "./time.js";
-import { refold, reload, state, trip, waiting } from "./state.js";
+import { refold, reload, state, toSend, trip } from "./state.js";
 
 const AT_ONCE = 50;
 const PATIENCE_MS = 20000;
@@ -55,7 +55,7 @@ async function alone(work) {
       asked = false;
       await inTurn(work);
       await reload();
-    } while (asked && (waiting().length || state.link.kind === "offline"));
+    } while (asked && (toSend() || state.link.kind === "offline"));
   } finally { busy = false; }
 }
 
@@ -153,9 +153,11 @@ async function sendPhotos(hello) {
     form.append("about", JSON.stringify(about));
     form.append("photo", blob, "photo.jpg");
     let body;
+    state.sending = photo.id;
     try {
       body = await ask(address("photo"), { method: "POST", headers: { "X-CSRFToken": hello.csrf }, body: form });
     } catch (problem) {
+      state.sending = null;
       if (problem.kind !== "this") throw problem;
       body = { answer: "", reason: `${problem.message} It stays here and is tried again.` };
     }
@@ -164,6 +166,8 @@ async function sendPhotos(hello) {
     if (status === SENT) await store.keepPhoto({ ...about, blob: null, status: SENT, sent_at: nowText() });
     else if (status) await store.keepPhoto({ ...photo, status, reason: body.reason });
     else await store.keepPhoto({ ...photo, reason: body.reason || "" });
+    await reload();
+    state.sending = null;
   }
 }
 

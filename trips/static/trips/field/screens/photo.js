@@ -68,7 +68,16 @@ const shown = of => { const [kind, record] = of.split(" "); return { kind, recor
 
 // Only on this phone: nothing was sent yet, so there is nothing to correct elsewhere.
 function heldForm(photo) {
+  const onItsWay = () => {
+    if (state.sending !== photo.id) return false;
+    say("This photo is just being sent. Try again in a moment.");
+    return true;
+  };
   const change = async form => {
+    if (onItsWay()) return null;
+    const record = recordBy(photo.id);
+    // Sent since this form was opened: from here on a change is an entry.
+    if (record) return keepAndSay("photo", said(form), "the change of a photo", { record });
     const { of, caption, role } = said(form);
     const changed = { ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" };
     if (!(await stored(changed))) return null;
@@ -80,7 +89,7 @@ function heldForm(photo) {
     h("h1", {}, "Change photo"), photo.reason && h("p", { class: "reason" }, photo.reason),
     about(bodyOf(photo), "Caption"),
     h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
-      button("Discard", async () => { await dropPhoto(photo.id); await reload(); say("Photo discarded."); go(""); }, { class: "danger" })));
+      button("Discard", async () => { if (onItsWay()) return; await dropPhoto(photo.id); await reload(); say("Photo discarded."); go(""); }, { class: "danger" })));
 }
 
 function sentForm(record) {
@@ -136,6 +145,6 @@ async function keep(form, place) {
     say(problem instanceof NotAPhoto ? problem.message : NOT_KEPT);
     return null;
   }
-  document.dispatchEvent(new Event("changed"));
+  document.dispatchEvent(new Event("send"));
   return photo;
 }
