@@ -23,6 +23,7 @@ from reports.decide.purchase import (
     sensitivities,
 )
 from reports.figures.facts import TripFacts
+from reports.figures.ranking import pct
 from reports.figures.returns import whole_trips
 from reports.figures.season import Spent, worn
 from reports.figures.value import price_words, value_trips
@@ -331,7 +332,7 @@ def _way_words(site: Site, mean: MeanTrip) -> tuple[str, ...]:
 def _cells(name: str, each: Worth, currency: str) -> tuple[str, ...]:
     shown = main_money_range(each.low, each.mean, each.high, currency)
     span = f"{shown.low} to {shown.high}"
-    return (name, shown.best, span, f"{round(100 * each.chance)}\u202f%")
+    return (name, shown.best, span, pct(each.chance))
 
 
 def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:

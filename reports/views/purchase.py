@@ -6,6 +6,7 @@ from claims.access import reader_page
 from claims.web import show
 from claims.web.asof import as_of
 from claims.web.forms import form_options
+from reports.figures.ranking import pct
 from reports.pages.purchase import KINDS, purchase_page
 from reports.selectors.facts import trip_facts
 from trips.calc.money import minor_per_main
@@ -26,7 +27,7 @@ def purchase(request):
         scale = minor_per_main(page.currency)
         result = page.result
         context |= {
-            "chance": round(100 * result.chance),
+            "chance": pct(result.chance),
             "yearly": show.money(round(result.yearly * scale), page.currency),
             "gold_yearly": show.money(round(result.gold_yearly * scale), page.currency),
             "irr": None if result.irr is None else round(100 * result.irr),

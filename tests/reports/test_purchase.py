@@ -163,6 +163,14 @@ class TestPage:
         if kind == "car":
             assert form["km_saved"].value() == "40.0"
 
+    def test_no_chance_is_said_to_be_none_or_sure(self, keeper, party):
+        make_record(party, trips=3)
+        base = f"/pay/purchase/?kind=car&{LATE}"
+        assert "under 1 %" in words(keeper.get(f"{base}&price_minor=90000"))
+        sure = keeper.get(f"{base}&price_minor=0&km_saved=40&km_milli=0.2&running_minor=0")
+        assert "over 99 %" in words(sure)
+        assert "100 %" not in words(sure)
+
     @pytest.mark.parametrize(
         ("query", "part"),
         [
