@@ -86,6 +86,24 @@ def test_it_comes_back_equal(record, tmp_path):
         assert database.execute("select count(*) from trips_testpan").fetchone()[0] > 400
 
 
+def test_a_deleted_rows_number_is_not_given_out_again(record, tmp_path):
+    """Else what was deleted couldn't come back, and two rows would share one past."""
+    a_copy_of(record, tmp_path)
+    delete = (
+        "from trips.models import Cost; last = Cost.objects.order_by('-pk').first(); "
+        "print(last.pk); last.delete()"
+    )
+    gone = int(manage(tmp_path, "shell", "-v0", "-c", delete).stdout)
+    manage(tmp_path, "backup", str(tmp_path / "kept.zip"))
+    new = tmp_path / "new"
+    manage(new, "restore", str(tmp_path / "kept.zip"))
+    add = (
+        "from trips.models import Cost; row = Cost.objects.first(); row.pk = None; "
+        "row.uuid = __import__('uuid').uuid4(); row._state.adding = True; row.save(); print(row.pk)"
+    )
+    assert int(manage(new, "shell", "-v0", "-c", add).stdout) > gone
+
+
 def test_two_backups_are_compared_to_the_last_row(record, tmp_path):
     first = record / "kept.zip"
     same = manage(tmp_path, "compare_backups", str(first), str(first)).stdout

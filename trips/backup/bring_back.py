@@ -20,6 +20,7 @@ from django.core.management.color import no_style
 from django.db import IntegrityError, OperationalError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
+from django.db.models import Max
 
 from trips.backup import archive, rows
 from trips.backup.archive import Archive, Part
@@ -110,7 +111,7 @@ def _fill_sqlite(backup: Archive, targets: list[tuple[str, str]], stamp: str) ->
         connection.close()
         _leave_wal(unfinished)
         kept = _put_aside(live, stamp) if stamp else None
-        os.replace(unfinished, live)
+        archive.put_in_place(unfinished, live)
     except BaseException:
         connection.close()
         _delete_files(written)
@@ -161,8 +162,12 @@ def _leave_wal(path: Path):
 
 
 def _put_aside(live: Path, stamp: str) -> Path:
+    """Give the old file a second name; it keeps its own until the new one takes it."""
     kept = live.with_name(f"{live.stem}.before-{stamp}{live.suffix}")
-    os.replace(live, kept)
+    try:
+        os.link(live, kept)
+    except OSError:  # a disk that knows no second names
+        os.replace(live, kept)
     return kept
 
 
@@ -224,10 +229,35 @@ def _fill_tables(backup: Archive, models: dict[str, type]):
         raise BackupError(
             f"{backup.path.name} doesn't fit together: {problem}. Nothing was changed."
         ) from problem
+    _never_again(models)
+
+
+def _never_again(models: dict[str, type]):
+    """New rows get new numbers, above those of rows that were deleted as well.
+
+    A number that is given out twice would mix the pasts of two rows, and what was deleted
+    couldn't come back under its own.
+    """
     statements = connection.ops.sequence_reset_sql(no_style(), list(models.values()))
     with connection.cursor() as cursor:
         for statement in statements:
             cursor.execute(statement)
+        for label, past in models.items():
+            app, _, name = label.partition(".")
+            model = models.get(f"{app}.{name.removeprefix('historical')}")
+            if not name.startswith("historical") or model is None:
+                continue
+            table = model._meta.db_table
+            numbers = (model._base_manager, past._base_manager)
+            most = max(each.aggregate(most=Max("id"))["most"] or 0 for each in numbers)
+            if not most:
+                continue
+            if connection.vendor == "sqlite":
+                cursor.execute("DELETE FROM sqlite_sequence WHERE name = %s", [table])
+                cursor.execute("INSERT INTO sqlite_sequence VALUES (%s, %s)", [table, most])
+            else:
+                setting = "SELECT setval(pg_get_serial_sequence(%s, 'id'), %s)"
+                cursor.execute(setting, [connection.ops.quote_name(table), most])
 
 
 def _label(part: Part) -> str:
