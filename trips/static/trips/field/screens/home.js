@@ -1,4 +1,5 @@
-// The first screen: clock, spot with its verdict, the big buttons, what was kept last.
+// The first screen: clock, box runs that are fed, spot with its verdict, the big buttons, what was
+// kept last.
 
 import { button, field, h, say, select } from "../dom.js";
 import { runningBlock, totals } from "../clock.js";
@@ -14,7 +15,7 @@ import { addTub, endRun } from "./run.js";
 
 export function homeScreen() {
   if (!state.bundle) return firstTime();
-  return [h("h1", { class: "unseen" }, "Field page"), clockPanel(), spotPanel(), actions(), runsPanel(), leavePanel(), latest()];
+  return [h("h1", { class: "unseen" }, "Field page"), clockPanel(), runsPanel(), spotPanel(), actions(), leavePanel(), latest()];
 }
 
 function firstTime() {
