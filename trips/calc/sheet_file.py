@@ -19,7 +19,7 @@ MAX_LINES = 5_000
 MAX_COLUMNS = 60
 MAX_CELL = 1_000
 # Tags of a part of an XLSX: four for a cell or a text. Elsewhere are formats and the like.
-MAX_TAGS = {"xl/worksheets": 1_500_000, "xl/sharedStrings.xml": 400_000}
+MAX_TAGS = {"xl/worksheets": 1_220_000, "xl/sharedStrings.xml": 400_000}
 MAX_TAGS_ELSEWHERE = 50_000
 CHUNK = 1024 * 1024
 DELIMITERS = (";", "\t", ",")
