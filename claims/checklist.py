@@ -299,7 +299,7 @@ def _paper_lines(site: Site, papers: list[Paper], first: dt.date, last: dt.date)
 def _term(paper: Paper, first: dt.date, last: dt.date) -> Term:
     """The state on the last day, unless the paper hasn't begun on the first."""
     start = paper.term_on(first)
-    return start if start.code == "not_begun" else paper.term_on(last)
+    return start if start.code == "not_begun" or last == first else paper.term_on(last)
 
 
 def _printed(paper: Paper) -> str:

@@ -1,5 +1,8 @@
 """Tables of the answers: any `Report`, and the trips of a site, sortable by every column."""
 
+from collections.abc import Callable
+from functools import cached_property
+
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
@@ -17,7 +20,7 @@ class CellColumn(tables.Column):
     empty_values = (None,)
 
     def render(self, record, bound_column):
-        return record["shown"][bound_column.name]
+        return record.shown[bound_column.name]
 
 
 class CellNumberColumn(NumberColumn):
@@ -30,19 +33,33 @@ class CellNumberColumn(NumberColumn):
         super().__init__(*args, attrs={"th": right, "td": right, "tf": right}, **kwargs)
 
     def render(self, record, bound_column):
-        return record["shown"][bound_column.name]
+        return record.shown[bound_column.name]
+
+
+class _Row(dict[str, object]):
+    """A row's bare cells by column, by which it is sorted; its texts are made when it is shown."""
+
+    def __init__(self, report: Report, keys: list[str], row: tuple[object, ...]) -> None:
+        super().__init__(zip(keys, row, strict=True))
+        self._report, self._row = report, row
+
+    @cached_property
+    def shown(self) -> dict[str, str]:
+        return _shown(self._report, self._report.text_of(self._row))
 
 
 def report_table(
-    report: Report, *, links: dict[str, str] | None = None, prefix: str = "", sortable: bool = True
+    report: Report,
+    *,
+    link: Callable[[str], str | None] | None = None,
+    prefix: str = "",
+    sortable: bool = True,
 ) -> LedgerTable:
     """A table of the report's rows with its totals under it.
 
-    Args: links: address by the text of the first cell; prefix: for two tables on one page.
+    Args: link: address for the text of a first cell; prefix: for two tables on one page.
     """
-    links = links or {}
     low_key, _, high_key = report.ranged or ("", "", "")
-    shown_rows = [_shown(report, texts) for texts in report.text_rows]
     totals = _shown(report, report.text_totals) if report.totals else {}
     columns = []
     for at, column in enumerate(report.columns):
@@ -55,15 +72,12 @@ def report_table(
         options = {"verbose_name": header, "default": UNKNOWN}
         if totals:
             options["footer"] = totals[column.key]
-        if at == 0 and links:
-            options["linkify"] = _linker(column.key, links)
+        if at == 0 and link is not None:
+            options["linkify"] = _linker(column.key, link)
         columns.append((column.key, kind(**options)))
     keys = [column.key for column in report.columns]
     table = LedgerTable(
-        [
-            dict(zip(keys, row, strict=True)) | {"shown": shown}
-            for row, shown in zip(report.rows, shown_rows, strict=True)
-        ],
+        [_Row(report, keys, row) for row in report.rows],
         extra_columns=columns,
         prefix=prefix,
         orderable=sortable,
@@ -82,9 +96,9 @@ def _shown(report: Report, texts: tuple[str, ...]) -> dict[str, str]:
     return shown
 
 
-def _linker(key: str, links: dict[str, str]):
+def _linker(key: str, link: Callable[[str], str | None]):
     def address(record):
-        return links.get(record[key])
+        return link(record[key])
 
     return address
 

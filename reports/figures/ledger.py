@@ -6,7 +6,7 @@ sale is what it brought, less the fee, less that value.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -17,7 +17,7 @@ from reports.figures.facts import PartyFacts
 from reports.figures.report import Column, Report
 from reports.figures.site_returns import MASS_PLACES
 from reports.figures.words import listed
-from trips.calc.gold import PricePoint, Unknown, minor_per_ug, price_on
+from trips.calc.gold import PricePoint, Unknown, minor_per_ug, prices_of
 from trips.calc.money import from_minor, round_minor
 from trips.calc.units import from_base, unit
 
@@ -112,7 +112,7 @@ def gold_ledger(
     as_of: date,
 ) -> Ledger:
     """Every milligram in and out up to a day; the balance is what is on hand."""
-    worth = _Worth(prices, party)
+    worth = _Worth(prices_of(prices, party.currency), party)
     moves: list[tuple[date, int, Weighing | Lot]] = [
         (each.weighed_on, 0, each) for each in weighings if each.weighed_on <= as_of
     ]
@@ -155,14 +155,14 @@ def _all_known(amounts: Sequence[int | None]) -> int | None:
 class _Worth:
     """What gold is worth on a day, in minor units of the party's currency."""
 
-    prices: Sequence[PricePoint]
+    price_of: Callable[[date], PricePoint | Unknown]
     party: PartyFacts
 
     def of(self, parts: Sequence[tuple[int, int, date]]) -> tuple[int | None, str]:
         """Value of (mass, fineness, day) parts, rounded once; None with the reason."""
         total, payable = Fraction(0), Decimal(self.party.payable_ppt) / 1000
         for mass_ug, fineness, day in parts:
-            price = price_on(self.prices, day, self.party.currency)
+            price = self.price_of(day)
             if isinstance(price, Unknown):
                 return None, price.reason
             total += mass_ug * minor_per_ug(price, fineness, payable)

@@ -83,7 +83,11 @@ class Report:
     @property
     def text_rows(self) -> tuple[tuple[str, ...], ...]:
         """Rows as people read them, for page and PDF."""
-        return tuple(texts(self._known(row)) for row in self.rows)
+        return tuple(self.text_of(row) for row in self.rows)
+
+    def text_of(self, row: tuple[object, ...]) -> tuple[str, ...]:
+        """One of its rows as people read it."""
+        return texts(self._known(row))
 
     @property
     def text_totals(self) -> tuple[str, ...]:

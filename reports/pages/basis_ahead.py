@@ -57,7 +57,7 @@ def site_bases(
     site, currency = its.site, found.its.currency
     stay, hours = its.outlook.stay, its.outlook.creek_hours
     here = reverse("reports:site_page", args=[site.pk])
-    went = [trip for trip in found.trips if any(part.site_id == site.pk for part in trip.parts)]
+    went = found.trips_at.get(site.pk, [])
     trips = tuple(
         Input(
             trip.name,

@@ -1,7 +1,9 @@
 """What the pages that look ahead share: the record once, and each site's day worked out from it."""
 
 import datetime as dt
+from collections import defaultdict
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.translation import gettext
 
@@ -64,6 +66,25 @@ class Record:
     def pan_l(self) -> float:
         """Litres of a test pan."""
         return (self.party.pan_volume_ml or PAN_L * 1000) / 1000
+
+    @cached_property
+    def trips_at(self) -> dict[int, list[TripFacts]]:
+        """Trips by each site that they visited, earliest first."""
+        found: dict[int, list[TripFacts]] = defaultdict(list)
+        for trip in self.trips:
+            for part in trip.parts:
+                found[part.site_id].append(trip)
+        return found
+
+    @cached_property
+    def last_days(self) -> dict[int, dt.date]:
+        """The last day of any paper of each site, where one is noted."""
+        found: dict[int, dt.date] = {}
+        for paper in self.papers:
+            if paper.expires_on:
+                for site in paper.sites.all():
+                    found[site.pk] = max(found.get(site.pk, paper.expires_on), paper.expires_on)
+        return found
 
     def gold_on(self, day: dt.date) -> Gold | Unknown:
         """What a colour will be worth on a day to come."""
@@ -211,7 +232,7 @@ def _site_day(
     )
 
 
-def days_left(site: Site, papers: tuple, day: dt.date) -> tuple[int, str] | None:
+def days_left(site: Site, last: dt.date | None, day: dt.date) -> tuple[int, str] | None:
     """Days until the first end that is noted: a closed window or the last paper's last day."""
     ends: list[tuple[dt.date, str]] = []
     closed = first_closed_day(
@@ -219,13 +240,8 @@ def days_left(site: Site, papers: tuple, day: dt.date) -> tuple[int, str] | None
     )
     if closed:
         ends.append((closed, gettext("until its closed window, as noted")))
-    last = [
-        paper.expires_on
-        for paper in papers
-        if paper.expires_on and site.pk in {each.pk for each in paper.sites.all()}
-    ]
-    if last:
-        ends.append((max(last), gettext("until the last day of its papers, as noted")))
+    if last is not None:
+        ends.append((last, gettext("until the last day of its papers, as noted")))
     if not ends:
         return None
     end, words = min(ends)

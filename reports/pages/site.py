@@ -94,7 +94,11 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
     """One site as of a day."""
     its = facts.party_facts(party)
     prices = price_points(party)
-    trips = facts.trip_facts(party, as_of)
+    trips = [
+        trip
+        for trip in facts.trip_facts(party, as_of)
+        if any(part.site_id == site.pk for part in trip.parts)
+    ]
     valued = value_trips(trips, its, prices, as_of=as_of, basis=basis)
     outings = at_site(valued, site.pk)
     masses = colour_masses(party.coarse_mass_ug, party.medium_mass_ug, party.fine_mass_ug)

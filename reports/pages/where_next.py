@@ -253,7 +253,7 @@ def _card(
         evidence=evidence,
         borrowed=share_words(shares),
         flood=why.flood(found, site, last_visit),
-        left=days_left(site, found.papers, day),
+        left=days_left(site, found.last_days.get(site.pk), day),
         result=returns(outings, currency),
         outcome=worst(its.lines),
         settle=_settle(its.lines),

@@ -1,5 +1,7 @@
 """Where next? Does it pay? And the page of a site."""
 
+from collections.abc import Callable
+
 from django.conf import settings
 from django.http import Http404
 from django.shortcuts import render
@@ -89,7 +91,7 @@ def does_it_pay(request):
     if fmt := _export(request):
         return export_response(report.report_id, fmt, report.headers, report.file_rows)
     short = report.only("site", "trips", "known", "net", "hours", "per_hour", "low", "high")
-    table = show_table(request, report_table(short, links=_site_links(sites)))
+    table = show_table(request, report_table(short, link=_site_link(sites)))
     return render(request, "reports/does_it_pay.html", {"page": page, "form": form, "table": table})
 
 
@@ -112,7 +114,7 @@ def site_returns(request):
     form, sites, report = _asked_returns(request)
     if fmt := _export(request):
         return export_response(report.report_id, fmt, report.headers, report.file_rows)
-    table = show_table(request, report_table(report, links=_site_links(sites)))
+    table = show_table(request, report_table(report, link=_site_link(sites)))
     return render(
         request,
         "reports/site_returns.html",
@@ -146,9 +148,9 @@ def _asked_ladder(request):
 @reader_page
 def pay_ladder(request):
     form, sites, page, report = _asked_ladder(request)
-    links = _site_links(sites) if form.group_by == "site" else None
+    link = _site_link(sites) if form.group_by == "site" else None
     short = report.only(*LADDER_COLUMNS)
-    table = show_table(request, report_table(short, links=links)) if report.rows else None
+    table = show_table(request, report_table(short, link=link)) if report.rows else None
     context = {"page": page, "report": report, "form": form, "table": table}
     return render(request, "reports/pay_ladder.html", context)
 
@@ -192,6 +194,11 @@ def _export(request) -> str:
     return asked if asked in ("csv", "xlsx") else ""
 
 
-def _site_links(sites: pay.Sites) -> dict[str, str]:
-    """Address of each site's page by its name, which is unique in the party."""
-    return {name: reverse("reports:site_page", args=[pk]) for pk, name, _ in sites}
+def _site_link(sites: pay.Sites) -> Callable[[str], str | None]:
+    """What gives the address of a site's page for its name, which is unique in the party."""
+    ids = {name: pk for pk, name, _ in sites}
+
+    def link(name: str) -> str | None:
+        return reverse("reports:site_page", args=[ids[name]]) if name in ids else None
+
+    return link

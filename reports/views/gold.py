@@ -66,9 +66,11 @@ def eye_and_scale(request):
     page, report = eye_page(request.party, as_of(request))
     if (fmt := request.GET.get("export")) in ("csv", "xlsx"):
         return _file(report, fmt)
-    links = {
-        each.trip: reverse("trips:trip_detail", args=[each.trip_id]) for each in page.eye.trips
-    }
-    table = show_table(request, report_table(report, links=links)) if report.rows else None
+    ids = {each.trip: each.trip_id for each in page.eye.trips}
+
+    def link(trip: str) -> str | None:
+        return reverse("trips:trip_detail", args=[ids[trip]]) if trip in ids else None
+
+    table = show_table(request, report_table(report, link=link)) if report.rows else None
     context = {"page": page, "report": report, "table": table}
     return render(request, "reports/eye_and_scale.html", context)

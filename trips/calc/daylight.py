@@ -6,6 +6,7 @@ and gorges are not in it: a creek's own light is shorter.
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -27,6 +28,7 @@ class Daylight:
     note: str
 
 
+@lru_cache(maxsize=4096)
 def daylight(latitude_deg: float, longitude_deg: float, day: date, zone_name: str) -> Daylight:
     """Daylight of a local day at a place, in minutes; a sunset after midnight counts to its day.
 

@@ -4,11 +4,19 @@ Belief about a rate is Gamma(shape a, rate b), mean a/b colours per litre. Masse
 the main unit. Shape and *rate*: scipy's scale would be 1/b.
 """
 
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
 from trips.calc.errors import OutOfRange
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 _TAIL = 1e-10  # probability of colour numbers left out of the sum at each end
 
 
+@lru_cache(maxsize=4096)
 def chance_mass_reaches(
     *,
     shape: float,
@@ -36,15 +44,22 @@ def chance_mass_reaches(
     washed_l = litres * transfer_ratio
     if washed_l == 0:
         return 0.0
-    import numpy as np
     from scipy.special import gammaincc
+
+    number, chance = _numbers(shape, rate_l / (rate_l + washed_l))
+    exceeds = gammaincc(number / mass_cv**2, threshold_mg / (mean_mg * mass_cv**2))
+    return float(min(1.0, max(0.0, (chance * exceeds).sum())))
+
+
+@lru_cache(maxsize=16)  # the rungs of one trip ask for the same numbers, one after the other
+def _numbers(shape: float, ratio: float) -> "tuple[NDArray[np.int64], NDArray[np.float64]]":
+    """Numbers of colours above zero that may come, and the negative binomial chance of each."""
+    import numpy as np
     from scipy.stats import nbinom
 
-    colours = nbinom(shape, rate_l / (rate_l + washed_l))
-    first, last = int(colours.ppf(_TAIL)), int(colours.isf(_TAIL)) + 1
+    first, last = int(nbinom.ppf(_TAIL, shape, ratio)), int(nbinom.isf(_TAIL, shape, ratio)) + 1
     number = np.arange(max(1, first), max(2, last + 1))
-    exceeds = gammaincc(number / mass_cv**2, threshold_mg / (mean_mg * mass_cv**2))
-    return float(min(1.0, max(0.0, (colours.pmf(number) * exceeds).sum())))
+    return number, nbinom.pmf(number, shape, ratio)
 
 
 def gain_per_hour_per_rate(

@@ -6,6 +6,7 @@ logarithms from ten years on. Flows in any one unit, above zero; periods in year
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isfinite, log10
 
 from trips.calc.errors import OutOfRange
@@ -115,6 +116,7 @@ def flow_of(fitted: Fitted, years: float) -> float:
     return float(10 ** (fitted.mean + fitted.sd * factor))
 
 
+@lru_cache(maxsize=4096)
 def years_of(fitted: Fitted, peak: float) -> float:
     """The return period of a flow by the fit, at least one year; a flow above zero."""
     [known] = _known([peak])
