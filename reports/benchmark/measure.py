@@ -60,11 +60,16 @@ def look(client: Client, address: str) -> Seen:
     return Seen(sql, None, {}, content)
 
 
-def asking(client: Client, address: str) -> Callable[[], object]:
-    """The same request without what the test client adds to it."""
-    environ = client._base_environ(
+def environ_of(client: Client, address: str) -> dict:
+    """The request for a page as of the record's day, signed in as the client is."""
+    return client._base_environ(
         PATH_INFO=address, QUERY_STRING="&".join(f"{k}={v}" for k, v in AS_ASKED.items())
     )
+
+
+def asking(client: Client, address: str) -> Callable[[], object]:
+    """The same request without what the test client adds to it."""
+    environ = environ_of(client, address)
 
     def ask():
         response = client.handler(dict(environ))
@@ -81,17 +86,24 @@ def yardstick() -> int:
     return sum(len(f"{n} of {n * n}") for n in range(25_000))
 
 
+def _deeper(work: Callable[[], object], calls: int) -> object:
+    return work() if calls == 0 else _deeper(work, calls - 1)
+
+
 def in_turns(*works: Callable[[], object], repeats: int) -> tuple[float, ...]:
     """Median seconds of each work, taken in turns, so that a busy moment hits all of them.
 
     SQLite works within this process: its own seconds count, whatever else the machine does.
+    Each turn is taken at another depth of calls. Python keeps frames in pieces of memory and takes
+    and gives one back whenever calls cross its border: rendering a form that happened to lie there
+    took half as long again, page or floor by chance.
     """
     now = time.process_time if connection.vendor == "sqlite" else time.perf_counter
     spent: list[list[float]] = [[] for _ in works]
     gc.collect()
-    for _ in range(repeats):
+    for turn in range(repeats):
         for work, times in zip(works, spent, strict=True):
             start = now()
-            work()
+            _deeper(work, 12 * turn)
             times.append(now() - start)
     return tuple(median(times) for times in spent)

@@ -33,7 +33,7 @@ def pages(built: Built, listed, repeats: int) -> Lines:
     yield from head(HEADS)
     for page in pages_of(built.party, listed):
         seen = measure.look(client, page.address)
-        floor = floor_of(page.floor, seen, built.party)
+        floor = floor_of(page.floor, seen, built.party, measure.environ_of(client, page.address))
         ask = measure.asking(client, page.address)
         spent, *rest = in_turns(ask, *([floor] if floor else []), repeats=repeats)
         ratio = spent / rest[0] if rest else None
