@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import sqrt
 from typing import TYPE_CHECKING
 
+from reports.decide.evidence import PRIOR_COLOURS, PRIOR_SHARES
 from trips.calc.counts import CLASSES, PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
 from trips.calc.errors import OutOfRange
 
@@ -22,10 +23,6 @@ if TYPE_CHECKING:
 # Gold too fine to count, per litre washed: only asked about once a weigh-in of no colour at all
 # brought something. Own judgement: none, give or take a quarter of a usual test grade.
 UNCOUNTED_SD_UG_PER_L = 50.0
-# Share of coarse, medium and fine among colours before any was counted, and how many counted
-# colours weigh as much as this guess. Own judgement, no source.
-START_MIX = (0.02, 0.18, 0.80)
-START_MIX_COLOURS = 20.0
 
 
 @dataclass(frozen=True)
@@ -178,14 +175,14 @@ def _covariance(
 
 
 def class_mix(colours: Sequence[int]) -> tuple[float, float, float]:
-    """Share of coarse, medium and fine among colours, shrunken to a starting mix.
+    """Share of coarse, medium and fine among colours, shrunken to the start that belief has too.
 
     Args: colours: how many of each class were counted where all three were.
     """
-    total = sum(colours) + START_MIX_COLOURS
+    total = sum(colours) + PRIOR_COLOURS
     coarse, medium, fine = (
-        (count + START_MIX_COLOURS * share) / total
-        for count, share in zip(colours, START_MIX, strict=True)
+        (count + PRIOR_COLOURS * share) / total
+        for count, share in zip(colours, PRIOR_SHARES.values(), strict=True)
     )
     return coarse, medium, fine
 

@@ -33,7 +33,7 @@ from trips.models.field import Layer
 from trips.selectors.floods import floods_by_site
 from trips.selectors.masses import class_masses
 
-BELIEF_VERSION = 4  # raise when the same samples would give another belief
+BELIEF_VERSION = 5  # raise when the same samples would give another belief
 KEPT = (
     40  # rows a party: looking back through a season keeps them all, a curious reader can't flood
 )
