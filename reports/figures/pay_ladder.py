@@ -92,7 +92,7 @@ def _notes(groups: Sequence[PayGroup], by: GroupBy, has_hourly_figure: bool) -> 
         f"much as they did, at the latest price. “{BY_GOLD.capitalize()}”: from the weighed gold "
         "and litres of these trips, with the spread between them; a few trips lean on the whole "
         f"party's. “{BY_SHARE.capitalize()}”: where litres or gold are missing, from how many of "
-        "the past ones reached the rung. A chance of 0 or 100 is a rounded one, never none or sure.",
+        "the past ones reached the rung. A chance of 0 or 100 is rounded, never none or sure.",
         "Net per hour is all net over all door-to-door hours. 80 % ranges: none up to two trips or "
         "where all are alike; rough from three; resampled from eight.",
         "Gold that pays a mean outlay is raw gold at the latest price. The price that pays the "
