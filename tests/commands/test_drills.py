@@ -6,12 +6,13 @@ import random
 import shutil
 import sqlite3
 import subprocess
+import sys
 
 import pytest
 
 from claims.models import Party, Person
 from tests.commands.test_backup import manage
-from trips.drills import kill, power
+from trips.drills import hostile, hostile_files, kill, power
 
 LOST = "0 lost, 0 half, 0 unsound"
 
@@ -51,6 +52,30 @@ def test_nothing_acknowledged_is_lost_when_the_power_is_cut(tmp_path):
     said = manage(tmp_path, "drill_power", "--entries", "40", "--cuts", "25", "--seed", "3").stdout
     assert LOST in said
     assert "25 cuts, 40 acknowledged" in said
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads a process's peak memory")
+def test_hostile_files_are_answered_in_words_and_within_bounds(tmp_path):
+    said = manage(tmp_path, "drill_files", "--only", "cut off").stdout
+    assert "trips: cut off: " in said
+    assert "photo: a PDF cut off: " in said
+    assert "BAD" not in said
+    assert "3 files, bounds 256 MB and 5 s" in said
+
+
+@pytest.mark.parametrize(
+    ("status", "page", "mb", "seconds", "is_good"),
+    [
+        (200, "<p>It is cut off.</p>", 256, 5, True),
+        (200, "<p>It is kept.</p>", 1, 1, False),
+        (500, "<p>It is cut off.</p>", 1, 1, False),
+        (200, "<p>It is cut off.</p>", 257, 1, False),
+        (200, "<p>It is cut off.</p>", 1, 5.1, False),
+    ],
+)
+def test_the_drill_of_files_sees_what_is_wrong(status, page, mb, seconds, is_good):
+    file = hostile_files.Hostile("photo", "cut off", "a.jpg", bytes, "cut off")
+    assert hostile.Seen(file, status, page, mb, seconds).is_good is is_good
 
 
 PAGE = 4096

@@ -1,7 +1,7 @@
 """Kill a writing process at random moments and see that nothing it acknowledged is lost.
 
-A child saves entries of two rows each, a party and a person in it, in one transaction through
-the site's own services, and says the number of an entry only after its commit has returned. It
+A child saves entries of two rows each, a party and a person in it with their past, in one
+transaction, and says the number of an entry only after its commit has returned. It
 is killed without warning; then the database is opened anew and compared with what was said.
 """
 

@@ -226,9 +226,6 @@ def make_hands(mark: str) -> list[Hand]:
     """A party, a hand, a session and trips under way for each client."""
     import datetime as dt
 
-    from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
-    from django.contrib.sessions.backends.db import SessionStore
-
     from claims.models import Membership, Party, Site, User
     from trips.models import Trip, TripSite
 
@@ -246,13 +243,21 @@ def make_hands(mark: str) -> list[Hand]:
             )
             TripSite.objects.create(trip=trip, site=site, rank=0, was_visited=True)
             trips.append(str(trip.uuid))
-        session = SessionStore()
-        session[SESSION_KEY] = str(user.pk)
-        session[BACKEND_SESSION_KEY] = "django.contrib.auth.backends.ModelBackend"
-        session[HASH_SESSION_KEY] = user.get_session_auth_hash()
-        session.create()
-        hands.append(Hand(session.session_key, party.pk, tuple(trips)))
+        hands.append(Hand(make_session(user), party.pk, tuple(trips)))
     return hands
+
+
+def make_session(user) -> str:
+    """The key of a session in which `user` is signed in."""
+    from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
+    from django.contrib.sessions.backends.db import SessionStore
+
+    session = SessionStore()
+    session[SESSION_KEY] = str(user.pk)
+    session[BACKEND_SESSION_KEY] = "django.contrib.auth.backends.ModelBackend"
+    session[HASH_SESSION_KEY] = user.get_session_auth_hash()
+    session.create()
+    return session.session_key
 
 
 def _compare(seen: Seen) -> None:
