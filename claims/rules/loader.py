@@ -30,6 +30,8 @@ MAX_DEPTH = 16
 LONG_KEY = re.compile(
     r"""(?<![\w.-])(?:(?>[\w-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')[ \t]*\.[ \t]*){40}"""
 )
+UNREADABLE = "holds a number or date that can't be read"
+LONG_NUMBER = re.compile(r"[\d_]{1000}")
 SITUATIONS = ".situations.toml"
 
 
@@ -118,6 +120,8 @@ def parse(raw: bytes, file: str) -> tuple[dict[str, Any], LineFinder]:
     if long_key := LONG_KEY.search(text):
         line = text.count("\n", 0, long_key.start()) + 1
         raise PackError([Problem(file, "", line, f"is nested over {MAX_DEPTH} levels deep")])
+    if LONG_NUMBER.search(text):
+        raise PackError([Problem(file, "", None, UNREADABLE)])
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
@@ -126,9 +130,8 @@ def parse(raw: bytes, file: str) -> tuple[dict[str, Any], LineFinder]:
         line_no = int(found) if found.isdigit() else None
         plain = message.partition(" (at ")[0]
         raise PackError([Problem(file, "", line_no, f"is not TOML: {plain}")]) from None
-    except ValueError:  # thousands of digits, or a date that no calendar has
-        message = "holds a number or date that can't be read"
-        raise PackError([Problem(file, "", None, message)]) from None
+    except ValueError:
+        raise PackError([Problem(file, "", None, UNREADABLE)]) from None
     except RecursionError:
         raise PackError([Problem(file, "", None, f"is nested over {MAX_DEPTH} deep")]) from None
     finder = LineFinder(text)

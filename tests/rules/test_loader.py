@@ -166,6 +166,7 @@ def test_all_mistakes_come_at_once():
         ("x = " + "[" * 40 + "]" * 40, "is nested over 16"),
         ("\nx" + ".x" * 900_000 + " = 1", "p.toml, line 2: is nested over 16"),
         ("x = {" + '"=\\"". \'.\'.' * 150_000 + "x = 1}", "p.toml, line 1: is nested over 16"),
+        ("x = 0." + "9" * 5_000, "p.toml: holds a number or date that can't be read"),
         ("x = " + "9" * 5_000, "p.toml: holds a number or date that can't be read"),
         ("x = 2031-02-30", "p.toml"),
         ("", "pack: is missing. Head of the pack."),
