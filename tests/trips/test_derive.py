@@ -1,8 +1,10 @@
 """Derived rows equal what the facts give, and a rebuild changes nothing."""
 
 import datetime as dt
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 
 from claims.models import Paper
 from tests import factories as make
@@ -222,3 +224,24 @@ def test_a_run_left_out_of_the_weighing_is_named():
     figures = DerivedTripFigures.objects.get(trip=trip)
     assert figures.mass_ug == 500_000
     assert "1 of 2 runs not weighed: the gold is at least this." in figures.unknown
+
+
+def test_after_an_update_only_records_with_old_sums_are_rebuilt():
+    """What an older version kept is worked out anew, and nothing else is touched."""
+    trips = []
+    for name in ("Ebb and Sons", "Flint club"):
+        party = make.make_party(name=name)
+        trip = wrapped_trip(party, make.make_site(party=party))
+        rebuild_trip(trip.pk)
+        trips.append(trip)
+    fresh = stored()
+    DerivedTripFigures.objects.filter(trip=trips[1]).update(sum_version=1, worked=None)
+
+    said = StringIO()
+    call_command("rebuild", old=True, stdout=said)
+    assert said.getvalue() == "Rebuilt: Flint club\n"
+    assert stored() == fresh
+
+    said = StringIO()
+    call_command("rebuild", old=True, stdout=said)
+    assert said.getvalue() == ""

@@ -28,6 +28,7 @@ class Command(BaseCommand):
         self.stdout.flush()
         call_command("migrate", interactive=False, verbosity=0)
         call_command("load_demo", stdout=self.stdout)
+        call_command("rebuild", old=True, stdout=self.stdout)
         login = f"Sign in as {USERNAME} with the password {PASSWORD}"
         serve_until_stopped(
             self, port=port, host="127.0.0.1", no_browser=no_browser, lines=(login,)

@@ -2,16 +2,21 @@ from django.core.management.base import BaseCommand
 
 from claims.models import Party
 from trips import hooks
-from trips.services.derive import rebuild_party
+from trips.services.derive import parties_with_old_sums, rebuild_party
 
 
 class Command(BaseCommand):
-    """Rebuild every derived row of every party."""
-
     help = "Work out again everything that is derived from facts (shares, trip figures, beliefs)."
 
-    def handle(self, *args, **options):
-        for party in Party.objects.order_by("pk"):
+    def add_arguments(self, parser):
+        parser.add_argument(
+            "--old",
+            action="store_true",
+            help="only of parties whose rows an older version worked out, as after an update",
+        )
+
+    def handle(self, *, old, **options):
+        for party in parties_with_old_sums() if old else Party.objects.order_by("pk"):
             rebuild_party(party)
             for rebuild in hooks.rebuilds:
                 rebuild(party)

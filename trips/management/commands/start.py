@@ -27,6 +27,7 @@ class Command(BaseCommand):
         self.stdout.write("Opening your record …")
         self.stdout.flush()
         call_command("migrate", interactive=False, verbosity=0)
+        call_command("rebuild", old=True, stdout=self.stdout)
         now = timezone.now()
         forget_old_files(now)
         jobs.forget_old(now)
