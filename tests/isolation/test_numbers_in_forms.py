@@ -1,0 +1,265 @@
+"""Another party's number in a query or a form comes to nothing, at every address that reads one.
+
+The walk asks each address as a keeper with objects of their own and watches which names it reads
+from the query and from what is sent. Each name is then given a number under which, whatever it
+means, only another party has something. So a new field can't be forgotten either.
+"""
+
+import collections
+import re
+
+import pytest
+from django import forms
+from django.apps import apps
+from django.db import connection, models, transaction
+from django.http import QueryDict
+from django.utils.datastructures import MultiValueDict
+
+from claims.models import Party
+from claims.past import fact_models
+from tests import factories as make
+from tests.isolation.shown import as_shown, read_whole
+from tests.isolation.test_url_map import (
+    ADDRESSES,
+    OPEN,
+    address,
+    one_of_each,
+    whole_record,
+)
+from trips.backup import rows
+
+pytestmark = pytest.mark.django_db
+# The first row that the other party has in a table, whatever the table.
+THEIR_NUMBER = 777_777
+MARK = "Theirs"
+# Fields whose text is never a number of a row.
+PLAIN = (forms.DateField, forms.BooleanField, forms.DecimalField, forms.FileField, forms.TimeField)
+WRITTEN = re.compile(r'^\s*(INSERT INTO|UPDATE|DELETE FROM) "(claims|trips)_')
+
+
+def next_numbers(number: int) -> None:
+    """Every table gives its next row this number."""
+    with connection.cursor() as cursor:
+        for model in rows.tables(apps):
+            table, key = model._meta.db_table, model._meta.pk
+            if not isinstance(key, models.AutoField):
+                continue
+            if connection.vendor == "sqlite":
+                cursor.execute("DELETE FROM sqlite_sequence WHERE name = %s", [table])
+                cursor.execute("INSERT INTO sqlite_sequence VALUES (%s, %s)", [table, number - 1])
+            else:
+                named = "SELECT setval(pg_get_serial_sequence(%s, %s), %s, false)"
+                cursor.execute(named, [f'"{table}"', key.column, number])
+
+
+def ways_to_party(model, seen=()) -> list[str]:
+    """Every way along links from a row to the party that it belongs to."""
+    found = []
+    for field in model._meta.concrete_fields:
+        if not field.is_relation or field.related_model in (model, *seen):
+            continue
+        if field.related_model is Party:
+            found.append(field.attname)
+        elif field.related_model._meta.app_label in ("claims", "trips"):
+            further = ways_to_party(field.related_model, (*seen, model))
+            found += [f"{field.name}__{way}" for way in further]
+    return found
+
+
+TABLES = [
+    (model, ways)
+    for model in rows.tables(apps)
+    if not model.__name__.startswith("Historical") and len(ways := ways_to_party(model)) > 1
+]
+
+
+def mixed_rows() -> list[str]:
+    """Rows that belong to more than one party."""
+    return [
+        f"{model._meta.label} {found[0]}"
+        for model, ways in TABLES
+        for found in model._base_manager.values_list("pk", *ways)
+        if len({party for party in found[1:] if party is not None}) > 1
+    ]
+
+
+def theirs(party: int) -> dict[str, list]:
+    """Every row of a party that is typed or kept."""
+    found = {}
+    for model in {*fact_models().values(), *(model for model, _ in TABLES)}:
+        way = getattr(model, "party_way", None) or ways_to_party(model)[0]
+        names = [field.attname for field in rows.columns(model)]
+        mine = model._base_manager.filter(**{way: party}).order_by("pk")
+        found[model._meta.label] = list(mine.values_list(*names))
+    return found
+
+
+def write_mark(party: int) -> None:
+    """Put a word into every free text of a party, by which a page would give it away."""
+    for model in fact_models().values():
+        mine = model._base_manager.filter(**{model.party_way: party})
+        for field in model._meta.concrete_fields:
+            is_text = isinstance(field, models.CharField | models.TextField) and not field.choices
+            if not is_text or (field.max_length or 100) < 40 or field.name == "time_zone":
+                continue
+            for row in mine.values_list("pk", flat=True):
+                mine.filter(pk=row).update(**{field.name: f"{MARK} {row}"})
+
+
+@pytest.fixture
+def names_read(monkeypatch):
+    """The names that a request asks its query and its form for."""
+    read: set[str] = set()
+
+    def watch(owner, method):
+        real = getattr(owner, method)
+
+        def watched(self, key, *rest):
+            if isinstance(self, QueryDict) and isinstance(key, str):
+                read.add(key)
+            return real(self, key, *rest)
+
+        monkeypatch.setattr(owner, method, watched)
+
+    watch(MultiValueDict, "__getitem__")
+    watch(MultiValueDict, "getlist")
+    monkeypatch.setattr(
+        QueryDict,
+        "__contains__",
+        lambda self, key: (read.add(key), dict.__contains__(self, key))[1],
+        raising=False,
+    )
+    return read
+
+
+@pytest.fixture
+def two(client):
+    """A keeper's own record, and another party's whose rows have numbers of their own."""
+    ours = whole_record("Ours")
+    next_numbers(THEIR_NUMBER)
+    other = one_of_each(MARK)["party"].pk
+    write_mark(other)
+    next_numbers(900_000)
+    make.signed_in(client, Party.objects.get(pk=ours["party"]))
+    assert other == THEIR_NUMBER
+    return ours, theirs(other)
+
+
+def test_every_address_belongs_to_a_part():
+    named = {name.partition(":")[0] for name in set(ADDRESSES) - OPEN}
+    assert named == {"claims", "reports", "trips"}
+
+
+def test_the_walk_would_see_a_mixed_row_and_knows_every_table(two):
+    from claims.models import Hole, Spot
+
+    assert mixed_rows() == []
+    hole = Hole.objects.exclude(party=THEIR_NUMBER).get()
+    Hole.objects.filter(pk=hole.pk).update(spot=Spot.objects.get(pk=THEIR_NUMBER))
+    assert mixed_rows() == [f"claims.Hole {hole.pk}"]
+    empty = [label for label, found in two[1].items() if not found]
+    assert len(empty) < 12, empty
+    assert two[1]["trips.TestPan"][0]
+
+
+class Walk:
+    """Sends things, looks that they neither show nor touch what is theirs, and takes them back."""
+
+    def __init__(self, client, before):
+        self.client, self.before = client, before
+        self.problems: list[tuple] = []
+        self.sent, self.saved = 0, 0
+
+    def send(self, method: str, path: str, words: dict) -> None:
+        wrote = []
+
+        def watch(execute, sql, params, many, context):
+            wrote.extend(WRITTEN.findall(sql))
+            return execute(sql, params, many, context)
+
+        with transaction.atomic(), connection.execute_wrapper(watch):
+            answer = getattr(self.client, method)(path, words)
+            read_whole(answer)
+            if answer.status_code >= 500:
+                self.problems.append(("fails", method, path, words))
+            if not answer.streaming and MARK.encode() in answer.content:
+                self.problems.append(("shows", method, path, words))
+            if wrote:
+                self.saved += 1
+                if mixed := mixed_rows():
+                    self.problems.append(("mixes", method, path, words, mixed))
+                if theirs(THEIR_NUMBER) != self.before:
+                    self.problems.append(("changes", method, path, words))
+            self.sent += 1
+            transaction.set_rollback(True)
+
+    def offer(self, found: list[forms.BaseForm]) -> None:
+        """Look that no choice on a page is theirs."""
+        self.problems += [
+            (type(form).__name__, *each) for form in found for each in theirs_in(form)
+        ]
+
+
+@pytest.mark.parametrize(
+    ("app", "least_sent", "least_saved"),
+    [("claims", 100, 20), ("reports", 20, 0), ("trips", 150, 30)],
+)
+def test_another_partys_number_in_a_query_or_a_form(
+    client, two, names_read, app, least_sent, least_saved
+):
+    """One walk a part: making two whole records for each address would take most of the time."""
+    ours, before = two
+    walk = Walk(client, before)
+    for name in sorted(set(ADDRESSES) - OPEN):
+        if not name.startswith(f"{app}:"):
+            continue
+        path = address(name, ADDRESSES[name], ours)
+        names_read.clear()
+        with transaction.atomic():  # opening a page may keep what it worked out
+            is_page, shown, found = as_shown(client, path)
+            walk.offer(found)
+            transaction.set_rollback(True)
+        # A page without a form that leads to itself takes nothing but its query.
+        takes_forms = shown or not is_page
+        if takes_forms:
+            walk.send("post", path, shown)
+        # Each page reads its day and the form's mark; neither is a number of a row.
+        for key in sorted(names_read - plain_fields(found) - {"as_of", "csrfmiddlewaretoken"}):
+            walk.send("get", path, {key: THEIR_NUMBER})
+            if takes_forms:
+                walk.send("post", path, {**shown, key: [str(THEIR_NUMBER)]})
+    assert walk.problems == []
+    # Else the walk would hold whatever the site does.
+    assert walk.sent > least_sent
+    assert walk.saved >= least_saved
+
+
+def plain_fields(found: list[forms.BaseForm]) -> set[str]:
+    """Names of fields whose text can't be a number of a row."""
+    return {
+        form.add_prefix(key)
+        for form in found
+        for key, field in form.fields.items()
+        if isinstance(field, PLAIN)
+        or (isinstance(field, forms.CharField) and not field.widget.is_hidden)
+    }
+
+
+def theirs_in(form: forms.BaseForm) -> list[tuple[str, str]]:
+    """Fields of a form that offer or would take something of theirs."""
+    wrong = []
+    for key, field in form.fields.items():
+        if key == "id":  # of a row in a set: the set looks it up among its own rows; sent, too
+            continue
+        if isinstance(field, forms.ModelChoiceField):
+            if field.queryset.filter(pk=THEIR_NUMBER).exists():
+                wrong.append((key, "takes theirs"))
+        elif isinstance(field, forms.ChoiceField):
+            offered = collections.deque(field.choices)
+            while offered:
+                value, words = offered.popleft()
+                if isinstance(words, list | tuple):
+                    offered.extend(words)
+                elif str(value) == str(THEIR_NUMBER) or MARK in str(words):
+                    wrong.append((key, "offers theirs"))
+    return wrong
