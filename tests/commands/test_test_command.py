@@ -151,8 +151,8 @@ def test_failed_apt_get_gives_no_browser(monkeypatch, capsys):
 @pytest.mark.parametrize(
     ("arguments", "cores", "expected"),
     [
-        ([], 2, ["-n", "2", "--dist", "loadfile"]),
-        (["--no-browser"], 16, ["-n", "4", "--dist", "loadfile"]),
+        ([], 2, ["-n", "2", "--dist", "loadfile", "--no-loadscope-reorder"]),
+        (["--no-browser"], 16, ["-n", "4", "--dist", "loadfile", "--no-loadscope-reorder"]),
         ([], 1, []),
         (["tests/calc"], 8, []),
         (["-k", "pans"], 8, []),
