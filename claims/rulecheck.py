@@ -12,7 +12,7 @@ from claims.answers import answers_for, free_of, hours_of
 from claims.lines import CheckLine
 from claims.models import Hole, Paper, Person, Site
 from claims.rulebook import PlanFacts, RuleBook
-from claims.rules.evaluate import Evaluation, evaluate
+from claims.rules.evaluate import Evaluation, Kept, evaluate
 from claims.rules.facts import (
     HoleFact,
     PaperFact,
@@ -54,14 +54,16 @@ def evaluation(
     papers: Iterable[Paper],
     holes: Iterable[Hole],
     plan: PlanFacts,
+    kept: Kept | None = None,
 ) -> Evaluation:
-    """What all packs of a site say; the party's own rules among them."""
+    """What all packs of a site say; the party's own rules among them. `kept`: see `evaluate`."""
     packs = book.at(site)
     if not packs:
         return Evaluation(())
     if not book.uses_sun(site):
         plan = replace(plan, sun=None)
-    return evaluate(packs, situation_of(site, day, last, papers=papers, holes=holes, plan=plan))
+    situation = situation_of(site, day, last, papers=papers, holes=holes, plan=plan)
+    return evaluate(packs, situation, kept)
 
 
 def situation_of(

@@ -6,7 +6,7 @@ one layer stands whatever the others say. The order in which packs are given mak
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from claims.rules.apply import apply_effect
 from claims.rules.due import DutyDue, TermRule
@@ -15,6 +15,7 @@ from claims.rules.findings import Finding, Said, SourceLine, asking
 from claims.rules.judge import Case, judge_all
 from claims.rules.quantities import Bound
 from claims.rules.schema import Pack, Rule
+from claims.rules.still import stands_still, tests_stand_still
 from claims.rules.truth import Verdict, all_of, negated
 from claims.rules.words import STANDING_WORDS
 
@@ -47,15 +48,28 @@ class Evaluation:
         return tuple(dict.fromkeys(each.term for each in self.findings if each.term))
 
 
-def evaluate(packs: Iterable[Pack], situation: Situation) -> Evaluation:
-    """What packs say about a plan over all its days."""
+@dataclass(frozen=True)
+class Kept:
+    """What was found of one plan on other days, of rules on which the day has no bearing."""
+
+    verdicts: dict[str, Verdict] = field(default_factory=dict)
+    findings: dict[tuple[str, bool], Finding | None] = field(default_factory=dict)
+
+
+def evaluate(packs: Iterable[Pack], situation: Situation, kept: Kept | None = None) -> Evaluation:
+    """What packs say about a plan over all its days.
+
+    Args: kept: given again with the same plan on other days and nothing else changed but the sun,
+        so that rules on which the day has no bearing aren't judged again.
+    """
     days = trip_days(situation)
+    kept = Kept() if kept is None else kept
     found: dict[tuple[str, str], Finding] = {}
     for pack in packs:
         cases = [Case(pack, situation, day) for day in days]
         for rule in pack.rule:
             for case in cases:
-                finding = _finding(rule, case)
+                finding = _on_day(rule, case, kept)
                 if finding is None:
                     continue
                 same = found.get((finding.key, finding.outcome))
@@ -72,13 +86,28 @@ def trip_days(situation: Situation) -> tuple[dt.date, ...]:
     return tuple(situation.first_day + dt.timedelta(days=step) for step in range(max(0, count) + 1))
 
 
-def _finding(rule: Rule, case: Case) -> Finding | None:
+def _on_day(rule: Rule, case: Case, kept: Kept) -> Finding | None:
+    """What a rule says on a day; of one on which the day has no bearing, with that day alone."""
+    if not stands_still(rule, case.pack):
+        return _finding(rule, case, kept)
+    key = case.own(rule.id), _is_old(case)
+    if key not in kept.findings:
+        kept.findings[key] = _finding(rule, case, kept)
+    finding = kept.findings[key]
+    return finding and finding.on(case.day)
+
+
+def _is_old(case: Case) -> bool:
+    return case.pack.is_past_review(max(case.day, case.situation.as_of or case.day))
+
+
+def _finding(rule: Rule, case: Case, kept: Kept) -> Finding | None:
     if rule.valid_from is not None and case.day < rule.valid_from:
         return None
     ended = rule.valid_to is not None and case.day > rule.valid_to
     if ended and rule.replaced_by:
         return None
-    verdict = _holds(rule, case)
+    verdict = _holds(rule, case, kept)
     if verdict.value is False:
         return None
     if ended:
@@ -92,7 +121,16 @@ def _finding(rule: Rule, case: Case) -> Finding | None:
     return _whole(_met(said, rule, case), verdict, rule, case)
 
 
-def _holds(rule: Rule, case: Case) -> Verdict:
+def _holds(rule: Rule, case: Case, kept: Kept) -> Verdict:
+    if not tests_stand_still(rule, case.pack):
+        return _judged(rule, case)
+    key = case.own(rule.id)
+    if key not in kept.verdicts:
+        kept.verdicts[key] = _judged(rule, case)
+    return kept.verdicts[key]
+
+
+def _judged(rule: Rule, case: Case) -> Verdict:
     verdict = judge_all(rule.when, case)
     if not rule.unless or verdict.value is False:
         return verdict
@@ -153,7 +191,7 @@ def _told(pack: Pack, rule: Rule) -> _Told:
 def _whole(said: Said, verdict: Verdict, rule: Rule, case: Case) -> Finding:
     head, told = case.pack.pack, _told(case.pack, rule)
     warnings, outcome = told.doubts, said.outcome
-    if case.pack.is_past_review(max(case.day, case.situation.as_of or case.day)):
+    if _is_old(case):
         warnings = (*warnings, told.late)
         # An old text settles nothing, but what it forbids may well be forbidden still.
         outcome = "ask" if outcome == "know" else outcome

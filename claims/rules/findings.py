@@ -4,6 +4,7 @@ Outcomes are stop (don't go as planned), do, ask and know. There is none for "fi
 """
 
 import datetime as dt
+from copy import copy
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
@@ -87,6 +88,14 @@ class Finding:
         """Gravest first, then widest level, then by name."""
         level = LEVELS.index(self.level)
         return RANKS[self.outcome], 0 if self.missing else 1, level, self.key
+
+    def on(self, day: dt.date) -> "Finding":
+        """The same on another day alone; quicker than `replace`, which checks every field."""
+        if self.days == (day,):
+            return self
+        other = copy(self)
+        object.__setattr__(other, "days", (day,))
+        return other
 
 
 def as_data(finding: Finding) -> dict[str, Any]:

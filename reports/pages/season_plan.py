@@ -8,6 +8,7 @@ from django.utils.translation import gettext
 
 from claims.checklist import stopped_sites
 from claims.models import Party
+from claims.rules.evaluate import Kept
 from reports.charts.plots import Figure, SiteMonth, SiteRow, season_calendar
 from reports.decide.ranking import Outing
 from reports.decide.season import NoPlan, Plan, Window, one_more_day, plan_season
@@ -148,6 +149,7 @@ def _windows(
 ) -> list[Window]:
     """Each month with the free days in it and the days that no checklist stops, every 7th asked."""
     left, windows = MOST_DAYS, []
+    kept: dict[tuple[int, ...], Kept] = {}
     for month in parts:
         asked = [month.first + dt.timedelta(days=n) for n in range(0, month.length, SAMPLED)]
         open_days = dict.fromkeys((outing.site_id for outing in outings), 0.0)
@@ -159,6 +161,7 @@ def _windows(
                 holes=found.holes,
                 book=found.book,
                 plan=found.plan,
+                kept=kept,
             )
             for site_id in open_days:
                 if site_id not in stopped:

@@ -316,11 +316,11 @@ def test_sites_that_are_stopped_are_those_with_a_line_that_stops(party):
     make.make_hole(sites[3], opened_on=dt.date(2031, 5, 1))
     rows, plan = checklist_rows(party), PlanFacts()
     asked = {"papers": rows.papers, "holes": rows.holes, "book": rows.book, "plan": plan}
-    told = []
+    told, kept = [], {}
     for number in range(14):
         day = DAY + dt.timedelta(days=number)
         lines = site_checklists(sites, day, **asked)
-        stopped = stopped_sites(sites, day, **asked)
+        stopped = stopped_sites(sites, day, **asked, kept=kept)
         assert stopped == {pk for pk, found in lines.items() if worst(found) == "stop"}
         told.append([site.pk in stopped for site in sites])
     assert [len(set(column)) for column in zip(*told, strict=True)] == [2, 2, 2, 1]

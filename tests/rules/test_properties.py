@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from claims.management.commands.check_packs import beside, with_demo
-from claims.rules.evaluate import evaluate
+from claims.rules.evaluate import Kept, evaluate
 from claims.rules.facts import AmountFact, Gear, PaperFact, PersonFact, Place, Situation
 from claims.rules.loader import load_folders, stack
 from claims.rules.situations import as_situation, load_situations
@@ -146,6 +146,16 @@ def test_no_order_of_anything_makes_a_difference(plan, seed):
     assert evaluate(shuffled(packs), mixed_up).findings == evaluate([MIXED, DEMO], plan).findings
 
 
+@settings(max_examples=40, deadline=None)
+@given(plans(), st.lists(DAYS, min_size=1, max_size=4))
+def test_a_plan_asked_for_many_days_says_each_day_what_it_says_alone(plan, days):
+    kept = Kept()
+    for day in days:
+        alone = replace(plan, first_day=day, last_day=day)
+        expected = evaluate([MIXED, DEMO], alone, Kept()).findings
+        assert evaluate([MIXED, DEMO], alone, kept).findings == expected
+
+
 @settings(max_examples=15, deadline=None)
 @given(plans())
 def test_an_old_pack_keeps_its_stops_and_informs_no_more(plan):
@@ -211,3 +221,18 @@ def test_in_no_situation_of_a_pack_does_not_knowing_ask_less_or_lose_a_stop(path
             assert len(made.by_outcome("ask")) >= len(whole.by_outcome("ask")), (text.name, name)
             told = {key for each in ("stop", "do", "ask") for key in made.by_outcome(each)}
             assert set(whole.by_outcome("stop")) <= told, (text.name, name)
+
+
+@pytest.mark.parametrize("path", SITUATIONS)
+def test_every_situation_of_a_pack_says_on_other_days_what_it_says_there_alone(path):
+    """Days of the next months, over the year's end, and long after the packs' review dates."""
+    file = load_situations(path.read_bytes(), path.name)
+    layers = [PACKS[name] for name in file.packs] if file.alone else stack(PACKS, file.packs)
+    packs = [each.pack for each in layers]
+    for text in file.situation:
+        plan, kept = as_situation(text), Kept()
+        for later in (0, 1, 30, 75, 140, 250, 365, 3_000):
+            day = plan.first_day + dt.timedelta(days=later)
+            there = replace(plan, first_day=day, last_day=day)
+            expected = evaluate(packs, there, Kept()).findings
+            assert evaluate(packs, there, kept).findings == expected, (text.name, day)

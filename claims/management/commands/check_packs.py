@@ -11,7 +11,7 @@ from django.conf import settings
 from django.core.management import BaseCommand, CommandError
 
 from claims.packs import SHIPPED, pack_folders
-from claims.rules.evaluate import evaluate
+from claims.rules.evaluate import Kept, evaluate
 from claims.rules.findings import as_data
 from claims.rules.json_schema import json_schema, reference
 from claims.rules.loader import SITUATIONS, LoadedPack, PackError, load_folders, stack
@@ -200,8 +200,9 @@ def bench_words(packs: dict[str, LoadedPack], files: list[Path]) -> str:
 
     def page() -> None:
         for _ in range(BENCH_SITES):
+            kept = Kept()
             for day in days:
-                evaluate(stacked, replace(situation, first_day=day, last_day=day))
+                evaluate(stacked, replace(situation, first_day=day, last_day=day), kept)
 
     single = min(_seconds(one, BENCH_SITES) for _ in range(BENCH_DAYS))
     whole = min(_seconds(page, 1) for _ in range(3))
