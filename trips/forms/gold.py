@@ -217,12 +217,16 @@ class WeighInForm(LedgerForm, AsksSameGold):
         return {name: value for name, value in self.cleaned_data.items() if name != "scale"}
 
 
-class LotForm(LedgerForm, forms.ModelForm):
-    """Part of a weigh-in with a fate of its own."""
+WHERE_IT_IS = (
+    gettext_lazy("Where it is"),
+    ("state", "moved_on", "to_whom", ("proceeds_minor", "fee_minor")),
+    gettext_lazy("Day and person only for gold that was sold or given; money only for gold sold."),
+)
 
-    mass_ug = QuantityField(
-        kind="mass", unit="g", low=1, high=HEAVIEST_UG, label=gettext_lazy("Mass")
-    )
+
+class FateForm(LedgerForm, forms.ModelForm):
+    """What becomes of gold, asked alike of a lot and of several put together."""
+
     proceeds_minor = MoneyField(
         required=False,
         label=gettext_lazy("Brought"),
@@ -233,6 +237,26 @@ class LotForm(LedgerForm, forms.ModelForm):
         label=gettext_lazy("Fee"),
         help_text=gettext_lazy("What the buyer or refiner kept. May stay empty."),
     )
+
+    def __init__(self, *args, today: dt.date, **kwargs):
+        self.today = today
+        super().__init__(*args, **kwargs)
+
+    def clean_moved_on(self):
+        day = self.cleaned_data["moved_on"]
+        if day and day > self.today + dt.timedelta(days=1):
+            raise forms.ValidationError(
+                gettext("{day} is still to come.").format(day=show.day(day)), "future"
+            )
+        return day
+
+
+class LotForm(FateForm):
+    """Part of a weigh-in with a fate of its own."""
+
+    mass_ug = QuantityField(
+        kind="mass", unit="g", low=1, high=HEAVIEST_UG, label=gettext_lazy("Mass")
+    )
     own_value_minor = MoneyField(
         required=False,
         label=gettext_lazy("Own value"),
@@ -241,13 +265,7 @@ class LotForm(LedgerForm, forms.ModelForm):
 
     layout = (
         (gettext_lazy("The lot"), ("name", "mass_ug", "own_value_minor")),
-        (
-            gettext_lazy("Where it is"),
-            ("state", "moved_on", "to_whom", ("proceeds_minor", "fee_minor")),
-            gettext_lazy(
-                "Day and person only for gold that was sold or given; money only for gold sold."
-            ),
-        ),
+        WHERE_IT_IS,
         ("", ("note",)),
     )
 
@@ -275,21 +293,12 @@ class LotForm(LedgerForm, forms.ModelForm):
             "name": gettext_lazy("What you will know it by, for example “the bean from the bend”.")
         }
 
-    def __init__(self, *args, left: str, today: dt.date, **kwargs):
-        self.today = today
+    def __init__(self, *args, left: str, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["mass_ug"].help_text = gettext(
             "{left} of this weigh-in is in no other lot."
         ).format(left=left)
         self.fields["moved_on"].required = False
-
-    def clean_moved_on(self):
-        day = self.cleaned_data["moved_on"]
-        if day and day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(
-                gettext("{day} is still to come.").format(day=show.day(day)), "future"
-            )
-        return day
 
     def clean(self):
         data = super().clean()

@@ -1,14 +1,12 @@
 """Forms that put lots together, part them, and move what was put together."""
 
-import datetime as dt
-
 from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
-from claims.web.fields import MoneyField, QuantityField
+from claims.web.fields import QuantityField
 from claims.web.forms import LedgerForm
-from trips.forms.gold import HEAVIEST_UG
+from trips.forms.gold import HEAVIEST_UG, WHERE_IT_IS, FateForm
 from trips.models import GoldLot, MergedLot
 
 
@@ -45,32 +43,16 @@ class MergeForm(LedgerForm, forms.Form):
         self.fields["lots"].unit = units["mass"]
 
 
-class MergedForm(LedgerForm, forms.ModelForm):
+class MergedForm(FateForm):
     """The name and the fate of a merged lot."""
 
     state = forms.ChoiceField(choices=GoldLot.State.choices, label=gettext_lazy("State"))
     moved_on = forms.DateField(required=False, label=gettext_lazy("Sold or given on"))
     to_whom = forms.CharField(max_length=120, required=False, label=gettext_lazy("To whom"))
-    proceeds_minor = MoneyField(
-        required=False,
-        label=gettext_lazy("Brought"),
-        help_text=gettext_lazy("What the buyer paid, before any fee."),
-    )
-    fee_minor = MoneyField(
-        required=False,
-        label=gettext_lazy("Fee"),
-        help_text=gettext_lazy("What the buyer or refiner kept. May stay empty."),
-    )
 
     layout = (
         (gettext_lazy("The merged lot"), ("name",)),
-        (
-            gettext_lazy("Where it is"),
-            ("state", "moved_on", "to_whom", ("proceeds_minor", "fee_minor")),
-            gettext_lazy(
-                "Day and person only for gold that was sold or given; money only for gold sold."
-            ),
-        ),
+        WHERE_IT_IS,
         ("", ("note",)),
     )
 
@@ -79,20 +61,11 @@ class MergedForm(LedgerForm, forms.ModelForm):
         fields = ["name", "proceeds_minor", "fee_minor", "note"]
         labels = {"name": gettext_lazy("Name"), "note": gettext_lazy("Note")}
 
-    def __init__(self, *args, today: dt.date, first: GoldLot | None, **kwargs):
-        self.today = today
+    def __init__(self, *args, first: GoldLot | None, **kwargs):
         if first is not None:
             now = {"state": first.state, "moved_on": first.moved_on, "to_whom": first.to_whom}
             kwargs["initial"] = now
         super().__init__(*args, **kwargs)
-
-    def clean_moved_on(self):
-        day = self.cleaned_data["moved_on"]
-        if day and day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(
-                gettext("{day} is still to come.").format(day=show.day(day)), "future"
-            )
-        return day
 
 
 class SplitForm(LedgerForm, forms.Form):
