@@ -90,6 +90,11 @@ class Belief:
     box: Transfer  # colours in the box per colour that pans foretell
     shares: dict[str, float]  # of the classes among all colours
 
+    @property
+    def is_counted(self) -> bool:
+        """Whether any pan or run was counted anywhere."""
+        return any(row.seen.pans or row.seen.runs for row in self.spots.values())
+
     def spot(self, spot_id: int) -> GammaMix:
         """Colours per litre at a spot; a spot without counted samples is like any site's."""
         known = self.spots.get(spot_id)

@@ -70,7 +70,7 @@ def how_firm(found: Ranking, names: Mapping[int, str], currency: str, per: Per) 
     first = found.rows[0]
     if len(found.rows) == 1:
         return f"Only {names[first.site_id]} can be ranked, so there is nothing to compare it with."
-    if _alike(found):
+    if all_alike(found):
         return (
             "The data can't rank these sites: each is the best with the same chance of "
             f"{pct(first.best_chance)}, and the order shown says nothing."
@@ -90,7 +90,7 @@ def how_firm(found: Ranking, names: Mapping[int, str], currency: str, per: Per) 
     return lead
 
 
-def _alike(found: Ranking) -> bool:
+def all_alike(found: Ranking) -> bool:
     """Whether all sites stand alike, in mean and in chance of being the best."""
     chances = [row.best_chance for row in found.rows]
     means = [row.mean for row in found.rows]

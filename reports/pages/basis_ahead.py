@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from reports.decide.ranking import Ranked
     from reports.pages.forecast import Record, SiteDay
     from reports.pages.leave import Hole
-    from reports.pages.where_next import RungChance
+    from reports.pages.where_card import RungChance
     from reports.selectors.creek import CreekFacts
 
 MOST_TRIPS = 12  # of a site that are listed in a fold; all stand on the site's page

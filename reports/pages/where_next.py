@@ -7,8 +7,7 @@ from django.utils.translation import gettext
 
 from claims.checklist import is_open, worst
 from claims.lines import CheckLine
-from claims.models import Party, Site
-from claims.web.basis import Basis
+from claims.models import Party
 from reports.charts.plots import IntervalRow, interval_plot
 from reports.charts.scene import Figure
 from reports.decide.chances import rung_chances
@@ -26,12 +25,14 @@ from reports.figures.ranking import (
     share_words,
     turning_words,
 )
-from reports.figures.returns import Outing, Return, by_site, returns
+from reports.figures.returns import Outing, by_site, returns
 from reports.figures.value import BASIS_WORDS, PriceBasis, price_words, value_trips
 from reports.pages import where_why as why
 from reports.pages.basis_ahead import site_bases
 from reports.pages.forecast import Record, SiteDay, days_left, record, site_days
 from reports.pages.sun import sun_words
+from reports.pages.where_answer import Answer, answer
+from reports.pages.where_card import RungChance, SiteCard
 from reports.selectors.setup import FirstSteps, first_steps
 from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main
@@ -42,53 +43,6 @@ OUTCOMES = {"stop": "stop", "do": "to do", "ask": "to ask", "know": "to know"}
 
 
 @dataclass(frozen=True)
-class RungChance:
-    """One rung of the pay ladder: what must come in, and how likely one day brings it."""
-
-    label: str
-    threshold_minor: int | None
-    chance: str
-
-
-@dataclass(frozen=True)
-class SiteCard:
-    """One site on the page; `rank` is None where it isn't ranked, then `needs` says why.
-
-    Forecasts are in minor units: a door-to-door hour or a trip, as asked.
-    """
-
-    site: Site
-    rank: int | None
-    standing: str
-    needs: str
-    mean_minor: int | None
-    low_minor: int | None
-    high_minor: int | None
-    best: str
-    regret: str
-    ladder: tuple[RungChance, ...]
-    effects: tuple[str, ...]
-    counted: str
-    evidence: str
-    borrowed: str
-    flood: str
-    left: tuple[int, str] | None
-    result: Return
-    outcome: str
-    settle: str
-    stops: tuple[CheckLine, ...]
-    lines: tuple[CheckLine, ...]
-    fuel_minor: int | None
-    fuel_basis: str
-    sun: str
-    creek_minutes: int
-    stay_days: int
-    last_visit: dt.date | None
-    open_holes: int
-    bases: tuple[Basis, ...]
-
-
-@dataclass(frozen=True)
 class WherePage:
     """Everything that the template shows."""
 
@@ -96,6 +50,7 @@ class WherePage:
     currency: str
     per: str
     steps: FirstSteps
+    answer: Answer
     ranked: tuple[SiteCard, ...]
     others: tuple[SiteCard, ...]
     figure: Figure | None
@@ -141,6 +96,13 @@ def where_next(
     psi = found.ground.psi
     by_rank = tuple(cards[row.site_id] for row in order.rows)
     ranked_ids = {row.site_id for row in order.rows}
+    others = tuple(
+        sorted(
+            (card for pk, card in cards.items() if pk not in ranked_ids),
+            key=lambda card: card.standing != "stopped",
+        )
+    )
+    taught = why.taught(found, looks, order, later, per)
     return WherePage(
         day=day,
         currency=found.its.currency,
@@ -151,18 +113,22 @@ def where_next(
             has_price=bool(found.prices),
             has_worked=found.car is not None and any(trip.gear for trip in found.trips),
         ),
-        ranked=by_rank,
-        others=tuple(
-            sorted(
-                (card for pk, card in cards.items() if pk not in ranked_ids),
-                key=lambda card: card.standing != "stopped",
-            )
+        answer=answer(
+            by_rank,
+            others,
+            order,
+            counted=found.ground.belief.is_counted,
+            teaches=names[taught.site_id] if taught else "",
+            currency=found.its.currency,
+            per=per,
         ),
+        ranked=by_rank,
+        others=others,
         figure=_figure(by_rank, found.its.currency, per),
         firm=how_firm(order, names, found.its.currency, per),
         turning=turning_words(turn, names, found.pan_l),
         explore=why.explore(outings, order, names, found, day, per),
-        taught=why.taught(found, looks, order, later, per),
+        taught=taught.words if taught else "",
         if_price=why.if_price(found, looks, order, names, per),
         thin=why.thin(found),
         price=price_words(found.price),

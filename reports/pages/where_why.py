@@ -1,7 +1,7 @@
 """The sentences of "Where next" that say what the order rests on and what would change it."""
 
 import datetime as dt
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext
 
@@ -91,7 +91,7 @@ def thin(found: Record) -> tuple[str, ...]:
     """What is missing that the order would rest on, a sentence each."""
     belief, told = found.ground.belief, []
     seen = [row.seen for row in belief.spots.values()]
-    if not any(each.pans or each.runs for each in seen):
+    if not belief.is_counted:
         told.append(
             gettext(
                 "No pan and no run is counted yet: every site stands at the same guess "
@@ -122,10 +122,20 @@ def thin(found: Record) -> tuple[str, ...]:
     return tuple(told)
 
 
-def taught(found: Record, looks: list[Outlook], order: Ranking, later: int, per: Per) -> str:
-    """Which site comes first when what a visit teaches counts for the trips to come."""
+@dataclass(frozen=True)
+class Taught:
+    """The site that comes first when what a visit teaches counts, with the sentence about it."""
+
+    site_id: int
+    words: str
+
+
+def taught(
+    found: Record, looks: list[Outlook], order: Ranking, later: int, per: Per
+) -> Taught | None:
+    """Which site comes first when what a visit teaches counts for the trips to come, if any."""
     if not order.rows or later < 1:
-        return ""
+        return None
     belief = found.ground.belief
     ranked = [look.outing for look in looks if look.outing is not None]
     # Twice the site's number for what is known best there, one more for a spot not tried yet.
@@ -146,10 +156,11 @@ def taught(found: Record, looks: list[Outlook], order: Ranking, later: int, per:
         else gettext("the next {later} trips").format(later=later)
     )
     if site == order.rows[0].site_id and not untried:
-        return gettext(
+        words = gettext(
             "With what a visit teaches counted for {trips}, {names} stays first."
         ).format(trips=trips, names=names[site])
-    return gettext(
+        return Taught(site, words)
+    words = gettext(
         "With what a visit teaches counted for {trips}, go to {place}: it "
         "promises {net} {PER_WORDS} by itself, and what it teaches is worth "
         "{lesson} more."
@@ -160,3 +171,4 @@ def taught(found: Record, looks: list[Outlook], order: Ranking, later: int, per:
         PER_WORDS=PER_WORDS[per],
         lesson=said(best.lesson, found.its.currency),
     )
+    return Taught(site, words)
