@@ -6,6 +6,7 @@ that is done, nothing but the standard library may be imported, and the syntax m
 that an old Python can read, or it could not even say that it is too old.
 """
 
+import gc
 import hashlib
 import os
 import subprocess
@@ -20,6 +21,9 @@ def main(argv):
     if argv[1:2] == ["demo"]:
         demo_environment(os.environ)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "trips.project.settings")
+    # Loading makes a great many objects that all stay. With Python's own figures the collector
+    # walks through them again and again: a tenth of the time until a command begins.
+    gc.set_threshold(50_000, 20, 20)
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(argv)

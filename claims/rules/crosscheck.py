@@ -7,6 +7,7 @@ import datetime as dt
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
+from functools import cache
 from typing import Any
 
 from claims.rules import effects as e
@@ -58,13 +59,27 @@ def wrong_between(packs: Mapping[str, Pack]) -> list[tuple[str, str]]:
 
 def walk(value: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
     """Every dataclass inside a value with its path in the file."""
-    if is_dataclass(value) and not isinstance(value, type | Quantity | Bound):
+    parts = _parts(type(value))
+    if parts is not None:
         yield path, value
-        for entry in fields(value):
-            yield from walk(getattr(value, entry.name), (*path, key_of(entry)))
+        for name, key in parts:
+            inner = getattr(value, name)
+            if inner is not None and not isinstance(inner, str):
+                yield from walk(inner, (*path, key))
     elif isinstance(value, tuple):
         for index, item in enumerate(value):
             yield from walk(item, (*path, index))
+
+
+@cache
+def _parts(cls: type) -> tuple[tuple[str, str], ...] | None:
+    """(attribute, key in the file) of a class that is walked into; None for plain values.
+
+    Every start of the site walks through every pack, so a class is looked at once.
+    """
+    if not is_dataclass(cls) or issubclass(cls, Quantity | Bound):
+        return None
+    return tuple((entry.name, key_of(entry)) for entry in fields(cls))
 
 
 def _ids(pack: Pack) -> Iterator[Wrong]:

@@ -1,6 +1,7 @@
 """In which line of a TOML text a key stands, as well as that can be told without a full parser."""
 
 import re
+from functools import cached_property
 
 from claims.rules.reading import Path
 
@@ -13,16 +14,21 @@ class LineFinder:
 
     def __init__(self, text: str) -> None:
         self.lines = text.splitlines()
-        self.at: dict[Path, int] = {}
+
+    @cached_property
+    def at(self) -> dict[Path, int]:
+        """Path → line, counted from 1. Looked for at the first mistake; most packs have none."""
+        found: dict[Path, int] = {}
         counts: dict[Path, int] = {}
         current: Path = ()
         for number, line in enumerate(self.lines, 1):
             header = HEADER.match(line)
             if header:
                 current = _header_path(header.group(2), header.group(1) == "[[", counts)
-                self.at.setdefault(current, number)
+                found.setdefault(current, number)
             elif key := KEY.match(line):
-                self.at.setdefault((*current, key.group(1)), number)
+                found.setdefault((*current, key.group(1)), number)
+        return found
 
     def line_of(self, path: Path) -> int | None:
         """The line, counted from 1; None when nothing of the path was found."""

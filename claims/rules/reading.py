@@ -92,6 +92,12 @@ def key_words(path: Path) -> str:
 
 
 @cache
+def entries_of(cls: type) -> dict[str, Any]:
+    """Key in the file → field of a class, cached like its hints."""
+    return {key_of(entry): entry for entry in fields(cls)}
+
+
+@cache
 def hints_of(cls: type) -> dict[str, Any]:
     """Resolved annotations of a class, cached because every rule asks for them."""
     return get_type_hints(cls)
@@ -107,6 +113,7 @@ def tag_key(cls: type) -> str:
     return "fact" if cls.__module__.endswith(".when") else "type"
 
 
+@cache
 def union_of(hint: Any) -> tuple[Any, ...]:
     """The members of a union without None; empty for anything else."""
     if get_origin(hint) in (UnionType, Union):
@@ -136,7 +143,7 @@ class Reader:
     def _dataclass(self, cls: type, value: Any, path: Path) -> Any:
         if not isinstance(value, dict):
             raise self._fail(path, f"expected a table, not {_named(value)}")
-        entries = {key_of(entry): entry for entry in fields(cls)}
+        entries = entries_of(cls)
         tag = getattr(cls, "TAG", None)
         skip = {tag_key(cls)} if tag else set()
         for key in value:
@@ -144,6 +151,7 @@ class Reader:
                 known = ", ".join(entries)
                 self.wrong.append(((*path, key), f"is not a key here; known are {known}"))
         made: dict[str, Any] = {}
+        hints = hints_of(cls)
         failed = False
         for key, entry in entries.items():
             if key not in value:
@@ -152,8 +160,7 @@ class Reader:
                     failed = True
                 continue
             try:
-                hint = hints_of(cls)[entry.name]
-                made[entry.name] = self._value(hint, value[key], (*path, key))
+                made[entry.name] = self._value(hints[entry.name], value[key], (*path, key))
             except _Stop:
                 failed = True
         if failed:
