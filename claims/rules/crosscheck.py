@@ -59,7 +59,8 @@ def wrong_between(packs: Mapping[str, Pack]) -> list[tuple[str, str]]:
 
 def walk(value: Any, path: Path = ()) -> Iterator[tuple[Path, Any]]:
     """Every dataclass inside a value with its path in the file."""
-    parts = _parts(type(value))
+    cls: type = type(value)
+    parts = _parts(cls)
     if parts is not None:
         yield path, value
         for name, key in parts:
