@@ -14,8 +14,7 @@ from claims.lines import CheckLine, worst
 from claims.models import Hole, Paper, Party, Site
 from claims.notelines import hole_lines, line, noted_lines, who
 from claims.rulebook import PlanFacts, RuleBook, rule_book
-from claims.rulecheck import evaluation, rule_lines
-from claims.rules.evaluate import Kept
+from claims.rulecheck import rule_lines
 from claims.rules.ground import FillDue
 from claims.rules.terms import Term, first_closed_day, window_words
 from claims.web import show
@@ -27,7 +26,6 @@ __all__ = [
     "checklist_rows",
     "first_checklist",
     "site_checklists",
-    "stopped_sites",
     "worst",
 ]
 
@@ -118,47 +116,6 @@ def site_checklists(
         )
         for site in sites
     }
-
-
-def stopped_sites(
-    sites: Iterable[Site],
-    day: dt.date,
-    *,
-    papers: Iterable[Paper],
-    holes: Iterable[Hole],
-    book: RuleBook,
-    plan: PlanFacts,
-    kept: dict[tuple[int, ...], Kept],
-) -> frozenset[int]:
-    """Ids of the sites that a line of their checklist stops on a day; for many days in a row.
-
-    The same answer as `site_checklists`, without a word of it being made.
-
-    Args: kept: empty at first, then given again with the next day and everything else the same.
-    """
-    papers = tuple(papers)
-    open_holes = [hole for hole in holes if is_open(hole, day)]
-    found = set()
-    for site in sites:
-        here = [paper for paper in papers if site in paper.sites.all()]
-        noted = [*_window_lines(site, day, day), *_paper_lines(site, here, day, day)]
-        if worst(noted) == "stop":
-            found.add(site.pk)
-            continue
-        known = (site.pk, *(hole.pk for hole in open_holes if hole.site_id == site.pk))
-        made = evaluation(
-            book,
-            site,
-            day,
-            day,
-            papers=here,
-            holes=open_holes,
-            plan=plan,
-            kept=kept.setdefault(known, Kept()),
-        )
-        if made.worst == "stop":
-            found.add(site.pk)
-    return frozenset(found)
 
 
 def is_open(hole: Hole, day: dt.date) -> bool:

@@ -63,10 +63,6 @@ def plan_season(
     for each in choices:
         if each.days < 1:
             raise OutOfRange(f"A trip of {each.days} days was given; at least one was expected.")
-    import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    days = [each.days for each in choices]
     most = {
         (w, s): min(
             len(each.gains),
@@ -76,17 +72,22 @@ def plan_season(
         for w, window in enumerate(windows)
         for s, each in enumerate(choices)
     }
-    places = [(w, s) for (w, s), trips in most.items() if trips > 0]
     by_id = {each.site_id: s for s, each in enumerate(choices)}
     wanted = {(w, by_id[site]): n for (w, site), n in pinned.items() if site in by_id and n > 0}
     if any(most.get(place, 0) < n for place, n in wanted.items()) or any(
         site not in by_id for (_, site), n in pinned.items() if n > 0
     ):
         raise NoPlan("A pinned trip doesn't fit: its site is closed then or the days are too few.")
+    worth = _worth_a_thought(choices, wanted)
+    places = [(w, s) for (w, s), trips in most.items() if trips > 0 and worth[s]]
     if not places:
         return Plan({}, {}, 0, 0.0)
+    import numpy as np
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    days = [each.days for each in choices]
     # Whole trips by place first, then one 0-1 choice for each site's first, second, … trip.
-    steps = [(s, k) for s, each in enumerate(choices) for k in range(len(each.gains))]
+    steps = [(s, k) for s, last in enumerate(worth) for k in range(last)]
     count, total = len(places), len(places) + len(steps)
     value = np.zeros(total)
     value[count:] = [-choices[s].gains[k] for s, k in steps]
@@ -97,15 +98,16 @@ def plan_season(
         rows.append(row)
         low.append(0.0)
         high.append(float(window.days))
-    for s in range(len(choices)):
+    for s in {s for s, _ in steps}:
         row = np.zeros(total)
         row[:count] = [1 if site == s else 0 for _, site in places]
         row[count:] = [-1 if site == s else 0 for site, _ in steps]
         rows.append(row)
         low.append(0.0)
         high.append(0.0)
-    for at, (_, k) in enumerate(steps):
-        if k:  # the second trip only after the first
+    for at, (s, k) in enumerate(steps):
+        # The second trip only after the first; where it brings less, it follows by itself.
+        if k and choices[s].gains[k] > choices[s].gains[k - 1]:
             row = np.zeros(total)
             row[count + at], row[count + at - 1] = 1, -1
             rows.append(row)
@@ -141,13 +143,32 @@ def plan_season(
     )
 
 
+def _worth_a_thought(choices: Sequence[Choice], wanted: Mapping[tuple[int, int], int]) -> list[int]:
+    """How many trips to each site a plan may hold: to the last that pays, or all that are pinned.
+
+    Leaving the rest out changes no plan, and where nothing pays there is nothing to search.
+    """
+    found = [
+        max((k for k, gain in enumerate(each.gains, start=1) if gain > 0), default=0)
+        for each in choices
+    ]
+    for s, each in enumerate(choices):
+        held = sum(n for (_, site), n in wanted.items() if site == s)
+        found[s] = min(max(found[s], held), len(each.gains))
+    return found
+
+
 def one_more_day(
     choices: Sequence[Choice],
     windows: Sequence[Window],
     pinned: Mapping[tuple[int, int], int] | None = None,
+    *,
+    now: float,
 ) -> tuple[float, int | None]:
-    """What one more free day would add at its best place, and in which window (None: nowhere)."""
-    now = plan_season(choices, windows, pinned).gain
+    """What one more free day would add at its best place, and in which window (None: nowhere).
+
+    Args: now: what the plan without it brings.
+    """
     best, where = 0.0, None
     for w, window in enumerate(windows):
         more = [*windows[:w], Window(window.name, window.days + 1, window.open_days)]

@@ -61,12 +61,16 @@ def plan_range(
     seed: int,
 ) -> tuple[float, float]:
     """80 % range of the plan's net by draws: one rate a site, one common factor for all."""
+    if not plan.visits:
+        return 0.0, 0.0
     import numpy as np
 
     rng = np.random.default_rng(seed)
     common = np.exp(log_sd * rng.standard_normal(DRAWS) - log_sd**2 / 2)
     total = np.zeros(DRAWS)
-    for outing in sorted(outings, key=lambda each: each.site_id):
+    # Draws are made in the order of sites; those beyond the last one visited would be for nothing.
+    used = [each for each in outings if each.site_id <= max(plan.visits)]
+    for outing in sorted(used, key=lambda each: each.site_id):
         visits = plan.visits.get(outing.site_id, 0)
         weights = np.array(outing.rate.weights)
         part = rng.choice(len(weights), DRAWS, p=weights / weights.sum())

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext
 
-from claims.checklist import stopped_sites
 from claims.models import Party
-from claims.rules.evaluate import Kept
+from claims.stops import Stops
 from reports.charts.plots import Figure, SiteMonth, SiteRow, season_calendar
 from reports.decide.ranking import Outing
 from reports.decide.season import NoPlan, Plan, Window, one_more_day, plan_season
@@ -100,7 +99,7 @@ def season_plan(
     except NoPlan as error:
         refused, wanted = gettext("{error} They were left out.").format(error=error), {}
         plan = plan_season(choices, windows)
-    more, where = one_more_day(choices, windows, wanted)
+    more, where = one_more_day(choices, windows, wanted, now=plan.gain)
     currency = found.its.currency
     log_sd = 0.0 if isinstance(gold, Unknown) else gold.log_sd
     seed = seed_from([(party.pk, as_of.toordinal()), (per_month, keep_pct)])
@@ -149,20 +148,14 @@ def _windows(
 ) -> list[Window]:
     """Each month with the free days in it and the days that no checklist stops, every 7th asked."""
     left, windows = MOST_DAYS, []
-    kept: dict[tuple[int, ...], Kept] = {}
+    stops = Stops(
+        found.sites, papers=found.papers, holes=found.holes, book=found.book, plan=found.plan
+    )
     for month in parts:
         asked = [month.first + dt.timedelta(days=n) for n in range(0, month.length, SAMPLED)]
         open_days = dict.fromkeys((outing.site_id for outing in outings), 0.0)
         for day in asked:
-            stopped = stopped_sites(
-                found.sites,
-                day,
-                papers=found.papers,
-                holes=found.holes,
-                book=found.book,
-                plan=found.plan,
-                kept=kept,
-            )
+            stopped = stops.on(day)
             for site_id in open_days:
                 if site_id not in stopped:
                     open_days[site_id] += month.length / len(asked)

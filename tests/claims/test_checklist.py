@@ -11,13 +11,13 @@ from claims.checklist import (
     first_checklist,
     is_open,
     site_checklists,
-    stopped_sites,
     worst,
 )
 from claims.lines import CheckLine
 from claims.models import Paper, Site
 from claims.rulebook import PlanFacts
 from claims.rulecheck import situation_of
+from claims.stops import Stops
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db
@@ -309,6 +309,7 @@ def test_sites_that_are_stopped_are_those_with_a_line_that_stops(party):
         make.make_site(party, land_kind="private"),
     ]
     make.make_paper(party, [sites[1]], expires_on=dt.date(2031, 5, 6))
+    make.make_paper(party, [sites[1]], issued_on=dt.date(2031, 5, 9))  # takes the first one's place
     make.make_paper(
         party, [sites[2]], kind="permit", rule_code="gravel-hills/pass",
         issued_on=dt.date(2031, 5, 5), expires_on=dt.date(2031, 5, 8),
@@ -316,11 +317,16 @@ def test_sites_that_are_stopped_are_those_with_a_line_that_stops(party):
     make.make_hole(sites[3], opened_on=dt.date(2031, 5, 1))
     rows, plan = checklist_rows(party), PlanFacts()
     asked = {"papers": rows.papers, "holes": rows.holes, "book": rows.book, "plan": plan}
-    told, kept = [], {}
+    told, stops = [], Stops(sites, **asked)
     for number in range(14):
         day = DAY + dt.timedelta(days=number)
         lines = site_checklists(sites, day, **asked)
-        stopped = stopped_sites(sites, day, **asked, kept=kept)
+        stopped = stops.on(day)
         assert stopped == {pk for pk, found in lines.items() if worst(found) == "stop"}
         told.append([site.pk in stopped for site in sites])
-    assert [len(set(column)) for column in zip(*told, strict=True)] == [2, 2, 2, 1]
+    assert ["".join("-x"[each] for each in column) for column in zip(*told, strict=True)] == [
+        "-xxxxxxx------",
+        "----xx--------",
+        "xx----xxxxxxxx",
+        "--------------",
+    ]

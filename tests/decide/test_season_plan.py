@@ -82,7 +82,7 @@ def enumerated(choices, windows):
 )
 def test_two_windows_agree_with_enumeration(sites, days, open_first):
     choices = [
-        Choice(n, length, tuple(falling(first, keep / 100, 2)))
+        Choice(n, length, tuple(falling(first, keep / 100, 2, cost=15)))
         for n, (length, first, keep) in enumerate(sites)
     ]
     windows = [
@@ -117,8 +117,9 @@ def test_a_pinned_trip_stays_even_at_a_loss_and_one_that_cannot_be_is_refused():
 def test_one_more_day_and_where_it_helps():
     choices = [Choice(1, 1, (50.0, 40.0, 30.0))]
     windows = [Window("May", 1, {1: 0}), Window("June", 1, {1: 30})]
-    assert one_more_day(choices, windows) == (40.0, 1)
-    assert one_more_day(choices, [Window("May", 9, {1: 31})]) == (0.0, None)
+    now = plan_season(choices, windows).gain
+    assert one_more_day(choices, windows, now=now) == (40.0, 1)
+    assert one_more_day(choices, [Window("May", 9, {1: 31})], now=120.0) == (0.0, None)
 
 
 def test_forty_sites_and_sixty_days():
