@@ -8,6 +8,7 @@ Source: H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961 (m
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, exp, floor, log, pi, sqrt
 from typing import Any
 
@@ -47,24 +48,37 @@ def evsi(prospect: Prospect, litres: float, other: float) -> float:
 
     Args: litres: washed, divided by the dispersion; other: M, the best of the day otherwise.
     """
-    if litres < 0:
-        raise OutOfRange(f"{litres} litres; zero or more was expected.")
-    if litres == 0:
-        return 0.0
+    return evsi_each(prospect, (litres,), other)[0]
+
+
+@lru_cache(maxsize=2048)
+def evsi_each(prospect: Prospect, litres: tuple[float, ...], other: float) -> tuple[float, ...]:
+    """The same for several amounts; what hangs on the counts alone is worked out once."""
+    if wrong := [v for v in litres if v < 0]:
+        raise OutOfRange(f"{wrong[0]} litres; zero or more was expected.")
+    a, b = prospect.shape, prospect.rate
+    line = (other + prospect.cost) / prospect.gain
+    # E[max(net, M)] = E[net] + E[(M - net)+], and few colours bring less than M: a short sum.
+    levels = [line * (b + v) - a for v in litres]
+    if not any(v > 0 and level >= 0 for v, level in zip(litres, levels, strict=True)):
+        return tuple(0.0 for _ in litres)
     import numpy as np
     from scipy.special import gammaln
 
-    a, b = prospect.shape, prospect.rate
-    # E[max(net, M)] = E[net] + E[(M - net)+], and few colours bring less than M: a short sum.
-    level = (other + prospect.cost) / prospect.gain * (b + litres) - a
-    if level < 0:
-        return 0.0
-    at = np.arange(0, min(floor(level), _MOST) + 1)
-    log_chance = gammaln(a + at) - gammaln(a) - gammaln(at + 1)
-    log_chance += a * log(b / (b + litres)) + at * log(litres / (b + litres))
-    net = prospect.gain * (a + at) / (b + litres) - prospect.cost
-    saved = float((np.exp(log_chance) * np.maximum(other - net, 0.0)).sum())
-    return max(0.0, prospect.mean + saved - max(prospect.mean, other))
+    counts = np.arange(0.0, min(floor(max(levels)), _MOST) + 1)
+    shapes = a + counts
+    ways = gammaln(shapes) - gammaln(a) - gammaln(counts + 1)
+    worth = []
+    for v, level in zip(litres, levels, strict=True):
+        if v == 0 or level < 0:
+            worth.append(0.0)
+            continue
+        few = slice(min(floor(level), _MOST) + 1)
+        log_chance = ways[few] + (a * log(b / (b + v)) + counts[few] * log(v / (b + v)))
+        net = prospect.gain * shapes[few] / (b + v) - prospect.cost
+        saved = float((np.exp(log_chance) * np.maximum(other - net, 0.0)).sum())
+        worth.append(max(0.0, prospect.mean + saved - max(prospect.mean, other)))
+    return tuple(worth)
 
 
 def evpi(prospect: Prospect, other: float) -> float:
@@ -102,7 +116,8 @@ def pans_worth(
 
     Args: pan_l: litres of a pan after dispersion; pan_cost: money of the time that one pan takes.
     """
-    value = tuple(uses * evsi(prospect, pan_l * pans, other) for pans in range(most + 1))
+    litres = tuple(pan_l * pans for pans in range(most + 1))
+    value = tuple(uses * worth for worth in evsi_each(prospect, litres, other))
     net = [worth - pans * pan_cost for pans, worth in enumerate(value)]
     return Pans(value, max(range(most + 1), key=lambda pans: (round(net[pans], 9), -pans)))
 

@@ -11,6 +11,7 @@ from reports.decide.scouting import (
     Prospect,
     evpi,
     evsi,
+    evsi_each,
     joint_evsi,
     knowledge_gradient,
     lessons,
@@ -70,6 +71,19 @@ def test_no_litres_teach_nothing_and_more_teach_more():
     assert values[0] == 0
     assert values == sorted(values)
     assert values[-1] == pytest.approx(evpi(ONE, 25), rel=0.01)
+
+
+@settings(max_examples=40)
+@given(
+    st.builds(
+        Prospect, st.floats(0.3, 20), st.floats(1, 100), st.floats(50, 900), st.floats(0, 80)
+    ),
+    st.lists(st.floats(0, 200), min_size=1, max_size=5),
+    st.floats(-20, 100),
+)
+def test_several_amounts_at_once_are_worth_what_each_is_alone(prospect, litres, other):
+    together = evsi_each(prospect, tuple(litres), other)
+    assert together == tuple(evsi(prospect, each, other) for each in litres)
 
 
 def test_several_sites_on_one_day_agree_with_one_and_are_worth_more():
