@@ -8,6 +8,7 @@ own judgement. What a mean colour weighs cancels out, since the gold itself was 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from reports.decide.colour_mass import MeanColour
 from trips.calc.predictive import chance_mass_reaches
@@ -18,8 +19,7 @@ START_FREEDOM = 4.0
 START_RATE_PER_L = 0.1  # mean colours per litre where nothing at all is known
 
 
-@dataclass(frozen=True)
-class Fed:
+class Fed(NamedTuple):
     """A past trip's gold in µg and the litres it was washed from, above zero."""
 
     mass_ug: int

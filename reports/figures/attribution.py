@@ -6,7 +6,7 @@ largest remainder, so the parts of a trip always add up to the trip.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from reports.figures.facts import SitePart, TripFacts
 from trips.calc.shares import largest_remainder
@@ -14,8 +14,7 @@ from trips.calc.shares import largest_remainder
 NOT_WEIGHED = "What the box gave there was not weighed."
 
 
-@dataclass(frozen=True)
-class Share:
+class Share(NamedTuple):
     """One trip's part at one site; None stays None for every site of the trip.
 
     `basis` is empty for a trip to a single site, else says how the trip was parted. `reason` says
@@ -93,7 +92,7 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     if not follows_gold:
         return shares
     return tuple(
-        replace(share, mass_ug=None, fine_ug=None, value_minor=None, reason=NOT_WEIGHED)
+        share._replace(mass_ug=None, fine_ug=None, value_minor=None, reason=NOT_WEIGHED)
         if part.unweighed and part.mass_ug is None
         else share
         for part, share in zip(trip.parts, shares, strict=True)

@@ -1,11 +1,13 @@
 """What the record holds, as the figures take it: filled by the selectors, never by hand.
 
 None is "not known" or "not counted", never zero. Masses in micrograms, volumes in millilitres,
-money in minor units of the party's currency.
+money in minor units of the party's currency. What a page holds by the thousand is a named tuple: a
+frozen dataclass takes several times as long to make.
 """
 
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from trips.calc.costs import CostLine
 
@@ -20,8 +22,7 @@ class PartyFacts:
     hourly_figure_minor: int | None
 
 
-@dataclass(frozen=True)
-class SitePart:
+class SitePart(NamedTuple):
     """What is recorded of one trip at one site.
 
     `minutes` is time on the ground (no drive, no walk in), everybody's added up; `mass_ug` is
@@ -37,16 +38,13 @@ class SitePart:
     washed_ml: int | None = None
 
 
-@dataclass(frozen=True)
-class GearPart:
+class GearPart(NamedTuple):
     """What went through one piece of gear at one site; `gear_id` None is gear that wasn't noted.
 
     `minutes` None is "not noted for every run"; masses, `unweighed` and litres as in `SitePart`.
     """
 
     gear_id: int | None
-    name: str
-    kind: str
     minutes: int | None
     mass_ug: int | None
     unweighed: int = 0
@@ -65,8 +63,7 @@ class OwnPriced:
     reason: str = ""
 
 
-@dataclass(frozen=True)
-class TripFacts:
+class TripFacts(NamedTuple):
     """One wrapped-up trip. `unknown` says in words why a figure is None.
 
     `own` is None without specimens; `lines` None where the cost was kept without its lines;
@@ -93,8 +90,7 @@ class TripFacts:
     activity_minutes: tuple[tuple[str, int], ...] = ()
 
 
-@dataclass(frozen=True)
-class PanFacts:
+class PanFacts(NamedTuple):
     """One test pan; a class that was not counted is None."""
 
     site_id: int
@@ -109,8 +105,7 @@ class PanFacts:
     trip_id: int = 0
 
 
-@dataclass(frozen=True)
-class RunFacts:
+class RunFacts(NamedTuple):
     """One run with its worked-out share of a weigh-in (None: not weighed)."""
 
     spot_id: int

@@ -5,8 +5,8 @@ pans, costs and hours by time. What the next trip asks for is the mean of the pa
 may bring comes from gold and litres, or, without litres, from the share of trips that reached it.
 """
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -40,7 +40,8 @@ GROUP_WORDS: dict[GroupBy, str] = {
     "year": "year",
 }
 PANS_ONLY = "pans only"
-NO_KIND = "gear not noted"
+NOT_NOTED = ("gear not noted", "gear not noted")
+GearNames = Mapping[int | None, tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -82,13 +83,20 @@ class Basis:
 
 
 def grouped(
-    valued: Sequence[ValuedTrip], by: GroupBy, site_names: Sequence[tuple[int, str]]
+    valued: Sequence[ValuedTrip],
+    by: GroupBy,
+    site_names: Sequence[tuple[int, str]],
+    gear_names: GearNames,
 ) -> tuple[Group, ...]:
-    """The trips by site, gear, kind of gear, calendar month or year; empty groups are left out."""
+    """The trips by site, gear, kind of gear, calendar month or year; empty groups are left out.
+
+    Args: gear_names: name and kind by the gear's number, for grouping by one of them.
+    """
     if by == "site":
         found = _by_part(valued, dict(site_names))
     elif by in ("gear", "method"):
-        found = _by_gear(valued, (lambda part: part.name) if by == "gear" else _kind)
+        place = 0 if by == "gear" else 1
+        found = _by_gear(valued, lambda part: gear_names.get(part.gear_id, NOT_NOTED)[place])
     else:
         found = {}
         for each in sorted(valued, key=lambda one: one.trip.ends_on):
@@ -101,10 +109,6 @@ def grouped(
         )
         return tuple(Group(label(name), tuple(outings)) for name, outings in ordered)
     return tuple(Group(name, tuple(outings)) for name, outings in sorted(found.items()) if outings)
-
-
-def _kind(part: GearPart) -> str:
-    return part.kind or NO_KIND
 
 
 def _by_part(valued: Iterable[ValuedTrip], names: dict[int, str]) -> dict[str, list[Outing]]:
@@ -137,7 +141,7 @@ def _by_gear(
             for at, part in enumerate(merged.values())
         )
         names = list(merged)
-        trip = replace(each.trip, parts=parts)
+        trip = each.trip._replace(parts=parts)
         for share in attribute(trip, each.value_minor):
             found.setdefault(names[share.site_id], []).append(of_share(each, share))
     return found
@@ -152,8 +156,7 @@ def _merged(parts: Sequence[GearPart], name_of: Callable[[GearPart], str]) -> di
         if before is None:
             found[name] = part
             continue
-        found[name] = replace(
-            before,
+        found[name] = before._replace(
             minutes=_both(before.minutes, part.minutes),
             mass_ug=_either(before.mass_ug, part.mass_ug),
             unweighed=before.unweighed + part.unweighed,

@@ -7,6 +7,7 @@ Ranges are 80 %: none up to two trips, rough from three, resampled from eight.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from reports.figures.attribution import Share
 from reports.figures.facts import TripFacts
@@ -27,8 +28,7 @@ class Gap:
     reason: str
 
 
-@dataclass(frozen=True)
-class Outing:
+class Outing(NamedTuple):
     """A trip, or its part at one site: money in minor units, minutes door to door.
 
     `unknown` says what of the whole trip's costs isn't known; `washed_ml` went through boxes, or

@@ -5,10 +5,9 @@ lot on any day. A value that can't be worked out stays unknown with the reason; 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from reports.figures.attribution import Share, attribute
 from reports.figures.facts import PartyFacts, TripFacts
@@ -23,8 +22,7 @@ BASIS_WORDS: dict[PriceBasis, str] = {
 }
 
 
-@dataclass(frozen=True)
-class ValuedTrip:
+class ValuedTrip(NamedTuple):
     """A trip with its value in minor units (None with `reasons`), the price used, its parts."""
 
     trip: TripFacts

@@ -70,7 +70,12 @@ def pay_ladder(
     today = price_on(prices, as_of, its.currency)
     learned = party_colour_mass(party, as_of)
     groups = pay_groups(
-        grouped(valued, by, [(pk, name) for pk, name, _ in sites]),
+        grouped(
+            valued,
+            by,
+            [(pk, name) for pk, name, _ in sites],
+            facts.gear_names(party) if by in ("gear", "method") else {},
+        ),
         Basis(its, today, learned.mean),
     )
     asked = Asked(party.name, party.currency, as_of, form.season_words, form.basis, mass_unit)

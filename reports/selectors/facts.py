@@ -29,7 +29,6 @@ from trips.selectors.rates import car_rates
 from trips.selectors.worked import around, worked
 
 KIND_WORDS = dict(Gear.Kind.choices)
-NO_GEAR = "gear not noted"
 
 
 def party_facts(party: Party) -> PartyFacts:
@@ -56,7 +55,7 @@ _KEPT = ("sum_version", "currency", "unknown", "worked")
 
 
 def trip_facts(party: Party, until: dt.date, *, with_lines: bool = False) -> tuple[TripFacts, ...]:
-    """Every wrapped-up trip that was over on `until`, earliest first; three queries.
+    """Every wrapped-up trip that was over on `until`, earliest first; two queries.
 
     Args: with_lines: whether each trip's cost lines are wanted, too.
     """
@@ -68,12 +67,8 @@ def trip_facts(party: Party, until: dt.date, *, with_lines: bool = False) -> tup
         .values_list(*_OF_TRIP, *(f"derived_figures__{name}" for name in kept))
     ]
     _work_out(party, rows)
-    gear = {
-        pk: (name, KIND_WORDS.get(kind, ""))
-        for pk, name, kind in Gear.objects.filter(party=party).values_list("pk", "name", "kind")
-    }
     own = own_priced(party, _wrapped(party, until, "weigh_in__trip__"))
-    return tuple(_trip_facts(row, party, gear, own.get(row["pk"])) for row in rows)
+    return tuple(_trip_facts(row, party, own.get(row["pk"])) for row in rows)
 
 
 def _work_out(party: Party, rows: Sequence[dict[str, Any]]) -> None:
@@ -90,7 +85,6 @@ def _work_out(party: Party, rows: Sequence[dict[str, Any]]) -> None:
 def _trip_facts(
     row: dict[str, Any],
     party: Party,
-    gear: dict[int, tuple[str, str]],
     own: OwnPriced | None,
 ) -> TripFacts:
     in_currency = row["currency"] == party.currency
@@ -110,17 +104,20 @@ def _trip_facts(
         **{name: row[name] for name in _SUMS},
         **{name: row[name] if in_currency else None for name in _MONEY},
         unknown=unknown,
-        parts=tuple(SitePart(*part) for part in at["sites"]),
+        parts=tuple(map(SitePart._make, at["sites"])),
         own=own,
-        gear=tuple(
-            GearPart(gear_id, *gear.get(gear_id, (NO_GEAR, "")), *sums)
-            for gear_id, *sums in at["gear"]
-        ),
+        gear=tuple(map(GearPart._make, at["gear"])),
         lines=tuple(CostLine(**line) for line in lines)
         if lines is not None and in_currency
         else None,
         activity_minutes=tuple(at["minutes"].items()),
     )
+
+
+def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:
+    """Name and kind in words of every piece of gear; one query."""
+    rows = Gear.objects.filter(party=party).values_list("pk", "name", "kind")
+    return {pk: (name, KIND_WORDS.get(kind, kind)) for pk, name, kind in rows}
 
 
 def trip_name(name: str, day: dt.date) -> str:

@@ -1,6 +1,5 @@
 """The pay ladder by site, gear, method, month and year, with the next trip's chances."""
 
-import dataclasses
 import datetime as dt
 
 import numpy as np
@@ -29,17 +28,21 @@ from trips.services.derive import rebuild_party
 MEAN = MeanColour(mean_ug=1_000, colour_cv=1.2, mean_cv=0.1, weights=(12, 2.5, 0.5))
 
 
+GEAR = {1: ("Long box", "sluice"), 2: ("Pump box", "pumped"), 3: ("Old box", "sluice")}
+
+
 def valued(trips):
     return value_trips(trips, made.party(), [PRICE], as_of=DAY, basis="trip")
 
 
 def rows(trips, by="site", names=((1, "Bend"), (2, "Bar")), price=PRICE, **its):
     basis = Basis(made.party(**its), price, MEAN)
-    return {group.name: group for group in pay_groups(grouped(valued(trips), by, names), basis)}
+    groups = pay_groups(grouped(valued(trips), by, names, GEAR), basis)
+    return {group.name: group for group in groups}
 
 
-def box(gear_id, name, kind, minutes, mass_ug, washed_ml=100_000):
-    return GearPart(gear_id, name, kind, minutes, mass_ug, 0, washed_ml)
+def box(gear_id, minutes, mass_ug, washed_ml=100_000):
+    return GearPart(gear_id, minutes, mass_ug, 0, washed_ml)
 
 
 def test_by_month_and_year():
@@ -54,7 +57,7 @@ def test_by_month_and_year():
 
 
 def test_a_trip_through_two_boxes_is_parted_and_adds_up():
-    gear = (box(1, "Long box", "sluice", 60, 400_000), box(2, "Pump box", "pumped", 180, 200_000))
+    gear = (box(1, 60, 400_000), box(2, 180, 200_000))
     found = rows([trip(1, gear=gear)], "gear")
     assert set(found) == {"Long box", "Pump box"}
     # Gold 2 : 1 of 50.00; outlay 1 : 3 of 20.00; ten hours 1 : 3.
@@ -65,16 +68,22 @@ def test_a_trip_through_two_boxes_is_parted_and_adds_up():
 
 
 def test_gear_of_one_kind_is_one_method_and_trips_without_runs_stand_apart():
-    gear = (box(1, "A", "sluice", 60, 400_000), box(2, "B", "sluice", None, 200_000))
+    gear = (box(1, 60, 400_000), box(3, None, 200_000))
     found = rows([trip(1, gear=gear), trip(2)], "method")
     assert {name: row.result.trips for name, row in found.items()} == {"sluice": 1, "pans only": 1}
     assert found["sluice"].result.value_minor == 5_000
 
 
+def test_gear_that_was_not_noted_stands_apart():
+    found = rows([trip(1, gear=(box(None, 60, 400_000), box(1, 60, 200_000)))], "gear")
+    assert set(found) == {"gear not noted", "Long box"}
+    assert set(rows([trip(1, gear=(box(None, 60, 400_000),))], "method")) == {"gear not noted"}
+
+
 def test_minutes_missing_for_one_box_part_costs_evenly():
-    gear = (box(1, "A", "sluice", 60, 400_000), box(2, "B", "pumped", None, 200_000))
+    gear = (box(1, 60, 400_000), box(2, None, 200_000))
     found = rows([trip(1, gear=gear)], "gear")
-    assert found["A"].result.outlay_minor == found["B"].result.outlay_minor == 1_000
+    assert found["Long box"].result.outlay_minor == found["Pump box"].result.outlay_minor == 1_000
 
 
 def test_rungs_follow_the_parts():
@@ -236,7 +245,7 @@ class TestPage:
 
 
 def test_parts_of_gold_that_nothing_places_follow_time():
-    gear = (box(1, "A", "sluice", 60, None), box(2, "B", "sluice", 60, None))
-    one = dataclasses.replace(trip(1), gear=gear)
+    gear = (box(1, 60, None), box(2, 60, None))
+    one = trip(1, gear=gear)
     found = rows([one], "gear")
-    assert found["A"].result.value_minor == found["B"].result.value_minor == 2_500
+    assert found["Long box"].result.value_minor == found["Pump box"].result.value_minor == 2_500

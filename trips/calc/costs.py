@@ -8,7 +8,7 @@ on receipts replaces the estimates of drive and engine fuel, so nothing is count
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from trips.calc.errors import OutOfRange
 from trips.calc.gold import Unknown
@@ -44,8 +44,7 @@ class PaidLine:
     basis: str = "as entered"
 
 
-@dataclass(frozen=True)
-class CostLine:
+class CostLine(NamedTuple):
     """One line of a trip's cost; `basis` says from what, `estimated` whether it was worked out."""
 
     kind: CostKind

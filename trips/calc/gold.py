@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from trips.calc.errors import OutOfRange
 from trips.calc.money import minor_per_main, round_minor
@@ -52,8 +52,7 @@ class PricePoint:
             return self.amount / OZT_G if self.unit == "ozt" else self.amount
 
 
-@dataclass(frozen=True)
-class Valuation:
+class Valuation(NamedTuple):
     """A value in minor units, or None with the reason; `price` is the one it rests on."""
 
     amount_minor: int | None

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal, localcontext
 from fractions import Fraction
 from math import ceil
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from trips.calc.costs import Layer, TripCost
 from trips.calc.errors import OutOfRange
@@ -25,8 +25,7 @@ LABELS: dict[RungKey, str] = {
 }
 
 
-@dataclass(frozen=True)
-class Rung:
+class Rung(NamedTuple):
     """One rung: what must come in (minor units, None if not known) and whether it did."""
 
     key: RungKey

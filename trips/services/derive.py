@@ -7,7 +7,6 @@ a derived row is never older than the facts under it. `manage.py rebuild` does t
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import asdict
 
 from django.db import transaction
 from django.db.models import Q, QuerySet
@@ -186,7 +185,7 @@ def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates, its: Around) -> 
         fee_parts={str(s.paper.pk): s.amount_minor for s in fee_shares(trip, under)},
         rate_use=rate_use(trip),
         unknown=unknown,
-        cost_lines=[asdict(line) for line in cost.lines],
+        cost_lines=[line._asdict() for line in cost.lines],
         worked=worked(trip, its),
         sum_version=SUM_VERSION,
     )
