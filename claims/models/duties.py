@@ -14,6 +14,7 @@ from claims.models.papers import Paper, PaperCondition
 from claims.models.party import Party
 from claims.rules.repeats import read_repeat
 from claims.rules.spans import from_iso
+from trips.calc import local
 
 
 class Duty(Fact):
@@ -133,7 +134,7 @@ class DutyDone(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.duty}, {self.due_on}"
+        return f"{self.duty}, {local.day(self.due_on)}"
 
 
 class CalendarFeed(models.Model):

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from claims.models.fact import Fact
 from claims.models.party import Party
 from claims.rules import words
+from trips.calc import local
 
 month_day = RegexValidator(
     r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$",
@@ -167,4 +168,4 @@ class Hole(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Hole at {self.spot or self.site}, {self.opened_on}"
+        return f"Hole at {self.spot or self.site}, {local.day(self.opened_on)}"

@@ -15,6 +15,7 @@ from claims.models.party import Party
 from claims.rules.spans import from_iso
 from claims.rules.term_end import Renewal, TermEnd, TermRule, renewal, term_end
 from claims.rules.terms import Term, term_on
+from trips.calc import local
 
 
 def _check_span(row: models.Model, name: str) -> None:
@@ -221,4 +222,4 @@ class ConditionMark(Fact):
         ordering = ["condition_id", "day", "pk"]
 
     def __str__(self) -> str:
-        return f"{self.get_state_display()}, {self.day}"
+        return f"{self.get_state_display()}, {local.day(self.day)}"

@@ -9,6 +9,7 @@ from django.utils.translation import gettext
 
 from claims.models import CalendarFeed, Duty, DutyDone, Party
 from claims.rules.repeats import due_days
+from trips.calc import local
 
 CALENDAR_FACTS = (
     "title",
@@ -39,9 +40,9 @@ def save_duty(*, duty: Duty, now: dt.datetime) -> Duty:
             raise ValidationError(
                 {
                     "first_due": gettext(
-                        "{lost:%Y-%m-%d} is settled already and would fall out. Undo that "
+                        "{lost} is settled already and would fall out. Undo that "
                         "first, or make a new duty."
-                    ).format(lost=lost[0])
+                    ).format(lost=local.day(lost[0]))
                 }
             )
         facts = [(getattr(before, name), getattr(duty, name)) for name in CALENDAR_FACTS]
@@ -62,7 +63,7 @@ def settle(*, done: DutyDone, now: dt.datetime) -> DutyDone:
     duty = Duty.objects.select_for_update().get(pk=done.duty_id)
     if done.due_on not in due_days(duty.repeat, duty.first_due):
         raise ValidationError(
-            {"due_on": gettext("It isn't due on {due_on:%Y-%m-%d}.").format(due_on=done.due_on)}
+            {"due_on": gettext("It isn't due on {due_on}.").format(due_on=local.day(done.due_on))}
         )
     done.full_clean()
     done.save()

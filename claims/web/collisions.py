@@ -5,6 +5,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 
 from claims.models.fact import Versioned
+from claims.web import show
 
 SEEN = "seen_version"
 
@@ -73,6 +74,8 @@ def _words(bound, value) -> str:
     for key, words in getattr(bound.field.widget, "choices", ()) or ():
         if str(key) == str("" if value is None else value):
             return str(words)
+    if isinstance(bound.field, forms.DateField):
+        return show.day_typed(bound.field, value)
     if hasattr(value, "isoformat"):
         return value.isoformat()
     return "" if value is None else str(value).strip()

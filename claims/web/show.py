@@ -3,6 +3,9 @@
 import datetime as dt
 from decimal import Decimal
 
+from django.core.exceptions import ValidationError
+from django.forms import DateField
+
 from claims.web.asof import zone
 from trips.calc import local
 from trips.calc import money as money_calc
@@ -64,6 +67,15 @@ def counts(coarse: int | None, medium: int | None, fine: int | None) -> str:
 def day(value: dt.date | None) -> str:
     """A date that can't be misread, e.g. "3 May 2031"."""
     return UNKNOWN if value is None else local.day(value)
+
+
+def day_typed(field: DateField, value: object) -> str:
+    """What stands in a box for a day, like every other day; as it was typed if it is none."""
+    try:
+        found = field.to_python(value)
+    except ValidationError:
+        return str(value)
+    return day(found) if found else ""
 
 
 def clock_span(began: dt.datetime | None, ended: dt.datetime | None, zone_name: str) -> str:

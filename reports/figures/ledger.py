@@ -17,6 +17,7 @@ from reports.figures.facts import PartyFacts
 from reports.figures.report import Column, Report
 from reports.figures.site_returns import MASS_PLACES
 from reports.figures.words import listed
+from trips.calc import local
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug, prices_of
 from trips.calc.money import from_minor, round_minor
 from trips.calc.units import from_base, unit
@@ -235,14 +236,14 @@ def _problems(weighings: Sequence[Weighing], lots: Sequence[Lot], as_of: date) -
         if in_lots[each.weigh_in_id] > each.net_ug:
             found.append(
                 f"Lots of {in_lots[each.weigh_in_id]} µg were made from the weigh-in of "
-                f"{each.weighed_on.isoformat()}, which weighed {each.net_ug} µg."
+                f"{local.day(each.weighed_on)}, which weighed {each.net_ug} µg."
             )
     twice = [each for each in weighings if each.same_as and each.weighed_on <= as_of]
     for trip in dict.fromkeys(each.trip for each in twice):
-        days = {each.weighed_on.isoformat() for each in twice if each.trip == trip}
+        days = sorted({each.weighed_on for each in twice if each.trip == trip})
         found.append(
-            f"{trip}: two weigh-ins of {listed(sorted(days))} show the same readings. If one was "
-            "typed twice, delete it: its gold counts double."
+            f"{trip}: two weigh-ins of {listed([local.day(day) for day in days])} show the same "
+            "readings. If one was typed twice, delete it: its gold counts double."
         )
     return tuple(found)
 

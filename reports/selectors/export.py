@@ -13,6 +13,7 @@ from django.db import models
 from claims import models as claims
 from claims.models import Party
 from trips import models as trips
+from trips.calc import local
 from trips.calc import units as units_calc
 from trips.calc.money import from_minor
 
@@ -305,14 +306,20 @@ def _plain(name: str):
     return lambda row: getattr(row, name)
 
 
+def _called(row) -> str:
+    """What a row calls itself, with its days as files for machines write them."""
+    with local.written(local.Manner(dates="iso")):
+        return str(row)
+
+
 def _text(name: str):
-    return lambda row: str(getattr(row, name))
+    return lambda row: _called(getattr(row, name))
 
 
 def _named(name: str):
     def read(row):
         other = getattr(row, name)
-        return None if other is None else str(other)
+        return None if other is None else _called(other)
 
     return read
 
@@ -321,7 +328,7 @@ def _far(way: str):
     def read(row):
         for step in way.split("__"):
             row = getattr(row, step)
-        return str(row)
+        return _called(row)
 
     return read
 
@@ -335,7 +342,7 @@ def _json(name: str):
 
 
 def _names(name: str):
-    return lambda row: "; ".join(str(other) for other in getattr(row, name).all())
+    return lambda row: "; ".join(_called(other) for other in getattr(row, name).all())
 
 
 def _in_unit(name: str, unit: units_calc.Unit):

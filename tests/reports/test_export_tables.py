@@ -120,6 +120,15 @@ def test_headers_name_units_and_no_two_are_alike():
     assert "gross (g)" in gross
 
 
+def test_days_in_names_are_written_for_machines_whoever_reads(client):
+    party = make_party()
+    weigh_in = make_weigh_in(make_trip(party, name=""), weighed_on=dt.date(2031, 5, 3))
+    make_lot(weigh_in)
+    signed_in(client, party, user=make_user(region="de_DE"))
+    [lot] = csv_rows(get(client, "lots"))
+    assert "Weigh-in of 2031-05-03" in lot.values()
+
+
 def test_rows_hold_base_units_and_the_readers_own(client):
     party = make_party()
     user = make_user(mass_unit="dwt", volume_unit="us_gal")

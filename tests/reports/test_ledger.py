@@ -97,7 +97,7 @@ def test_the_day_shown_cuts_the_ledger():
 def test_what_looks_wrong_is_named():
     twice = [weighing(key=1, same_as=1, trip="A"), weighing(key=2, same_as=1, trip="A")]
     found = ledger(twice, [lot((1, 1_200_000), state="on_hand")])
-    assert any("two weigh-ins of 2031-05-03" in text for text in found.problems)
+    assert any("two weigh-ins of 3 May 2031" in text for text in found.problems)
     assert any("1200000 µg were made" in text for text in found.problems)
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
+from claims.web import show
 from claims.web.fields import CountField, ScaledField
 from trips.forms.owned import OwnedForm
 from trips.forms.prices import currency_of
@@ -100,7 +101,7 @@ class CompareForm(forms.Form):
             (
                 f"t {at}",
                 gettext("{name}, as if {first_day} to {last_day} held on every day").format(
-                    name=t.name, first_day=t.first_day, last_day=t.last_day
+                    name=t.name, first_day=show.day(t.first_day), last_day=show.day(t.last_day)
                 ),
             )
             for at, t in enumerate(tables)

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Party, Person, Site, Spot
 from claims.models.fact import Fact
+from trips.calc import local
 from trips.models.gold import WeighIn
 from trips.models.kit import Gear
 from trips.models.trip import Trip
@@ -106,7 +107,7 @@ class TestPan(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Pan at {self.spot}, {self.day}"
+        return f"Pan at {self.spot}, {local.day(self.day)}"
 
 
 class Run(Fact):
@@ -164,7 +165,7 @@ class Run(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Run at {self.spot}, {self.day}"
+        return f"Run at {self.spot}, {local.day(self.day)}"
 
     def span_minutes(self) -> int | None:
         """Whole minutes from start to end, at least one; None while either isn't noted."""

@@ -8,6 +8,7 @@ from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Site
 from claims.models.fact import Fact, PastState, Versioned
+from trips.calc import local
 
 
 class Gauge(Versioned):
@@ -104,4 +105,4 @@ class Flood(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Flood of {self.day}"
+        return f"Flood of {local.day(self.day)}"

@@ -11,6 +11,7 @@ from django.utils.translation import gettext, gettext_lazy
 from claims.models import Party
 from claims.models.fact import Fact
 from claims.web import show
+from trips.calc import local
 from trips.models.trip import Trip
 
 
@@ -53,7 +54,7 @@ class WeighIn(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Weigh-in of {self.weighed_on}"
+        return f"Weigh-in of {local.day(self.weighed_on)}"
 
     @property
     def net_ug(self) -> int:
@@ -198,4 +199,4 @@ class Price(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.currency} price of {self.day}"
+        return f"{self.currency} price of {local.day(self.day)}"

@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Party
 from claims.models.fact import Fact
+from trips.calc import local
 
 
 class Vehicle(Fact):
@@ -207,4 +208,4 @@ class DistanceRate(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name} from {self.first_day}"
+        return f"{self.name} from {local.day(self.first_day)}"

@@ -1,11 +1,10 @@
 """Tags behind the page frame: navigation, form layout, plain tables. No queries, no sums."""
 
-import datetime as dt
 import re
 from dataclasses import dataclass
 
 from django import template
-from django.forms import BaseForm
+from django.forms import BaseForm, DateField
 from django.forms.boundfield import BoundField
 from django.urls import NoReverseMatch, reverse
 from django.utils.translation import gettext_lazy
@@ -170,8 +169,10 @@ def _chosen(field: BoundField) -> str:
     choices = dict(getattr(field.field, "choices", ()))
     if choices:
         return str(choices.get(value) or choices.get(str(value), ""))
-    if isinstance(value, dt.date):
-        return show.day(value)
+    if isinstance(field.field, DateField):
+        words = show.day_typed(field.field, value)
+        days = [each for each in field.form.fields.values() if isinstance(each, DateField)]
+        return words if len(days) == 1 else f"{field.label}: {words}"
     return f"{field.label}: {value}"
 
 
