@@ -11,6 +11,7 @@ from django.utils.translation import gettext, gettext_lazy
 from claims import defaults
 from claims.models import Membership, Party, Person, User
 from claims.models.party import currency_code
+from claims.web.collisions import SEEN
 from claims.web.fields import CountField, FinenessField, MoneyField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
 from claims.web.tongues import language_choices, region_choices
@@ -315,3 +316,30 @@ class RoleForm(forms.Form):
     role = forms.ChoiceField(
         choices=Membership.Role.choices, widget=forms.RadioSelect, help_text=ROLE_HINT
     )
+
+
+class MemberRoleForm(RoleForm):
+    """A member's other role; knows which one its page showed.
+
+    A role is one choice, so what was shown stands where other forms carry a version.
+    """
+
+    def __init__(self, *args, member: Membership, **kwargs):
+        super().__init__(*args, initial={"role": member.role, SEEN: member.role}, **kwargs)
+        self.member = member
+        self.fields[SEEN] = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    def clean(self):
+        data = super().clean()
+        seen = data.pop(SEEN, "")
+        if seen and seen != self.member.role:
+            self.data = self.data.copy()
+            self.data[SEEN] = self.member.role
+            raise ValidationError(
+                gettext(
+                    "Somebody else saved this while you were writing: {user} is now a {role}. "
+                    "Saving again keeps what stands below."
+                ).format(user=self.member.user, role=self.member.get_role_display()),
+                code="changed_meanwhile",
+            )
+        return data

@@ -9,7 +9,7 @@ from django.utils.translation import gettext
 
 from claims import hooks
 from claims.models import Invitation, Membership, Party, Person, User
-from claims.models.fact import PastState
+from claims.models.fact import ChangedMeanwhile, PastState
 from claims.services import files
 
 INVITATION_DAYS = 7
@@ -146,8 +146,15 @@ def accept_invitation(*, token: str, user: User, now: dt.datetime) -> Membership
 
 @transaction.atomic
 def change_role(*, membership: Membership, role: str) -> Membership:
-    """Another role for a member; the last keeper stays one."""
+    """Another role for a member; the last keeper stays one.
+
+    Raises:
+        ChangedMeanwhile: it got another one after it was read, or the member is gone.
+    """
     _hold_last_keeper(membership, role)
+    stored = Membership.objects.filter(pk=membership.pk).values_list("role", flat=True).first()
+    if stored != membership.role:
+        raise ChangedMeanwhile(membership)
     membership.role = role
     membership.full_clean()
     membership.save(update_fields=["role"])

@@ -14,7 +14,13 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from claims.access import keeper_page, own_invitation, own_person, reader_page
-from claims.forms.people import PartyDefaultsForm, PartyForm, PersonForm, RoleForm
+from claims.forms.people import (
+    MemberRoleForm,
+    PartyDefaultsForm,
+    PartyForm,
+    PersonForm,
+    RoleForm,
+)
 from claims.middleware import SESSION_KEY
 from claims.models import Membership, Party, Person
 from claims.selectors import party_page
@@ -133,7 +139,7 @@ def _person_form(request, person, title):
 @keeper_page
 def member_edit(request, pk):
     member = own_member(request, pk)
-    form = RoleForm(request.POST or None, initial={"role": member.role})
+    form = MemberRoleForm(request.POST or None, member=member)
     if request.method == "POST" and form.is_valid():
         try:
             parties.change_role(membership=member, role=form.cleaned_data["role"])

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from claims import hooks
 from claims.models import Invitation, Membership, Party
+from claims.models.fact import ChangedMeanwhile
 from claims.services import ground, papers, parties
 from tests import factories as make
 
@@ -111,6 +112,14 @@ def test_with_two_keepers_one_may_step_down_and_the_other_may_not(party, keeper)
         parties.remove_member(membership=second)
     parties.remove_member(membership=first)
     assert list(party.memberships.all()) == [second]
+
+
+def test_a_role_given_since_it_was_read_is_not_overwritten(party, keeper):
+    member = make.make_member(party, role="hand")
+    Membership.objects.filter(pk=member.pk).update(role="keeper")
+    with pytest.raises(ChangedMeanwhile):
+        parties.change_role(membership=member, role="reader")
+    assert Membership.objects.get(pk=member.pk).role == "keeper"
 
 
 def test_a_removed_members_person_stays_on_old_trips(party, keeper):

@@ -183,6 +183,21 @@ def test_a_keeper_changes_roles_and_removes_but_not_the_last_keeper(keeper, part
     assert list(party.memberships.all()) == [own]
 
 
+def test_a_second_keeper_is_told_of_the_role_the_first_one_gave(keeper, party):
+    other = make.make_member(party, role="hand")
+    path = url("member_edit", other.pk)
+    assert 'name="seen_version" value="hand"' in keeper.get(path).content.decode()
+    Membership.objects.filter(pk=other.pk).update(role="keeper")
+    late = keeper.post(path, {"role": "reader", "seen_version": "hand"})
+    assert "is now a keeper" in text_of(late)
+    page = late.content.decode()
+    assert 'name="seen_version" value="keeper"' in page
+    assert re.search(r'value="reader"[^>]* checked', page)  # what was chosen stays chosen
+    assert Membership.objects.get(pk=other.pk).role == "keeper"
+    keeper.post(path, {"role": "reader", "seen_version": "keeper"})
+    assert Membership.objects.get(pk=other.pk).role == "reader"
+
+
 def test_a_removed_member_sees_nothing_at_once(client, party):
     make.make_member(party)
     make.signed_in(client, party, "hand")

@@ -11,8 +11,8 @@ from tests.isolation.shown import as_shown
 from tests.isolation.test_url_map import ADDRESSES, OPEN, address, contents, whole_record
 
 pytestmark = pytest.mark.django_db
-# A role is one choice, made whole each time; entries of a phone are added to, never replaced.
-NOTHING_TO_OVERWRITE = {"claims:member_edit", "trips:field_record_edit"}
+# Entries of a phone are added to, never replaced.
+NOTHING_TO_OVERWRITE = {"trips:field_record_edit"}
 
 
 @pytest.fixture
