@@ -95,5 +95,8 @@ def password_change(request):
 
 def locked_out(request, original_response=None, credentials=None):
     """After too many wrong passwords: the same answer for any password, and for how long."""
-    minutes = int(settings.AXES_COOLOFF_TIME.total_seconds() // 60)
-    return render(request, "registration/locked_out.html", {"minutes": minutes}, status=429)
+    context = {
+        "minutes": int(settings.AXES_COOLOFF_TIME.total_seconds() // 60),
+        "any_name": getattr(request, "address_is_spent", False),
+    }
+    return render(request, "registration/locked_out.html", context, status=429)

@@ -125,14 +125,18 @@ AUTHENTICATION_BACKENDS = [
 ]
 # Five wrong passwords for one name from one address, then nobody gets in by that pair for a
 # while, with the right one neither: guessing must not learn that it was right. Another address
-# of the same person is let in, so nobody can be locked out of their record from afar.
+# of the same person is let in, so nobody can be locked out of their record from afar. What else
+# is counted stands in `claims/guesses.py`.
 AXES_FAILURE_LIMIT = 5
-AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_PARAMETERS = "claims.guesses.lockout_parameters"
+AXES_HANDLER = "claims.guesses.GuessHandler"
 AXES_COOLOFF_TIME = dt.timedelta(minutes=15)
 AXES_RESET_ON_SUCCESS = True
 AXES_LOCKOUT_CALLABLE = "claims.views.people.locked_out"
 AXES_CLIENT_IP_CALLABLE = "trips.project.proxy.client_address"
-AXES_ENABLE_ACCESS_FAILURE_LOG = False
+# Each wrong password for an hour, to count them by address over all names.
+AXES_ENABLE_ACCESS_FAILURE_LOG = True
+WRONG_PASSWORDS_PER_ADDRESS = env.whole_number("WRONG_PASSWORDS_PER_ADDRESS", 50, 10, 100_000)
 AXES_DISABLE_ACCESS_LOG = True
 AXES_VERBOSE = False
 PROXIES = env.whole_number("PROXIES", 0, 0, 5)

@@ -3,8 +3,10 @@
 from django.contrib.auth import views as auth
 from django.urls import include, path, reverse_lazy
 
+from claims.guesses import SignIn
+
 account_urls = [
-    path("sign-in/", auth.LoginView.as_view(redirect_authenticated_user=True), name="login"),
+    path("sign-in/", SignIn.as_view(), name="login"),
     path("sign-out/", auth.LogoutView.as_view(), name="logout"),
     path(
         "new-password/<uidb64>/<token>/",
