@@ -2,18 +2,24 @@
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Literal
+
+from django.db.models import Count, Q, Sum, Value
+from django.db.models.functions import Coalesce
 
 from claims.models import Party, Spot
 from reports.decide.belief import Belief
 from reports.decide.comparing import site_gamma, with_counts
 from reports.decide.gammas import GammaMix
-from trips.calc.counts import ClassCounts
+from trips.calc.counts import CLASSES
 from trips.models import TestPan, Trip
 from trips.models.field import Layer
 
 Kind = Literal["site", "spot", "layer"]
+UNSAID = [Q(**{f"{name}__isnull": True}) for name in CLASSES]
+NOT_COUNTED, PARTLY = UNSAID[0] & UNSAID[1] & UNSAID[2], UNSAID[0] | UNSAID[1] | UNSAID[2]
 
 
 @dataclass(frozen=True)
@@ -29,18 +35,6 @@ class Counted:
     @property
     def litres(self) -> float:
         return self.ml / 1000
-
-    def plus(self, counts: ClassCounts, ml: int) -> "Counted":
-        """With one pan more."""
-        if counts.total is None:
-            return Counted(self.pans, self.colours, self.ml, self.not_counted + 1, self.partly)
-        return Counted(
-            self.pans + 1,
-            self.colours + counts.total,
-            self.ml + ml,
-            self.not_counted,
-            self.partly + bool(counts.missing),
-        )
 
 
 @dataclass(frozen=True)
@@ -86,16 +80,9 @@ class Things:
 
 def things(party: Party, until: dt.date) -> Things:
     """Sites and spots of the party, and the layers that pans were taken from; two queries."""
-    by_layer: dict[tuple[int, str], Counted] = defaultdict(Counted)
-    rows = (
-        TestPan.objects.filter(party=party, day__lte=until)
-        .exclude(trip__state=Trip.State.CALLED_OFF)
-        .order_by("day", "pk")
-        .values_list("spot_id", "layer", "volume_ml", "coarse", "medium", "fine")
-    )
-    for spot_id, layer, ml, *counts in rows:
-        key = (spot_id, layer)
-        by_layer[key] = by_layer[key].plus(ClassCounts(*counts), ml)
+    by_spot: dict[int, dict[str, Counted]] = defaultdict(dict)
+    for spot_id, layer, *sums in _counted(party, until):
+        by_spot[spot_id][layer] = Counted(*(each or 0 for each in sums))
     spots = Spot.objects.filter(site__party=party).select_related("site")
     found = Things()
     of_site: dict[int, Counted] = defaultdict(Counted)
@@ -103,14 +90,14 @@ def things(party: Party, until: dt.date) -> Things:
     for spot in spots.order_by("site__name", "site_id", "name", "pk"):
         place = f"{spot.site.name}: {spot.name}"
         names[spot.site_id] = spot.site.name
-        layers = [(layer, its) for (pk, layer), its in by_layer.items() if pk == spot.pk]
+        layers = by_spot[spot.pk]
         # Belief leaves overburden out, because nobody feeds it to a box; so do these.
-        whole = _sum(its for layer, its in layers if layer != Layer.OVERBURDEN)
+        whole = _sum(its for layer, its in layers.items() if layer != Layer.OVERBURDEN)
         of_site[spot.site_id] = _sum([of_site[spot.site_id], whole])
         found.spots.append(
             Thing(f"spot-{spot.pk}", "spot", spot.site_id, spot.pk, "", place, whole)
         )
-        for layer, its in sorted(layers):
+        for layer, its in sorted(layers.items()):
             name = f"{place}, {Layer(layer).label}"
             key = f"layer-{spot.pk}-{layer}"
             found.layers.append(Thing(key, "layer", spot.site_id, spot.pk, layer, name, its))
@@ -118,6 +105,24 @@ def things(party: Party, until: dt.date) -> Things:
         Thing(f"site-{pk}", "site", pk, None, "", name, of_site[pk]) for pk, name in names.items()
     )
     return found
+
+
+def _counted(party: Party, until: dt.date) -> Iterable[tuple]:
+    """Spot, layer and the sums of `Counted` in its order, one row for each of both; one query."""
+    pans = TestPan.objects.filter(party=party, day__lte=until)
+    coarse, medium, fine = (Coalesce(name, Value(0)) for name in CLASSES)
+    return (
+        pans.exclude(trip__state=Trip.State.CALLED_OFF)
+        .order_by()
+        .values_list("spot_id", "layer")
+        .annotate(
+            pans=Count("pk", filter=~NOT_COUNTED),
+            colours=Sum(coarse + medium + fine, filter=~NOT_COUNTED),
+            ml=Sum("volume_ml", filter=~NOT_COUNTED),
+            uncounted=Count("pk", filter=NOT_COUNTED),
+            partly=Count("pk", filter=~NOT_COUNTED & PARTLY),
+        )
+    )
 
 
 def _sum(parts) -> Counted:

@@ -1,5 +1,8 @@
 """The page "Is A better than B", from the record."""
 
+import dataclasses
+import random
+
 import pytest
 from django.urls import reverse
 
@@ -9,6 +12,8 @@ from reports.selectors.compare import things
 from tests import factories as f
 from tests.reports.asking import page, queries, words
 from trips.calc.compare import compare_rates
+from trips.calc.counts import ClassCounts
+from trips.models import TestPan
 
 pytestmark = pytest.mark.django_db
 PLACE = reverse("reports:compare")
@@ -32,6 +37,30 @@ def spots(party):
 
 def ask(a, b, query=LATE):
     return f"{PLACE}?a={a}&b={b}&{query}"
+
+
+def test_sums_by_layer_are_those_of_the_pans_one_by_one(party, spots):
+    dice = random.Random(4)
+    trip = party.trips.get()
+    for _ in range(60):
+        counts = {name: dice.choice([None, 0, 1, 7]) for name in ("coarse", "medium", "fine")}
+        layer, ml = dice.choice(["gravel", "bedrock", "overburden"]), dice.choice([4_000, 6_500])
+        f.make_pan(trip, dice.choice(spots), layer=layer, volume_ml=ml, **counts)
+    expected = {}
+    for pan in TestPan.objects.filter(party=party):
+        sums = expected.setdefault(f"layer-{pan.spot_id}-{pan.layer}", [0, 0, 0, 0, 0])
+        counts = ClassCounts(pan.coarse, pan.medium, pan.fine)
+        if counts.total is None:
+            sums[3] += 1
+        else:
+            more = (1, counts.total, pan.volume_ml, 0, bool(counts.missing))
+            sums[:] = [old + new for old, new in zip(sums, more, strict=True)]
+    found = things(party, f.dt.date(2031, 12, 31))
+    told = {thing.key: list(dataclasses.astuple(thing.counted)) for thing in found.layers}
+    assert told == expected
+    assert sum(thing.counted.pans for thing in found.sites) == sum(
+        sums[0] for key, sums in expected.items() if "overburden" not in key
+    )
 
 
 def test_two_spots_of_one_site_share_its_mean(keeper, party, spots):
