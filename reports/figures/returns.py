@@ -124,7 +124,7 @@ def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
             fine_ug=each.trip.fine_ug,
             wear_minor=each.trip.wear_minor,
             person_minutes=each.trip.person_minutes,
-            washed_ml=_washed_ml(each.trip),
+            washed_ml=washed_ml(each.trip),
             unknown=each.trip.unknown,
             value_reason=" ".join(each.reasons),
         )
@@ -132,7 +132,7 @@ def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
     )
 
 
-def _washed_ml(trip: TripFacts) -> int | None:
+def washed_ml(trip: TripFacts) -> int | None:
     """What the trip washed at all its sites; None if that isn't noted everywhere."""
     parts = [part.washed_ml for part in trip.parts]
     known = [ml for ml in parts if ml is not None]

@@ -24,9 +24,9 @@ from reports.decide.purchase import (
 )
 from reports.figures.facts import TripFacts
 from reports.figures.ranking import pct
-from reports.figures.returns import whole_trips
+from reports.figures.returns import washed_ml
 from reports.figures.season import Spent, worn
-from reports.figures.value import price_words, value_trips
+from reports.figures.value import price_words
 from reports.selectors import facts
 from reports.selectors.belief import party_ground
 from trips.calc.digits import main_money_range
@@ -188,17 +188,12 @@ class PurchasePage:
     headers = ("What if", "Mean present value", "80 % range", "Chance above zero")
 
 
-def mean_trip(
-    party: Party, trips: Sequence[TripFacts], as_of: dt.date, km: float | None
-) -> MeanTrip:
+def mean_trip(trips: Sequence[TripFacts], km: float | None) -> MeanTrip:
     """What wrapped-up trips come to on the mean."""
-    outings = whole_trips(
-        value_trips(trips, facts.party_facts(party), (), as_of=as_of, basis="trip")
-    )
     fed = tuple(
-        Fed(outing.mass_ug, outing.washed_ml / 1000)
-        for outing in outings
-        if outing.mass_ug is not None and outing.washed_ml
+        Fed(trip.mass_ug, ml / 1000)
+        for trip in trips
+        if trip.mass_ug is not None and (ml := washed_ml(trip))
     )
     years = {trip.ends_on.year for trip in trips}
     hours = [
@@ -257,7 +252,7 @@ def purchase_page(
     driven = driven_by_car(party, as_of)
     drives = [drive.distance_m for rows, _ in driven.values() for drive in rows]
     km = sum(drives) / len(drives) / 1000 if drives else None
-    mean = mean_trip(party, trips, as_of, km)
+    mean = mean_trip(trips, km)
     cars = list(party.vehicles.values_list("name", "wear_milli_per_km"))
     car_milli = next((milli for name, milli in cars if name in driven and milli), None)
     kind = data.get("kind") if data.get("kind") in KINDS else "box"

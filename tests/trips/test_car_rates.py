@@ -1,6 +1,7 @@
 """A car that goes by a published rate: each drive at its own day's rate, the fuel counted once."""
 
 import datetime as dt
+import random
 
 import pytest
 from django.db import connection
@@ -10,6 +11,8 @@ from django.urls import reverse
 from tests import factories as make
 from tests.trips.test_derive import stored
 from trips.models import DerivedTripFigures, Trip, Vehicle
+from trips.selectors.costing import legs_of
+from trips.selectors.rates import driven_by_car
 from trips.services.derive import rebuild_party, rebuild_trip
 from trips.services.trips import delete_trip
 
@@ -201,3 +204,44 @@ def test_more_trips_take_the_same_queries(client, car):
     for day in range(4, 8):
         drive(car, dt.date(2031, 5, day))
     assert count(trip) == one
+
+
+def test_drives_by_car_are_those_that_each_trip_costs(party):
+    """Noted, or there and back to the farthest site visited; else counted as not known."""
+    dice = random.Random(6)
+    roads = ("sealed_m", "unsealed_m", "track_m")
+    cars = [make.make_vehicle(party, name=name) for name in ("Van", "Truck")]
+    sites = [
+        make.make_site(party, **{road: dice.choice([None, 4_000, 25_000]) for road in roads})
+        for _ in range(4)
+    ]
+    sites.append(make.make_site(party, **dict.fromkeys(roads)))
+    expected = {}
+    for number in range(40):
+        noted = dice.random() < 0.3
+        first, *others = dice.sample(sites, 3)
+        trip = make.make_trip(
+            party, first, fallbacks=others,
+            vehicle=dice.choice([*cars, None]), starts_on=dt.date(2031, 5, 1 + number % 20),
+            state=dice.choice(["wrapped_up", "wrapped_up", "under_way", "called_off"]),
+            **{f"driven_{road}": dice.choice([None, 9_000]) for road in roads if noted},
+        )  # fmt: skip
+        for row in trip.trip_sites.all():
+            trip.trip_sites.filter(pk=row.pk).update(was_visited=dice.random() < 0.6)
+    for trip in Trip.objects.filter(state="wrapped_up", vehicle__isnull=False).order_by(
+        "starts_on", "pk"
+    ):
+        known, lost = expected.setdefault(trip.vehicle.name, ([], []))
+        legs = legs_of(trip)
+        if legs is None:
+            lost.append(trip)
+        else:
+            known.append((trip.starts_on, sum(leg.distance_m for leg in legs)))
+    found = driven_by_car(party, dt.date(2031, 12, 31))
+    assert {
+        car: ([(each.day, each.distance_m) for each in drives], unknown)
+        for car, (drives, unknown) in found.items()
+    } == {car: (known, len(lost)) for car, (known, lost) in expected.items()}
+    assert all(lost for _, lost in expected.values())
+    early = driven_by_car(party, dt.date(2031, 5, 6))
+    assert {each.day.day for drives, _ in early.values() for each in drives} <= set(range(1, 7))

@@ -10,9 +10,12 @@ from pathlib import Path
 from claims.models import Party
 from trips.calc.kmrates import CarDrive, CarRates, Driven, RateTable, Tier
 from trips.calc.ratefile import rate_tables
-from trips.models import DistanceRate, Trip
+from trips.models import DistanceRate, Trip, TripSite
 from trips.selectors.costing import HAPPENED, legs_of
 
+ROADS = ("sealed_m", "unsealed_m", "track_m")
+DRIVEN = tuple(f"driven_{road}" for road in ROADS)
+NOT_NOTED = [None, None, None]
 FILE = Path(__file__).resolve().parent.parent / "data" / "km_rates.toml"
 
 
@@ -84,20 +87,28 @@ def rate_use(trip: Trip) -> dict:
 
 def driven_by_car(party: Party, until: dt.date) -> dict[str, tuple[list[Driven], int]]:
     """Car → its drives on wrapped-up trips, and how many drives aren't known; two queries."""
-    trips = (
-        Trip.objects.filter(party=party, state=Trip.State.WRAPPED_UP, ends_on__lte=until)
-        .filter(vehicle__isnull=False)
-        .select_related("vehicle")
-        .prefetch_related("trip_sites__site")
-        .order_by("starts_on", "pk")
-    )
+    over = {"state": Trip.State.WRAPPED_UP, "ends_on__lte": until, "vehicle__isnull": False}
+    trips = Trip.objects.filter(party=party, **over).order_by("starts_on", "pk")
+    ways = _ways(party, {f"trip__{name}": value for name, value in over.items()})
     found: dict[str, tuple[list[Driven], int]] = {}
-    for trip in trips:
-        legs = legs_of(trip)
-        drives, unknown = found.get(trip.vehicle.name, ([], 0))
-        if legs is None:
-            unknown += 1
+    for pk, day, car, *parts in trips.values_list("pk", "starts_on", "vehicle__name", *DRIVEN):
+        metres = sum(part or 0 for part in parts) if parts != NOT_NOTED else ways.get(pk)
+        drives, unknown = found.setdefault(car, ([], 0))
+        if metres is None:
+            found[car] = (drives, unknown + 1)
         else:
-            drives.append(Driven(trip.starts_on, sum(leg.distance_m for leg in legs)))
-        found[trip.vehicle.name] = (drives, unknown)
+            drives.append(Driven(day, metres))
     return found
+
+
+def _ways(party: Party, of_trips: dict) -> dict[int, int]:
+    """Trip → metres there and back to the farthest site visited, where no drive was noted."""
+    rows = TripSite.objects.filter(trip__party=party, was_visited=True, **of_trips).filter(
+        **{f"trip__{name}__isnull": True for name in DRIVEN}
+    )
+    ways: dict[int, int] = {}
+    for pk, *parts in rows.order_by().values_list("trip_id", *(f"site__{name}" for name in ROADS)):
+        if parts != NOT_NOTED:
+            metres = 2 * sum(part or 0 for part in parts)
+            ways[pk] = max(metres, ways.get(pk, 0))
+    return ways
