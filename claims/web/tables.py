@@ -1,9 +1,40 @@
 """The base of every sortable list."""
 
+from collections.abc import Iterator
+
 import django_tables2 as tables
+from django.template import Context
+from django.template.base import render_value_in_context
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext_lazy
+from django_tables2.rows import BoundRow, BoundRows
+from django_tables2.utils import signature
 
 PAGE_ROWS = 25
+UNSAID = ("", "–", "—")
+
+
+class _Row(BoundRow):
+    """A row that looks up what a column's `render` takes once a table, not once a cell."""
+
+    def _call_render(self, bound_column, value=None):
+        given = self._optional_cell_arguments(bound_column, value)
+        takes = self.table.taken_by(bound_column, given)
+        content = bound_column.render(**{name: given[name] for name in takes})
+        return bound_column.link(content, **given) if bound_column.link else content
+
+
+class _Rows(BoundRows):
+    """The rows of a table, or a page of them."""
+
+    def __iter__(self):
+        return (_Row(record, table=self.table) for record in self.data)
+
+    def __getitem__(self, key):
+        if isinstance(key, slice):
+            return _Rows(data=self.data[key], table=self.table)
+        return _Row(self.data[key], table=self.table)
 
 
 class LedgerTable(tables.Table):
@@ -22,6 +53,37 @@ class LedgerTable(tables.Table):
     def __init__(self, *args, units: dict[str, str] | None = None, **kwargs):
         self.units = units or {"mass": "g", "volume": "L", "distance": "km"}
         super().__init__(*args, **kwargs)
+        self.rows = _Rows(data=self.data, table=self)
+        self._taken: dict[str, tuple[str, ...]] = {}
+
+    def taken_by(self, bound_column, given: dict[str, object]) -> tuple[str, ...]:
+        """Names of those given arguments that a column's `render` takes."""
+        if bound_column.name not in self._taken:
+            names, takes_all = signature(bound_column.render)
+            self._taken[bound_column.name] = tuple(given) if takes_all else names
+        return self._taken[bound_column.name]
+
+    @property
+    def lines(self) -> Iterator[SafeString]:
+        """The rows of the page as the template shows them; heads and classes are made once."""
+        columns = [
+            (
+                column.name,
+                format_html('<td role="cell" data-label="{}"', column.header),
+                column.attrs["td"].as_html(),
+            )
+            for column in self.columns
+        ]
+        context = Context()
+        for row in self.paginated_rows:
+            cells = []
+            for name, start, attrs in columns:
+                cell = row.get_cell(name)
+                unsaid = " data-unsaid" if cell in UNSAID else ""
+                text = render_value_in_context(cell, context)
+                cells.append(f"{start}{unsaid} {attrs}>{text}</td>\n")
+            # Each part is escaped already: the heads, the attributes, the cells.
+            yield mark_safe(f'<tr role="row" {row.attrs.as_html()}>\n{"".join(cells)}</tr>\n')
 
 
 class NumberColumn(tables.Column):

@@ -5,7 +5,7 @@ the address, session, person and role (`_Bare`), and the response. Without that 
 and small pages looked several times too slow beside it.
 
 `own template`: the page's queries without the object layer, and its template, values given.
-`bare table`: the same with a table of ready texts in place of its own.
+`bare table`: the same with a table of ready texts in place of its own, as the library shows it.
 `grouped sums`: hours, gold, costs and pans of every site, one grouped query for each table of
 facts, written by hand, and the page's template, values given.
 `tables with a grid`: one table a page, fixed widths, as many pages.
@@ -34,6 +34,7 @@ from trips.models import (
     TripSite,
 )
 
+LIBRARYS_OWN = "django_tables2/table.html"
 PDF_ROWS, PDF_COLUMNS = 40, 8
 _PDF_PAGE = re.compile(rb"/Type\s*/Page\b")
 
@@ -107,7 +108,7 @@ def _bare(value):
         (tables.Table,),
         {column.name: tables.Column(verbose_name=column.header) for column in value.columns},
     )
-    table = made(rows, template_name=value.template_name, attrs=value.attrs, orderable=True)
+    table = made(rows, template_name=LIBRARYS_OWN, attrs=value.attrs, orderable=True)
     table.caption, table.request = getattr(value, "caption", ""), getattr(value, "request", None)
     table.page, table.paginator = getattr(value, "page", None), getattr(value, "paginator", None)
     return table

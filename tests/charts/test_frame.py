@@ -11,6 +11,7 @@ from django.template.loader import render_to_string
 from django.test import RequestFactory
 from django.urls import reverse
 
+from claims.web.tables import LedgerTable
 from reports.charts.plots import IntervalRow, interval_plot
 from trips.templatetags import frame
 
@@ -143,7 +144,7 @@ def test_plain_table_labels_every_cell_and_escapes():
     assert "&lt;b&gt;Ford&lt;/b&gt;" in told
 
 
-class SiteTable(django_tables2.Table):
+class SiteTable(LedgerTable):
     name = django_tables2.Column("Site")
     grade = django_tables2.Column("Grade", orderable=False)
     caption = "Sites"

@@ -1,6 +1,7 @@
 """Weigh-ins, lots and prices of one party, ready for pages and sums."""
 
 import datetime as dt
+from collections import defaultdict
 
 from django.db.models import F, Min, Q, QuerySet, Sum
 
@@ -57,17 +58,21 @@ def merged_lots(party: Party) -> list[MergedLot]:
 
 def weighed_parts(party: Party) -> tuple[WeighedPart, ...]:
     """Every weigh-in with its lots as inputs of the sums; two queries."""
-    rows = WeighIn.objects.filter(party=party).prefetch_related("lots")
+    lots_of: dict[int, list[LotPart]] = defaultdict(list)
+    of_lot = ("mass_ug", "state", "own_value_minor", "currency")
+    held = GoldLot.objects.filter(weigh_in__party=party)
+    for weigh_in_id, *values in held.values_list("weigh_in_id", *of_lot):
+        lots_of[weigh_in_id].append(LotPart(*values))
+    rows = WeighIn.objects.filter(party=party)
     return tuple(
         WeighedPart(
-            net_ug=row.net_ug,
-            fineness=row.fineness or party.fineness,
-            lots=tuple(
-                LotPart(lot.mass_ug, lot.state, lot.own_value_minor, lot.currency)
-                for lot in row.lots.all()
-            ),
+            net_ug=gross_ug - tare_ug,
+            fineness=fineness or party.fineness,
+            lots=tuple(lots_of[pk]),
         )
-        for row in rows
+        for pk, gross_ug, tare_ug, fineness in rows.values_list(
+            "pk", "gross_ug", "tare_ug", "fineness"
+        )
     )
 
 

@@ -106,18 +106,17 @@ def weighin_list(request):
         currency=party.currency,
         payable_ratio=Decimal(party.payable_ppt) / 1000,
     )
-    units = units_of(request.user)
-    all_lots = lots(party)
+    units, held = units_of(request.user), holdings(parts)
     page = GoldPage(
         weigh_ins=show_table(
             request, WeighInTable(weigh_ins(party), party_fineness=party.fineness, units=units)
         )
         if parts
         else None,
-        lots=show_table(request, LotTable(all_lots, units=units))
+        lots=show_table(request, LotTable(lots(party), units=units))
         if any(part.lots for part in parts)
         else None,
-        holdings=holdings(parts),
+        holdings=held,
         value=value,
         value_basis=price_basis(value.price) if value.price else value.reason,
         currency=party.currency,
@@ -128,7 +127,7 @@ def weighin_list(request):
             for lot in part.lots
         )
         > 1,
-        bases=_on_hand_bases(party, holdings(parts), value),
+        bases=_on_hand_bases(party, held, value),
     )
     return render(request, "trips/weighin_list.html", {"page": page})
 
