@@ -316,15 +316,6 @@ class Trigger:
     colours: int
 
 
-def triggers(rows: Sequence[Row]) -> tuple[Trigger, ...]:
-    """The points at which a poor count sends one away, one for each number of colours."""
-    found: dict[int, Trigger] = {}
-    for row in rows:
-        if row.move_at_most is not None:
-            found.setdefault(row.move_at_most, Trigger(row.pans, row.litres, row.move_at_most))
-    return tuple(found.values())
-
-
 def main_trigger(rows: Sequence[Row], wanted: int = 4) -> Trigger | None:
     """The one to remember: nearest to four pans, the earlier of two."""
     return min(

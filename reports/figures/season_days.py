@@ -8,7 +8,6 @@ from reports.decide.ranking import Outing
 from reports.decide.season import MOST_VISITS, Choice, Plan, falling
 from trips.calc import local
 
-KEEP = 0.85  # what the next trip to a site still brings of the one before (own judgement)
 DRAWS = 4_000
 
 

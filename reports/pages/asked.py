@@ -14,6 +14,7 @@ from reports.figures.value import BASIS_WORDS, PriceBasis
 
 PRICES = [("trip", "each trip's day"), ("today", "the day shown")]
 ALL = "all"
+KEEP_PCT = 85  # of the gold that the trip before brought from a site; own judgement
 
 
 def _whole(least: int, most: int, unit: str) -> dict[str, str]:
@@ -170,7 +171,7 @@ class SeasonPlanForm(AskForm):
 
     def __init__(self, request, day: dt.date):
         self.first = day
-        super().__init__(request, until=day + dt.timedelta(days=182), free=4, keep=85)
+        super().__init__(request, until=day + dt.timedelta(days=182), free=4, keep=KEEP_PCT)
         del self.starts["price"]
         self.pins = read_pins(request.GET.getlist("pin"))
 

@@ -8,9 +8,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from django.db.models import Count, Q
+from django.db.models import Q
 
-from claims.models import Hole, Party
+from claims.models import Party
 from reports.figures.facts import (
     GearPart,
     OwnPriced,
@@ -169,13 +169,6 @@ def site_runs(site_id: int, until: dt.date) -> tuple[RunFacts, ...]:
             *("derived_share__mass_ug", "trip_id"),
         )
     )
-
-
-def open_holes(party: Party, day: dt.date) -> dict[int, int]:
-    """Holes open on a day by site; one query."""
-    still_open = Q(filled_on__isnull=True) | Q(filled_on__gt=day)
-    rows = Hole.objects.filter(still_open, party=party, opened_on__lte=day).order_by()
-    return dict(rows.values_list("site_id").annotate(Count("pk")))
 
 
 def cost_lines(party: Party, trips: Sequence[TripFacts]) -> tuple[CostLine, ...]:

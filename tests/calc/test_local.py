@@ -107,8 +107,3 @@ def test_what_a_region_shows_is_read_back_as_the_same_number(number, region):
     if region == "hi_IN":  # groups by two, which the reader refuses on purpose
         text = text.replace(",", "")
     assert parse_decimal(text, mark) == number
-
-
-def test_an_unknown_region_is_known_to_be_unknown():
-    assert [local.known(name) for name in ("", "de_DE")] == [True, True]
-    assert [local.known(name) for name in ("xx_QQ", "not a region")] == [False, False]

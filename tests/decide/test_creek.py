@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from reports.decide import creek
-from reports.decide.creek import Fallback, Ground, Setting, main_trigger, table_for, triggers
+from reports.decide.creek import Fallback, Ground, Setting, main_trigger, table_for
 from reports.decide.creek_words import (
     number,
     row_signs,
@@ -171,10 +171,8 @@ def test_pans_after_the_typed_ones_have_the_last_size():
     assert pans[1].hours == pytest.approx(pans[0].hours / 2)
 
 
-def test_triggers_are_the_points_where_one_more_colour_is_asked_for():
+def test_the_trigger_to_remember_is_the_one_nearest_to_four_pans():
     found = table_for(GROUND, SETTING, (SECOND,))
-    points = [(each.pans, each.colours) for each in triggers(found.rows)]
-    assert points[:4] == [(2, 0), (3, 1), (4, 2), (6, 3)]
     point = main_trigger(found.rows)
     assert (point.pans, point.colours) == (4, 2)
     said = "after 4 pans (32 L) with 2 colours or fewer, go to Weir"
@@ -183,7 +181,7 @@ def test_triggers_are_the_points_where_one_more_colour_is_asked_for():
     assert trigger_words(point, "Weir", EQUAL, "Bend").startswith(
         "after 4 pans (32 L) at Bend with"
     )
-    none = triggers(found.rows)[0]
+    none = main_trigger(found.rows, wanted=2)
     assert trigger_words(none, "", MIXED) == "after 2 pans (16 L) without a colour, go home"
     assert main_trigger(()) is None
 

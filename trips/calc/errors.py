@@ -24,10 +24,6 @@ class UnknownCurrency(CalcError):
     """A currency code is not three capital letters."""
 
 
-class MixedCurrencies(CalcError):
-    """Two amounts in different currencies were to be added."""
-
-
 class NegativeNet(CalcError):
     """A weigh-in's gross reading is below its tare."""
 

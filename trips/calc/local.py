@@ -63,19 +63,6 @@ def written(manner: Manner) -> Iterator[None]:
         _current.reset(token)
 
 
-def known(region: str) -> bool:
-    """Does CLDR describe this region? The program's own manner counts."""
-    if region == OWN_MANNER:
-        return True
-    from babel import UnknownLocaleError
-
-    try:
-        _locale(region)
-    except (ValueError, UnknownLocaleError):
-        return False
-    return True
-
-
 def number(value: Decimal | int, group: str = NARROW) -> str:
     """A number with all its decimals, grouped. `group` is used in the program's own manner."""
     region = current().region

@@ -1,15 +1,13 @@
-"""Money as whole minor units of one currency; adding two currencies is refused, never guessed.
+"""Money as whole minor units of one currency.
 
 Rounding happens in one function, once per figure, half to even, so that many roundings do not
 drift one way. Exchange rates are no part of this record.
 """
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from trips.calc import shares
-from trips.calc.errors import MixedCurrencies, OutOfRange, TooManyDecimals, UnknownCurrency
+from trips.calc.errors import OutOfRange, TooManyDecimals, UnknownCurrency
 
 # ISO 4217, list one, minor units (memory). Everything not named here has two.
 _DECIMALS: dict[int, frozenset[str]] = {
@@ -20,29 +18,6 @@ _DECIMALS: dict[int, frozenset[str]] = {
     3: frozenset(["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"]),
     4: frozenset(["CLF", "UYW"]),
 }
-
-
-@dataclass(frozen=True)
-class Money:
-    """An amount in minor units (cents, yen, …) of one ISO 4217 currency."""
-
-    amount_minor: int
-    currency: str
-
-    def __add__(self, other: "Money") -> "Money":
-        self._same(other)
-        return Money(self.amount_minor + other.amount_minor, self.currency)
-
-    def __sub__(self, other: "Money") -> "Money":
-        self._same(other)
-        return Money(self.amount_minor - other.amount_minor, self.currency)
-
-    def _same(self, other: "Money") -> None:
-        if self.currency != other.currency:
-            raise MixedCurrencies(
-                f"{self.currency} and {other.currency} cannot be added; "
-                "amounts of one currency were expected."
-            )
 
 
 def exponent(currency: str) -> int:
@@ -103,8 +78,3 @@ def from_minor(amount_minor: int, currency: str) -> Decimal:
     sign = 1 if amount_minor < 0 else 0
     digits = tuple(int(digit) for digit in str(abs(amount_minor)))
     return Decimal((sign, digits, -places))
-
-
-def split_evenly(amount_minor: int, parts: int) -> tuple[int, ...]:
-    """Minor units per person, summing exactly to the amount; see `shares.split_evenly`."""
-    return shares.split_evenly(amount_minor, parts)

@@ -3,13 +3,13 @@
 import datetime as dt
 from decimal import ROUND_HALF_EVEN, Decimal
 
+from trips.calc.units import OZT_G
 from trips.demo import places, story
 from trips.demo.chance import Chance
 from trips.demo.schedule import Outing
 
 SITE = {site["code"]: site for site in places.SITES}
 VEHICLE = {vehicle["code"]: vehicle for vehicle in story.VEHICLES}
-OZT_G = Decimal("31.1034768")
 DAILY_FROM = dt.date(2031, 9, 15)
 SOLD_ON = {2030: dt.date(2030, 11, 15), 2031: dt.date(2031, 9, 19)}
 FIRST_PRICE = 3_340.0

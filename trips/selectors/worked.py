@@ -1,7 +1,8 @@
 """Where a trip's hours, gold and gear were: rows of a trip → what is kept with its figures.
 
-What is kept is JSON: `sites` and `gear` are lists in the order of `SITE` and `GEAR`, `minutes`
-everybody's minutes by activity. Nothing that has a name of its own is in it, so a name may change.
+What is kept is JSON. `sites` and `gear` are rows of [id of the site or piece of gear, minutes,
+µg placed there, runs that may hold more, ml washed], `minutes` everybody's minutes by activity.
+Nothing that has a name of its own is in it, so a name may change.
 """
 
 from collections import defaultdict
@@ -12,8 +13,6 @@ from typing import Any
 from claims.models import Spot
 from trips.models import DerivedShare, HoursBlock, Run, TestPan, Trip
 
-SITE = ("site_id", "minutes", "mass_ug", "unweighed", "washed_ml")
-GEAR = ("gear_id", "minutes", "mass_ug", "unweighed", "washed_ml")
 ON_THE_WAY = (HoursBlock.Activity.DRIVE, HoursBlock.Activity.WALK)
 
 
