@@ -9,13 +9,14 @@ import pytest
 from django.db import connection, transaction
 
 from claims.models import Party
-from reports.benchmark import measure, plans, shown
+from reports.benchmark import measure, shown
 from reports.benchmark.club import multiply
 from reports.benchmark.ground import Sizes
 from reports.benchmark.imports import imports
 from reports.benchmark.pages import FILES, PAGES, pages_of
 from reports.benchmark.ranking import ranked
 from reports.benchmark.record import build
+from tests.reports import plans
 from trips.models import DerivedTripFigures, GoldLot, Run, TestPan, Trip
 from trips.services.derive import rebuild_party
 
