@@ -1,0 +1,121 @@
+"""One row with all that hangs on it is what a prefetch of each table would have given."""
+
+import datetime as dt
+
+import pytest
+from django.db.models import Prefetch, prefetch_related_objects
+
+from claims.whole import Part, whole
+from tests import factories as make
+from trips.models import HoursBlock, Run, TestPan, Trip, TripSite
+from trips.services.derive import rebuild_party
+
+pytestmark = pytest.mark.django_db
+PARTS = (
+    Part("gear"),
+    Part("people"),
+    Part("costs", ("paid_by",)),
+    Part("runs", ("spot__site", "gear", "derived_share")),
+    Part("pans", ("spot__site", "derived_share")),
+    Part("hours", ("person", "site")),
+    Part("trip_sites", ("site",), ("-rank",)),
+    Part("weigh_ins"),
+    Part("answers"),
+    Part("derived_figures"),
+)
+
+
+@pytest.fixture
+def trip():
+    party = make.make_party()
+    site, other = make.make_site(party, name="Ågård"), make.make_site(party)
+    site.rule_packs, site.rule_facts = ["a", "b"], {"land": "private"}
+    site.save()
+    person = make.make_person(party, name="Bö")
+    trip = make.make_trip(party, site, fallbacks=[other], people=[person])
+    box = make.make_gear(party, name="Long “box”")
+    trip.gear.set([box, make.make_gear(party)])
+    began = dt.datetime(2031, 5, 3, 6, 5, 7, 123456, tzinfo=dt.UTC)
+    runs = [
+        make.make_run(trip, gear=box, began_at=began, ended_at=began + dt.timedelta(minutes=50)),
+        make.make_run(trip),
+    ]
+    make.make_pan(trip, mass_ug=4_000)
+    make.make_weigh_in(trip, runs=runs[:1])
+    make.make_hours(trip, person=person)
+    make.make_hours(trip, "dig")
+    make.make_cost(trip, paid_by=person)
+    rebuild_party(party)
+    return Trip.objects.get(pk=trip.pk)
+
+
+def columns(row):
+    if row is None:
+        return None
+    return {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
+
+
+def told(row):
+    """Every column of every row, and of what hangs on it."""
+    return {
+        "gear": [columns(each) for each in row.gear.all()],
+        "people": [columns(each) for each in row.people.all()],
+        "costs": [(columns(each), columns(each.paid_by)) for each in row.costs.all()],
+        "runs": [
+            (
+                *(columns(each), columns(each.spot), columns(each.spot.site), columns(each.gear)),
+                columns(getattr(each, "derived_share", None)),
+            )
+            for each in row.runs.all()
+        ],
+        "pans": [
+            (columns(each), columns(getattr(each, "derived_share", None)))
+            for each in row.pans.all()
+        ],
+        "hours": [(columns(each), columns(each.person)) for each in row.hours.all()],
+        "sites": [(columns(each), columns(each.site)) for each in row.trip_sites.all()],
+        "weigh_ins": [columns(each) for each in row.weigh_ins.all()],
+        "answers": [columns(each) for each in row.answers.all()],
+        "figures": columns(row.derived_figures),
+    }
+
+
+def test_every_column_is_as_a_prefetch_gives_it(trip, django_assert_num_queries):
+    with django_assert_num_queries(1):
+        mine = whole(trip, *PARTS)
+        found = told(mine)
+    prefetch_related_objects(
+        [trip],
+        *("gear", "people", "costs__paid_by", "weigh_ins", "answers"),
+        Prefetch("runs", Run.objects.select_related("spot__site", "gear", "derived_share")),
+        Prefetch("pans", TestPan.objects.select_related("spot__site", "derived_share")),
+        Prefetch("hours", HoursBlock.objects.select_related("person", "site")),
+        Prefetch("trip_sites", TripSite.objects.select_related("site").order_by("-rank")),
+    )
+    assert found == told(trip)
+    assert all(found[kind] for kind in found if kind != "answers")
+
+
+def test_rows_know_their_row_and_one_that_is_missing_is_known_to_be(
+    trip, django_assert_num_queries
+):
+    mine = whole(trip, *PARTS)
+    with django_assert_num_queries(0):
+        assert all(each.trip is mine for each in (*mine.runs.all(), *mine.hours.all()))
+        weighed, other = mine.runs.all()
+        assert weighed.derived_share.run is weighed
+        assert not hasattr(other, "derived_share")
+        assert mine.derived_figures.trip is mine
+
+
+def test_the_row_itself_stays_fresh(trip):
+    mine = whole(trip, Part("costs"))
+    make.make_cost(trip, amount_minor=7)
+    assert (len(mine.costs.all()), trip.costs.count()) == (1, 2)
+    assert [cost.amount_minor for cost in mine.costs.filter(amount_minor=7)] == [7]
+
+
+def test_the_same_question_serves_another_row(trip):
+    other = make.make_trip(trip.party)
+    assert list(whole(other, *PARTS).runs.all()) == []
+    assert len(whole(trip, *PARTS).runs.all()) == 2
