@@ -16,14 +16,14 @@ FILE_ENDS = (".ics", ".json")
 def current_party(get_response):
     """Set request.memberships, .membership and .party; the session remembers the choice.
 
-    One query for a signed-in user. A membership taken away takes effect at once,
+    No query of its own: memberships come with the user. One taken away takes effect at once,
     because nothing but the party's id is kept in the session.
     """
 
     def middleware(request):
         request.memberships, request.membership, request.party = [], None, None
         if request.user.is_authenticated:
-            request.memberships = list(request.user.memberships.select_related("party"))
+            request.memberships = list(request.user.memberships.all())
             chosen = request.session.get(SESSION_KEY)
             for membership in request.memberships:
                 if request.membership is None or membership.party_id == chosen:

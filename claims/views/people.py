@@ -36,7 +36,7 @@ def sign_up(request):
             member = (
                 parties.accept_invitation(token=token, user=user, now=now) if invitation else None
             )
-        login(request, user, backend="django.contrib.auth.backends.ModelBackend")
+        login(request, user, backend="claims.sign_in.WithMemberships")
         if member is None:
             messages.success(
                 request,

@@ -22,7 +22,7 @@ AS_ASKED = {"as_of": AS_OF.isoformat()}
 def sign_in(user: User) -> Client:
     """A browser of nobody's machine; `localhost` is allowed on every site."""
     client = Client(SERVER_NAME="localhost")
-    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    client.force_login(user, backend="claims.sign_in.WithMemberships")
     return client
 
 

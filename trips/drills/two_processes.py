@@ -254,7 +254,7 @@ def make_session(user) -> str:
 
     session = SessionStore()
     session[SESSION_KEY] = str(user.pk)
-    session[BACKEND_SESSION_KEY] = "django.contrib.auth.backends.ModelBackend"
+    session[BACKEND_SESSION_KEY] = "claims.sign_in.WithMemberships"
     session[HASH_SESSION_KEY] = user.get_session_auth_hash()
     session.create()
     return session.session_key

@@ -121,7 +121,7 @@ TASKS = {
 AUTH_USER_MODEL = "claims.User"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
-    "django.contrib.auth.backends.ModelBackend",
+    "claims.sign_in.WithMemberships",
 ]
 # Five wrong passwords for one name from one address, then nobody gets in by that pair for a
 # while, with the right one neither: guessing must not learn that it was right. Another address
