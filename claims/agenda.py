@@ -1,13 +1,16 @@
 """What is next: duties, renewals, last days of papers and holes to fill, in one order by day."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.urls import reverse
 
 from claims import hooks
 from claims.hole_rules import fills_of_papers, paper_fills, rule_fills
+from claims.joined import joined
 from claims.models import Duty, Hole, Paper, Party
+from claims.rulebook import party_book
 from claims.rules.duties import (
     ORDER,
     State,
@@ -93,13 +96,22 @@ class Ledger:
     visit_ends: dict[int, dt.date] = field(default_factory=dict)
 
 
-def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -> Ledger:
+def ledger(
+    party: Party,
+    day: dt.date,
+    *,
+    filled_since: dt.date | None = None,
+    papers: Sequence[Paper] | None = None,
+) -> Ledger:
     """Duties, papers and holes of a party; the same number of queries for any number of rows.
 
-    Args: filled_since: holes filled on or after this day come along; else only open ones.
+    Args:
+        filled_since: holes filled on or after this day come along; else only open ones.
+        papers: all of the party with their sites, where they are at hand.
     """
-    papers = tuple(party.papers.prefetch_related("sites"))
-    rules = paper_fills(party)
+    papers = tuple(joined(party.papers.all(), "sites") if papers is None else papers)
+    book = party_book(party)
+    rules = paper_fills(book, papers)
     holes = tuple(
         hole
         for hole in party.holes.select_related("site", "spot").filter(opened_on__lte=day)
@@ -107,20 +119,31 @@ def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -
         or hole.filled_on > day
         or (filled_since is not None and hole.filled_on >= filled_since)
     )
-    fills = rule_fills(party, holes, papers)
+    fills = rule_fills(holes, papers, book)
     ends = hooks.visit_ends(party, holes) if rules or fills else {}
     return Ledger(
         party=party,
         day=day,
-        duties=tuple(
-            party.duties.select_related("paper", "site").prefetch_related("settled", "paper__sites")
-        ),
+        duties=duties_with(party, papers),
         papers=papers,
         holes=holes,
         fill_rules=rules,
         rule_fills=fills,
         visit_ends=ends,
     )
+
+
+def duties_with(party: Party, papers: Sequence[Paper]) -> tuple[Duty, ...]:
+    """A party's duties with their sites and the due days settled; one query.
+
+    Args: papers: all of the party, with their sites.
+    """
+    by_id = {paper.pk: paper for paper in papers}
+    duties = joined(party.duties.select_related("site"), "settled")
+    for duty in duties:
+        if duty.paper_id is not None:
+            duty.paper = by_id[duty.paper_id]
+    return tuple(duties)
 
 
 def agenda(book: Ledger) -> tuple[Item, ...]:

@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from claims import agenda
+from claims.joined import joined
 from claims.models import Duty, DutyDone, Party
 from claims.rules.duties import NextDue, next_due, weekend_words
 from claims.rules.repeats import due_days, repeat_words
@@ -152,9 +153,7 @@ class DutyRow:
 
 def list_duties(party: Party, day: dt.date, units: dict[str, str]) -> tuple[DutyRow, ...]:
     """A party's duties, what is next first; the same queries for any number."""
-    duties = list(
-        party.duties.select_related("paper", "site").prefetch_related("settled", "paper__sites")
-    )
+    duties = agenda.duties_with(party, joined(party.papers.all(), "sites"))
     work = agenda.work_of(party, [duty for duty in duties if duty.measure], day)
     rows = [_duty_row(duty, day, work.get(duty.pk), party.currency, units) for duty in duties]
     return tuple(

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from claims import hooks
-from claims.models import Hole, Paper, PaperCondition, Party
-from claims.rulebook import PlanFacts, RuleBook, rule_book
+from claims.models import Hole, Paper, Party
+from claims.rulebook import PlanFacts, RuleBook
 from claims.rulecheck import situation_of
 from claims.rules.due import DutyDue
 from claims.rules.effects import Duty
@@ -20,19 +20,18 @@ from claims.rules.spans import from_iso
 
 
 def fill_dues(
-    party: Party, holes: Sequence[Hole], papers: Iterable[Paper], book: RuleBook | None = None
+    party: Party, holes: Sequence[Hole], papers: Iterable[Paper], book: RuleBook
 ) -> dict[int, FillDue]:
     """By when each hole is to be filled, by its id, where a condition or a rule says so.
 
     Args:
         holes: with their sites.
-        papers: with their sites prefetched.
-        book: the party's rule book where it is at hand; otherwise it is fetched.
+        papers: all of the party, with their sites.
     """
     if not holes:
         return {}
     papers = tuple(papers)
-    lines, fills = paper_fills(party), rule_fills(party, holes, papers, book)
+    lines, fills = paper_fills(book, papers), rule_fills(holes, papers, book)
     ends = hooks.visit_ends(party, holes) if lines or fills else {}
     found = {}
     for hole in holes:
@@ -42,12 +41,13 @@ def fill_dues(
     return found
 
 
-def paper_fills(party: Party) -> dict[int, tuple[FillRule, ...]]:
-    """What conditions say about filling holes, by paper; one query."""
-    lines = PaperCondition.objects.filter(paper__party=party).exclude(fill_due="")
+def paper_fills(book: RuleBook, papers: Iterable[Paper]) -> dict[int, tuple[FillRule, ...]]:
+    """What conditions say about filling holes, by paper; no query."""
+    names = {paper.pk: str(paper) for paper in papers}
     rules: dict[int, tuple[FillRule, ...]] = {}
-    for line in lines.select_related("paper"):
-        rule = FillRule(line.fill_due, from_iso(line.fill_span), line.fill_by, str(line.paper))
+    for line in book.conditions:
+        said = names[line.paper_id]
+        rule = FillRule(line.fill_due, from_iso(line.fill_span), line.fill_by, said)
         rules[line.paper_id] = (*rules.get(line.paper_id, ()), rule)
     return rules
 
@@ -67,22 +67,14 @@ def fills_of_papers(
 
 
 def rule_fills(
-    party: Party,
-    holes: Sequence[Hole],
-    papers: Iterable[Paper],
-    book: RuleBook | None = None,
+    holes: Sequence[Hole], papers: Iterable[Paper], book: RuleBook
 ) -> dict[int, tuple[FillRule, ...]]:
-    """What rules say about filling each hole, by its id; at most two queries, none with a book.
+    """What rules say about filling each hole, by its id; no query.
 
     Args:
         holes: with their sites.
         papers: with their sites prefetched.
     """
-    if not holes:
-        return {}
-    if book is None:
-        chosen = any(hole.site.rule_packs for hole in holes)
-        book = rule_book(party.packs.all() if chosen else (), party.own_rules.all(), party.name)
     papers = tuple(papers)
     seen: dict[tuple, tuple[FillRule, ...]] = {}
     found = {}

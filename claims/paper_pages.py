@@ -2,10 +2,11 @@
 
 import datetime as dt
 import textwrap
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from claims import agenda
-from claims.models import ConditionMark, Duty, OwnRule, Paper, PaperCondition, Party, Site
+from claims.models import ConditionMark, Duty, OwnRule, Paper, PaperCondition, Site
 from claims.packs import packs_of
 from claims.rules.duties import NextDue, next_due, weekend_words
 from claims.rules.effects import PaperTerm
@@ -41,9 +42,12 @@ class PaperRow:
     sites: int
 
 
-def list_papers(party: Party, day: dt.date) -> tuple[PaperRow, ...]:
-    """A party's papers as they stand on a day, the next to run out first; two queries."""
-    rows = [_paper_row(paper, day) for paper in party.papers.prefetch_related("sites")]
+def list_papers(papers: Iterable[Paper], day: dt.date) -> tuple[PaperRow, ...]:
+    """A party's papers as they stand on a day, the next to run out first; no query.
+
+    Args: papers: with their sites.
+    """
+    rows = [_paper_row(paper, day) for paper in papers]
     late = {"ran_out": 2, "no_end": 1, "life": 1}
     return tuple(
         sorted(rows, key=lambda row: (late.get(row.code, 0), row.expires_on or dt.date.max))

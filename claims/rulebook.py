@@ -4,7 +4,8 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from claims.models import OwnRule, PartyPack, Site
+from claims.joined import stored, together
+from claims.models import OwnRule, PaperCondition, Party, PartyPack, Site
 from claims.packs import packs_of
 from claims.rules.facts import AmountFact, Gear, PersonFact
 from claims.rules.loader import LoadedPack, stack
@@ -47,11 +48,15 @@ class PlanFacts:
 
 @dataclass(frozen=True)
 class RuleBook:
-    """Packs at hand, and the party's own rules by site id (None: every site)."""
+    """Packs at hand, the party's own rules by site id (None: every site), and its papers' lines.
+
+    `conditions`: those that say by when holes are to be filled.
+    """
 
     packs: Mapping[str, LoadedPack]
     own: tuple[OwnRule, ...]
     party_name: str
+    conditions: tuple[PaperCondition, ...] = ()
 
     def at(self, site: Site) -> tuple[Pack, ...]:
         """Packs that hold at a site, widest first, the own rules last."""
@@ -86,9 +91,22 @@ class RuleBook:
         return tuple(name for name in named if name not in self.packs)
 
 
-def rule_book(uploaded: Iterable[PartyPack], own: Iterable[OwnRule], party_name: str) -> RuleBook:
-    """The rule book of a party from its rows."""
-    return RuleBook(packs_of(uploaded), tuple(own), party_name)
+_OF_PACK = ("pack_id", "text")
+_OF_LINE = ("paper_id", "position", "id", "fill_due", "fill_span", "fill_by")
+_OF_RULE = tuple(field.attname for field in OwnRule._meta.concrete_fields)
+
+
+def party_book(party: Party) -> RuleBook:
+    """The rule book of a party: own rules of every site first, then as they came; one query."""
+    lines = PaperCondition.objects.filter(paper__party=party).exclude(fill_due="")
+    packs, own, lines = together(
+        (party.packs.all(), _OF_PACK), (party.own_rules.all(), _OF_RULE), (lines, _OF_LINE)
+    )
+    uploaded = (stored(PartyPack, _OF_PACK, row) for row in sorted(packs))
+    rules = [stored(OwnRule, _OF_RULE, row) for row in own]
+    rules.sort(key=lambda rule: (rule.site_id is not None, rule.pk))
+    conditions = tuple(stored(PaperCondition, _OF_LINE, row) for row in sorted(lines))
+    return RuleBook(packs_of(uploaded), tuple(rules), party.name, conditions)
 
 
 def own_term(row: OwnRule) -> OwnTerm:

@@ -2,19 +2,31 @@
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from django.db.models import Q
+from django.db.models import Model, Q
 
 from claims.agenda import work_asked
 from claims.duty_pages import amount_words
 from claims.hole_rules import fill_dues
-from claims.models import ConditionMark, Duty, DutyDone, KeptFile, Paper, Party
+from claims.joined import at_once, joined
+from claims.models import (
+    ConditionMark,
+    Duty,
+    DutyDone,
+    Hole,
+    KeptFile,
+    Paper,
+    PaperCondition,
+    Party,
+)
+from claims.rulebook import party_book
 from claims.rules.repeats import due_days
 from reports.figures import renewal_facts as facts
 from reports.figures.work_done import work_done
 from reports.selectors.facts import trip_name
-from trips.models import DerivedShare, Gear, HoursBlock, Run, TestPan, Trip, TripSite, WeighIn
+from trips.models import Gear, Run, TestPan, Trip, TripSite
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
 
@@ -23,43 +35,92 @@ NOTHING = (0, 0, 0)
 
 def renewal_facts(paper: Paper, first: dt.date, last: dt.date) -> facts.RenewalFacts:
     """Facts of trips that touch the period, both days included, and have to do with the sites."""
-    sites = tuple(paper.sites.order_by("name", "pk").values_list("pk", "name"))
-    found = facts_near(paper.party, _paper(paper, sites), first, last)
-    return replace(found, duties=duties_of(paper, found, first, last))
+    papers = joined(paper.party.papers.all(), "sites")
+    held = next(each for each in papers if each.pk == paper.pk)
+    held.party = paper.party
+    sites = tuple((site.pk, site.name) for site in held.sites.all())
+    lines = joined(held.condition_lines.all(), "marks")
+    duties = joined(held.duties.select_related("site"), "settled")
+    holes = _holes(held.party, sites, last)
+    _with_files(held, lines, duties, holes)
+    found = facts_near(held.party, _paper(held, sites, lines), first, last, papers, holes)
+    return replace(found, duties=duties_of(held, duties, found, first, last))
 
 
 def facts_near(
-    party: Party, words: facts.PaperWords, first: dt.date, last: dt.date
+    party: Party,
+    words: facts.PaperWords,
+    first: dt.date,
+    last: dt.date,
+    papers: Sequence[Paper] | None = None,
+    holes: Sequence[Hole] | None = None,
 ) -> facts.RenewalFacts:
-    """The same for any group of sites that `words` name."""
+    """The same for any group of sites that `words` name.
+
+    Args: papers: all of the party, with their sites; holes: of these sites, with their files.
+    """
     sites = words.sites
+    papers = joined(party.papers.all(), "sites") if papers is None else papers
+    if holes is None:
+        holes = _holes(party, sites, last)
+        _with_files(None, (), (), holes)
     covered = [pk for pk, _ in sites]
     near = Q(trip_sites__site__in=covered) | Q(hours__site__in=covered)
     near |= Q(runs__spot__site__in=covered) | Q(pans__spot__site__in=covered)
     trips = Trip.objects.filter(near, party=party, starts_on__lte=last, ends_on__gte=first)
     ids = list(trips.order_by("starts_on", "pk").distinct().values_list("pk", flat=True))
-    blocks = _blocks(ids)
-    washed = (*_runs(ids), *_pans(ids))
+    loaded = {trip.pk: trip for trip in trips_for_costing(party, ids, with_spots=True)}
+    made = [loaded[pk] for pk in ids]
+    blocks = _blocks(made)
+    runs, pans = _washed(made, "runs"), _washed(made, "pans")
+    washed = (*(_of_run(run) for run in runs), *(_of_pan(pan) for pan in pans))
     return facts.RenewalFacts(
         paper=words,
         site_names=dict(sites),
-        trips=_trips(party, ids, covered, blocks, washed),
+        trips=_trips(party, made, covered, blocks, washed, papers),
         blocks=blocks,
         washed=washed,
-        weighed=_weighed(ids),
+        weighed=_weighed(made, (*runs, *pans)),
         gear=_gear(party),
-        holes=_holes(party, covered, last),
+        holes=_sizes(party, holes, papers),
     )
 
 
+def _with_files(
+    paper: Paper | None,
+    lines: Iterable[PaperCondition],
+    duties: Iterable[Duty],
+    holes: Iterable[Hole],
+) -> None:
+    """Put the files at hand of a paper, marks, settled due days and holes; one query."""
+    owners: dict[tuple[str, int], Model] = {("hole", hole.pk): hole for hole in holes}
+    owners |= {("mark", mark.pk): mark for line in lines for mark in line.marks.all()}
+    owners |= {("done", done.pk): done for duty in duties for done in duty.settled.all()}
+    if paper is not None:
+        owners["paper", paper.pk] = paper
+    found: dict[tuple[str, int], list[KeptFile]] = {key: [] for key in owners}
+    branches = [
+        KeptFile.objects.filter(
+            **{f"{kind}__in": [pk for of, pk in owners if of == kind]}
+        ).order_by()
+        for kind in dict.fromkeys(kind for kind, _ in owners)
+    ]
+    if branches:
+        for file in branches[0].union(*branches[1:], all=True).order_by("added_at", "pk"):
+            for kind in ("hole", "mark", "done", "paper"):
+                if (key := (kind, getattr(file, f"{kind}_id"))) in found:
+                    found[key].append(file)
+    for key, owner in owners.items():
+        at_once(owner, "files", found[key])
+
+
 def duties_of(
-    paper: Paper, work: facts.RenewalFacts, first: dt.date, last: dt.date
+    paper: Paper, duties: Iterable[Duty], work: facts.RenewalFacts, first: dt.date, last: dt.date
 ) -> tuple[facts.DutyFact, ...]:
     """Every due day of a paper's duties in a period, in order, with the work of `work` for it."""
     found = []
-    for duty in paper.duties.select_related("paper", "site", "party").prefetch_related(
-        "settled__files", "paper__sites"
-    ):
+    for duty in duties:
+        duty.paper, duty.party = paper, paper.party
         settled = {done.due_on: done for done in duty.settled.all()}
         for day in due_days(duty.repeat, duty.first_due):
             if not first <= day <= last:
@@ -104,7 +165,7 @@ def _evidence(row: ConditionMark | DutyDone) -> str:
     return "; ".join(text for text in (row.evidence, f"kept: {names}" if names else "") if text)
 
 
-def _conditions(paper: Paper) -> tuple[facts.ConditionFact, ...]:
+def _conditions(lines: Iterable[PaperCondition]) -> tuple[facts.ConditionFact, ...]:
     return tuple(
         facts.ConditionFact(
             condition_id=line.pk,
@@ -117,11 +178,13 @@ def _conditions(paper: Paper) -> tuple[facts.ConditionFact, ...]:
                 for mark in line.marks.all()
             ),
         )
-        for line in paper.condition_lines.prefetch_related("marks__files")
+        for line in lines
     )
 
 
-def _paper(paper: Paper, sites: tuple[tuple[int, str], ...]) -> facts.PaperWords:
+def _paper(
+    paper: Paper, sites: tuple[tuple[int, str], ...], lines: Iterable[PaperCondition]
+) -> facts.PaperWords:
     end = paper.end
     return facts.PaperWords(
         title=str(paper),
@@ -134,28 +197,28 @@ def _paper(paper: Paper, sites: tuple[tuple[int, str], ...]) -> facts.PaperWords
         conditions=paper.conditions,
         sites=sites,
         end_words="" if end.basis == "printed" else end.words,
-        condition_lines=_conditions(paper),
+        condition_lines=_conditions(lines),
         files=tuple(str(file) for file in paper.files.all()),
     )
 
 
 def _trips(
     party: Party,
-    ids: list[int],
+    trips: Sequence[Trip],
     covered: list[int],
     blocks: tuple[facts.Block, ...],
     washed: tuple[facts.Washed, ...],
+    papers: Sequence[Paper],
 ) -> tuple[facts.TripWork, ...]:
-    if not ids:
+    if not trips:
         return ()
     went: dict[int, set[int]] = defaultdict(set)
     for each in (*blocks, *washed):
         if each.site_id is not None:
             went[each.trip_id].add(each.site_id)
-    under = paper_trips(party)
-    loaded = {trip.pk: trip for trip in trips_for_costing(party, ids)}
-    rates = car_rates(party, loaded.values())
-    return tuple(_trip(loaded[pk], covered, went[pk], under, rates) for pk in ids)
+    under = paper_trips(party, papers)
+    rates = car_rates(party, trips)
+    return tuple(_trip(trip, covered, went[trip.pk], under, rates) for trip in trips)
 
 
 def _trip(trip: Trip, covered: list[int], went: set[int], under, rates) -> facts.TripWork:
@@ -182,49 +245,49 @@ def _trip(trip: Trip, covered: list[int], went: set[int], under, rates) -> facts
     )
 
 
-def _blocks(ids: list[int]) -> tuple[facts.Block, ...]:
-    rows = HoursBlock.objects.filter(trip__in=ids).order_by("day", "pk")
+def _blocks(trips: Iterable[Trip]) -> tuple[facts.Block, ...]:
+    rows = sorted(
+        (block for trip in trips for block in trip.hours.all()), key=lambda row: (row.day, row.pk)
+    )
     return tuple(
-        facts.Block(*row)
-        for row in rows.values_list("trip_id", "day", "site_id", "person_id", "activity", "minutes")
+        facts.Block(row.trip_id, row.day, row.site_id, row.person_id, row.activity, row.minutes)
+        for row in rows
     )
 
 
-def _runs(ids: list[int]) -> tuple[facts.Washed, ...]:
-    rows = Run.objects.filter(trip__in=ids).select_related("spot", "derived_share")
-    return tuple(
-        facts.Washed(
-            is_run=True,
-            trip_id=run.trip_id,
-            day=run.day,
-            site_id=run.spot.site_id,
-            gear_id=run.gear_id,
-            volume_ml=run.volume_ml,
-            minutes=run.minutes,
-            weigh_in_id=run.weigh_in_id,
-            mass_ug=_share(run),
-            shows_nothing=(run.coarse, run.medium, run.fine) == NOTHING,
-        )
-        for run in rows.order_by("day", "sequence", "pk")
+def _washed(trips: Iterable[Trip], kind: str) -> list[Run | TestPan]:
+    """Runs or pans of all trips in the order in which they were made."""
+    rows = (row for trip in trips for row in getattr(trip, kind).all())
+    return sorted(rows, key=lambda row: (row.day, row.sequence, row.pk))
+
+
+def _of_run(run: Run) -> facts.Washed:
+    return facts.Washed(
+        is_run=True,
+        trip_id=run.trip_id,
+        day=run.day,
+        site_id=run.spot.site_id,
+        gear_id=run.gear_id,
+        volume_ml=run.volume_ml,
+        minutes=run.minutes,
+        weigh_in_id=run.weigh_in_id,
+        mass_ug=_share(run),
+        shows_nothing=(run.coarse, run.medium, run.fine) == NOTHING,
     )
 
 
-def _pans(ids: list[int]) -> tuple[facts.Washed, ...]:
-    rows = TestPan.objects.filter(trip__in=ids).select_related("spot", "derived_share")
-    return tuple(
-        facts.Washed(
-            is_run=False,
-            trip_id=pan.trip_id,
-            day=pan.day,
-            site_id=pan.spot.site_id,
-            gear_id=None,
-            volume_ml=pan.volume_ml,
-            minutes=None,
-            weigh_in_id=pan.weigh_in_id,
-            mass_ug=pan.mass_ug if pan.weigh_in_id is None else _share(pan),
-            shows_nothing=(pan.coarse, pan.medium, pan.fine) == NOTHING,
-        )
-        for pan in rows.order_by("day", "sequence", "pk")
+def _of_pan(pan: TestPan) -> facts.Washed:
+    return facts.Washed(
+        is_run=False,
+        trip_id=pan.trip_id,
+        day=pan.day,
+        site_id=pan.spot.site_id,
+        gear_id=None,
+        volume_ml=pan.volume_ml,
+        minutes=None,
+        weigh_in_id=pan.weigh_in_id,
+        mass_ug=pan.mass_ug if pan.weigh_in_id is None else _share(pan),
+        shows_nothing=(pan.coarse, pan.medium, pan.fine) == NOTHING,
     )
 
 
@@ -233,11 +296,16 @@ def _share(record: Run | TestPan) -> int | None:
     return None if share is None else share.mass_ug
 
 
-def _weighed(ids: list[int]) -> tuple[facts.Weighed, ...]:
-    methods: dict[int, list[str]] = defaultdict(list)
-    rows = DerivedShare.objects.filter(weigh_in__trip__in=ids).order_by("weigh_in_id", "method")
-    for weigh_in_id, method in rows.values_list("weigh_in_id", "method").distinct():
-        methods[weigh_in_id].append(method)
+def _weighed(trips: Iterable[Trip], washed: Iterable[Run | TestPan]) -> tuple[facts.Weighed, ...]:
+    """Weigh-ins by day; a share is always of a run or pan of the weigh-in's own trip."""
+    methods: dict[int, set[str]] = defaultdict(set)
+    for row in washed:
+        if (share := getattr(row, "derived_share", None)) is not None:
+            methods[share.weigh_in_id].add(share.method)
+    rows = sorted(
+        (row for trip in trips for row in trip.weigh_ins.all()),
+        key=lambda row: (row.weighed_on, row.pk),
+    )
     return tuple(
         facts.Weighed(
             weigh_in_id=row.pk,
@@ -246,9 +314,9 @@ def _weighed(ids: list[int]) -> tuple[facts.Weighed, ...]:
             net_ug=row.net_ug,
             resolution_ug=row.resolution_ug,
             is_divided=row.pk in methods,
-            methods=tuple(methods.get(row.pk, ())),
+            methods=tuple(sorted(methods.get(row.pk, ()))),
         )
-        for row in WeighIn.objects.filter(trip__in=ids).order_by("weighed_on", "pk")
+        for row in rows
     )
 
 
@@ -266,12 +334,15 @@ def _power(gear: Gear) -> str:
     return f"{words}, {gear.hp_hundredths / 100:g} hp"
 
 
-def _holes(party: Party, covered: list[int], last: dt.date) -> tuple[facts.HoleSize, ...]:
-    found = party.holes.filter(site__in=covered, opened_on__lte=last)
-    rows = list(
-        found.select_related("spot", "site").order_by("opened_on", "pk").prefetch_related("files")
-    )
-    dues = fill_dues(party, rows, party.papers.prefetch_related("sites"))
+def _holes(party: Party, sites: Iterable[tuple[int, str]], last: dt.date) -> list[Hole]:
+    found = party.holes.filter(site__in=[pk for pk, _ in sites], opened_on__lte=last)
+    return list(found.select_related("spot", "site").order_by("opened_on", "pk"))
+
+
+def _sizes(
+    party: Party, rows: Sequence[Hole], papers: Sequence[Paper]
+) -> tuple[facts.HoleSize, ...]:
+    dues = fill_dues(party, rows, papers, party_book(party)) if rows else {}
     return tuple(
         facts.HoleSize(
             site_id=hole.site_id,

@@ -21,7 +21,7 @@ from trips.calc.fees import fee_basis, fee_by_days, fee_by_trips
 from trips.calc.gold import Unknown
 from trips.calc.kmrates import CarRates, Driven, RatedDrive, rated_drive
 from trips.calc.wear import GearUse
-from trips.models import Cost, Gear, HoursBlock, Trip, TripSite
+from trips.models import Cost, Gear, HoursBlock, Run, TestPan, Trip, TripSite
 
 WORK = {
     HoursBlock.Activity.TEST,
@@ -52,8 +52,14 @@ class PaperTrips:
     trip_ids: dict[int, tuple[int, ...]]
 
 
-def trips_for_costing(party: Party, trip_ids: Iterable[int] | None = None) -> list[Trip]:
-    """Trips with everything that their sums read; a constant number of queries."""
+def trips_for_costing(
+    party: Party, trip_ids: Iterable[int] | None = None, *, with_spots: bool = False
+) -> list[Trip]:
+    """Trips with everything that their sums read; a constant number of queries.
+
+    Args: with_spots: whether runs and pans come with their spots and worked-out shares.
+    """
+    washed = ("spot", "derived_share") if with_spots else ()
     trips = Trip.objects.filter(party=party).select_related("vehicle", "party")
     if trip_ids is not None:
         trips = trips.filter(pk__in=list(trip_ids))
@@ -61,9 +67,9 @@ def trips_for_costing(party: Party, trip_ids: Iterable[int] | None = None) -> li
         trips.prefetch_related(
             "gear",
             "costs",
-            "runs__gear",
+            Prefetch("runs", Run.objects.select_related("gear", *washed)),
             "hours",
-            "pans",
+            Prefetch("pans", TestPan.objects.select_related(*washed) if washed else None),
             "weigh_ins",
             "trip_people",
             Prefetch("trip_sites", TripSite.objects.select_related("site").order_by("rank")),
