@@ -7,6 +7,7 @@ from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Person, Site, Spot
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
+from claims.whole import Part, whole
 from trips.forms.owned import OwnedForm
 from trips.forms.wallclock import face_of, to_instant
 from trips.models import Cost, Gear, HoursBlock, Run, TestPan, Trip
@@ -22,13 +23,23 @@ BOXES = (
 )
 
 
-class TripOptions:
-    """What the forms of one trip offer: fetched once, however many rows a page has."""
+PLAN = (Part("trip_sites", ("site",)), Part("gear"), Part("people"))
 
-    def __init__(self, trip: Trip):
+
+class TripOptions:
+    """What the forms of one trip offer: fetched once, however many rows a page has.
+
+    `held` is the trip with what it holds already: always its plan, records where they are asked
+    for.
+    """
+
+    def __init__(self, trip: Trip, *records: Part):
         party = trip.party
-        rows = list(trip.trip_sites.select_related("site"))
-        own = [row.site for row in rows]
+        self.held = whole(trip, *PLAN, *records)
+        for part in records:
+            for row in getattr(self.held, part.name).all():
+                row.trip = trip
+        own = [row.site for row in self.held.trip_sites.all()]
         own_pks = {site.pk for site in own}
         self.trip = trip
         self.planned_sites = own
@@ -45,12 +56,12 @@ class TripOptions:
         self.spot_count = sum(len(rows) for rows in spots.values())
         self.site_choices = [("", "–"), *((site.pk, site.name) for site in self.sites)]
         gear = list(party.gear.filter(kind__in=BOXES, is_active=True))
-        with_us = set(trip.gear.values_list("pk", flat=True))
+        with_us = {piece.pk for piece in self.held.gear.all()}
         gear.sort(key=lambda piece: piece.pk not in with_us)
         self.gear_choices = [("", "–"), *((piece.pk, piece.name) for piece in gear)]
-        self.people = list(trip.people.all())
+        self.people = list(self.held.people.all())
         self.pan_ml = party.pan_volume_ml or next(
-            (piece.volume_ml for piece in trip.gear.all() if piece.volume_ml), None
+            (piece.volume_ml for piece in self.held.gear.all() if piece.volume_ml), None
         )
 
 

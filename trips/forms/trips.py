@@ -12,6 +12,7 @@ from claims.models import Person, Site
 from claims.rulebook import PlanFacts
 from claims.web.fields import MinutesField, RowChoices, ScaledField
 from claims.web.forms import whole_number
+from claims.whole import Part, whole
 from trips.forms.owned import OwnedForm
 from trips.forms.wallclock import WallClockField, face_of, to_instant
 from trips.models import Gear, Trip, Vehicle
@@ -23,6 +24,7 @@ FROM_TABLE = gettext_lazy("From the stopping table of the place before: keep, ch
 LEFT_EMPTY = gettext_lazy(
     "Left empty, it is filled in from the stopping table, where that speaks for it."
 )
+PLAN = (Part("trip_sites"), Part("gear"), Part("people"))
 PLACES = ("site", "fallback_1", "fallback_2", "fallback_3")
 
 
@@ -137,6 +139,8 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
         party = self.instance.party
         self.party = party
         is_new = self.instance.pk is None
+        # Only looked at: what is saved is fetched anew by then.
+        self.held = None if is_new else whole(self.instance, *PLAN)
         self._offer_sites(party)
         self._offer_kit(party)
         self.fields["fuel_price_milli_per_l"].unit_label = gettext("{currency} per L").format(
@@ -153,9 +157,7 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
 
     def _offer_sites(self, party) -> None:
         self.sites = {site.pk: site for site in party.sites.all()}
-        planned = (
-            {row.site_id for row in self.instance.trip_sites.all()} if self.instance.pk else set()
-        )
+        planned = {row.site_id for row in self.held.trip_sites.all()} if self.held else set()
         shown = [
             (site.pk, site.name)
             for site in self.sites.values()
@@ -167,53 +169,56 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
             self.fields[name].widget.choices = [("", "–"), *shown]
 
     def _offer_kit(self, party) -> None:
-        trip = self.instance
+        """What is still used, and what a stored plan has already; a question for each kind."""
+        used = {"vehicle": set(), "gear": set(), "people": set()}
+        if self.held:
+            used = {
+                "vehicle": {self.held.vehicle_id},
+                "gear": {piece.pk for piece in self.held.gear.all()},
+                "people": {person.pk for person in self.held.people.all()},
+            }
+        self.kit: dict[str, list[int]] = {}
         for name, model in (("vehicle", Vehicle), ("gear", Gear), ("people", Person)):
             rows = model.objects.filter(party=party)
-            used = set()
-            if trip.pk:
-                used = (
-                    {trip.vehicle_id}
-                    if name == "vehicle"
-                    else set(getattr(trip, name).values_list("pk", flat=True))
-                )
-            active = set(rows.filter(is_active=True).values_list("pk", flat=True))
-            self.fields[name].queryset = rows.filter(pk__in=active | used)
-        self.fields["vehicle"].empty_label = gettext("no car")
+            offered = [row for row in rows if row.is_active or row.pk in used[name]]
+            self.kit[name] = [row.pk for row in offered]
+            self.fields[name].queryset = rows.filter(pk__in=self.kit[name])
+            none = [("", gettext("no car"))] if name == "vehicle" else []
+            self.fields[name].widget.choices = none + [(row.pk, str(row)) for row in offered]
 
     def _first_values(self, party, today: dt.date) -> None:
         """A new plan needs few entries: what the last trip used is taken along."""
         last = party.trips.order_by("-starts_on", "-pk").first()
-        cars = list(self.fields["vehicle"].queryset[:2])
-        people = list(self.fields["people"].queryset)
+        cars, people = self.kit["vehicle"], self.kit["people"]
         first = {
             "starts_on": today,
             "planned_work_minutes": 360,
             "fuel_price_milli_per_l": party.fuel_price_milli_per_l,
         }
         if len(cars) == 1:
-            first["vehicle"] = cars[0].pk
+            first["vehicle"] = cars[0]
         if len(people) == 1:
-            first["people"] = [people[0].pk]
+            first["people"] = people
         if last is not None:
+            its = whole(last, Part("gear"), Part("people"))
             first |= {
                 "vehicle": last.vehicle_id or first.get("vehicle"),
-                "gear": list(last.gear.values_list("pk", flat=True)),
-                "people": list(last.people.values_list("pk", flat=True)),
+                "gear": [piece.pk for piece in its.gear.all()],
+                "people": [person.pk for person in its.people.all()],
                 "alarm_name": last.alarm_name,
                 "alarm_contact": last.alarm_contact,
             }
         self.initial = first | {k: v for k, v in self.initial.items() if v not in (None, "", [])}
 
     def _stored_values(self) -> None:
-        trip = self.instance
+        trip = self.held
         rows = sorted(trip.trip_sites.all(), key=lambda row: row.rank)
         for name, row in zip(PLACES, rows, strict=False):
             self.initial[name] = row.site_id
             if row.rank:
                 self.initial[f"trigger_{row.rank}"] = row.trigger
-        self.initial["gear"] = list(trip.gear.values_list("pk", flat=True))
-        self.initial["people"] = list(trip.people.values_list("pk", flat=True))
+        self.initial["gear"] = [piece.pk for piece in trip.gear.all()]
+        self.initial["people"] = [person.pk for person in trip.people.all()]
         first = self.sites.get(self.initial.get("site"))
         for name in ("back_by", "alarm_at"):
             self.initial[name] = face_of(getattr(trip, name), self._zone_of(first))
@@ -221,7 +226,7 @@ class TripPlanForm(OwnedForm, forms.ModelForm):
     @property
     def empty_triggers(self) -> list[str]:
         """Boxes of a stored plan's fallbacks that say nothing of what sends the party there."""
-        rows = self.instance.trip_sites.all() if self.instance.pk else ()
+        rows = self.held.trip_sites.all() if self.held else ()
         return [f"trigger_{row.rank}" for row in rows if row.rank in (1, 2, 3) and not row.trigger]
 
     def offer_triggers(self, words: dict[int, str]) -> None:

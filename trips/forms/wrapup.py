@@ -9,6 +9,7 @@ from claims.checklist import is_open
 from claims.models import Hole, Site, Spot
 from claims.web.fields import FinenessField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm
+from claims.whole import Part
 from trips.forms.owned import OwnedForm
 from trips.forms.records import CostForm, HoursForm, RunForm, TripForm, TripOptions
 from trips.forms.same_gold import AsksSameGold
@@ -84,7 +85,7 @@ class WrapUpForm(OwnedForm, forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.options = options
         trip = options.trip
-        rows = list(trip.trip_sites.select_related("site"))
+        rows = list(options.held.trip_sites.all())
         planned = [row.site for row in rows]
         self.fields["visited"].queryset = Site.objects.filter(
             party=trip.party, pk__in=[site.pk for site in planned]
@@ -97,7 +98,7 @@ class WrapUpForm(OwnedForm, forms.ModelForm):
             *((site.pk, site.name) for site in others),
         ]
         self._offer_holes(trip, planned)
-        self.first_visited = first_visited(trip, rows)
+        self.first_visited = first_visited(options.held, rows)
         self.initial["visited"] = [site.pk for site in self.first_visited]
         self.prefill = driven_prefill(self.first_visited)
         if self.prefill and all(getattr(trip, name) is None for name in DRIVEN):
@@ -110,6 +111,7 @@ class WrapUpForm(OwnedForm, forms.ModelForm):
             self.fields.pop("holes_filled")
             return
         self.fields["holes_filled"].queryset = holes.filter(pk__in=[hole.pk for hole in still])
+        self.fields["holes_filled"].widget.choices = [(hole.pk, str(hole)) for hole in still]
 
     def clean(self):
         data = super().clean()
@@ -126,10 +128,13 @@ class WrapUpForm(OwnedForm, forms.ModelForm):
 
 
 def first_visited(trip: Trip, rows) -> list[Site]:
-    """Sites to tick at first: those said or seen to be visited, else the first choice."""
+    """Sites to tick at first: those said or seen to be visited, else the first choice.
+
+    Args: trip: with its pans and runs and their spots.
+    """
     worked = {
-        *trip.pans.values_list("spot__site_id", flat=True),
-        *trip.runs.values_list("spot__site_id", flat=True),
+        *(pan.spot.site_id for pan in trip.pans.all()),
+        *(run.spot.site_id for run in trip.runs.all()),
     }
     been = [row.site for row in rows if row.was_visited or row.site_id in worked]
     return been or [row.site for row in rows[:1] if row.was_visited is None]
@@ -228,13 +233,34 @@ class HoleRow(TypedRow, TripForm, forms.ModelForm):
         return data
 
 
-HoursRows = forms.inlineformset_factory(
-    Trip, HoursBlock, form=HoursRow, extra=3, max_num=400, can_delete=True
+class HeldRows(forms.BaseInlineFormSet):
+    """Rows of a trip that are at hand already."""
+
+    def __init__(self, *args, held, **kwargs):
+        self.held = list(held)
+        super().__init__(*args, **kwargs)
+
+    def get_queryset(self):
+        return self.held
+
+
+def _rows(model, form, extra: int, most: int):
+    return forms.inlineformset_factory(
+        Trip, model, form=form, formset=HeldRows, extra=extra, max_num=most, can_delete=True
+    )
+
+
+# What a trip's page of wrapping up starts from.
+RECORDS = (
+    Part("pans", ("spot",)),
+    Part("runs", ("spot__site", "gear")),
+    Part("hours", ("person", "site")),
+    Part("costs", ("paid_by",)),
+    Part("weigh_ins"),
 )
-CostRows = forms.inlineformset_factory(
-    Trip, Cost, form=CostRow, extra=2, max_num=200, can_delete=True
-)
-RunRows = forms.inlineformset_factory(Trip, Run, form=RunRow, extra=2, max_num=300, can_delete=True)
+HoursRows = _rows(HoursBlock, HoursRow, 3, 400)
+CostRows = _rows(Cost, CostRow, 2, 200)
+RunRows = _rows(Run, RunRow, 2, 300)
 HoleRows = forms.formset_factory(HoleRow, extra=1, max_num=20)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Model, Prefetch, QuerySet, prefetch_related_objects
+from django.db.models import Model, QuerySet
 from django.utils.translation import gettext
 
 from claims.checklist import checklist_rows, is_open
@@ -20,6 +20,7 @@ from claims.rules.loader import LoadedPack
 from claims.web import show
 from claims.web.asof import zone
 from claims.web.basis import Basis
+from claims.whole import Part, whole
 from trips.calc.costs import TripCost
 from trips.calc.gold import PricePoint, price_on
 from trips.models import (
@@ -31,7 +32,6 @@ from trips.models import (
     SignOff,
     TestPan,
     Trip,
-    TripPerson,
     TripSite,
     WeighIn,
 )
@@ -43,6 +43,19 @@ from trips.selectors.prices import price_points
 from trips.selectors.rates import car_rates
 
 State = Trip.State
+_PARTS = (
+    Part("gear"),
+    Part("weigh_ins"),
+    Part("costs", ("paid_by",)),
+    Part("runs", ("spot__site", "gear", "derived_share")),
+    Part("pans", ("spot__site", "derived_share")),
+    Part("hours", ("person", "site")),
+    Part("trip_people", ("person",)),
+    Part("trip_sites", ("site",), ("rank",)),
+    Part("answers"),
+    Part("sign_offs"),
+    Part("derived_figures"),
+)
 
 
 @dataclass(frozen=True)
@@ -114,7 +127,7 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
     first = sites[0] if sites else None
     people = tuple(row.person for row in loaded.trip_people.all())
     gear = tuple(loaded.gear.all())
-    figures = DerivedTripFigures.objects.filter(trip=loaded).first()
+    figures = getattr(loaded, "derived_figures", None)
     points = price_points(party)
     is_plan = loaded.state in (State.PLANNED, State.CALLED_OFF)
 
@@ -264,21 +277,9 @@ def _compared(trip, cost, under, rates, planned, figures, units) -> tuple[parts.
 
 
 def _loaded(party: Party, trip: Trip) -> Trip:
-    """The trip with every row of it that the page shows or counts, each kind fetched once."""
-    kept = copy.copy(trip)
-    kept._prefetched_objects_cache = {}
+    """The trip with every row of it that the page shows or counts; one query."""
+    kept = whole(trip, *_PARTS)
     kept.party = party
-    prefetch_related_objects(
-        [kept],
-        "gear",
-        "weigh_ins",
-        Prefetch("costs", Cost.objects.select_related("paid_by")),
-        Prefetch("runs", Run.objects.select_related("spot__site", "gear", "derived_share")),
-        Prefetch("pans", TestPan.objects.select_related("spot__site", "derived_share")),
-        Prefetch("hours", HoursBlock.objects.select_related("person", "site")),
-        Prefetch("trip_people", TripPerson.objects.select_related("person")),
-        Prefetch("trip_sites", TripSite.objects.select_related("site").order_by("rank")),
-    )
     return kept
 
 

@@ -16,7 +16,15 @@ from claims.web.forms import form_options
 from trips.access import own_trip
 from trips.forms.problems import tell
 from trips.forms.records import TripOptions
-from trips.forms.wrapup import CostRows, HoleRows, HoursRows, RunRows, WeighInPart, WrapUpForm
+from trips.forms.wrapup import (
+    RECORDS,
+    CostRows,
+    HoleRows,
+    HoursRows,
+    RunRows,
+    WeighInPart,
+    WrapUpForm,
+)
 from trips.models import Cost, HoursBlock, Trip, WeighIn
 from trips.services.wrapup import WeighInProblem, WrapUp, wrap_up
 
@@ -67,26 +75,33 @@ def trip_wrap_up(request, pk):
         else:
             messages.success(request, gettext("{trip} is wrapped up.").format(trip=trip))
             return redirect("trips:trip_detail", trip.pk)
-    weigh_ins = WeighIn.objects.filter(trip=trip)
-    context = {"forms": forms, "trip": trip, "weigh_ins": weigh_ins}
+    context = {"forms": forms, "trip": trip, "weigh_ins": forms.trip.options.held.weigh_ins.all()}
     return render(request, "trips/wrap_up.html", context)
 
 
 def _forms(request, trip) -> WrapUpForms:
     data = request.POST or None
     common = form_options(request)
-    options = TripOptions(trip)
+    options = TripOptions(trip, *RECORDS)
+    held = options.held
     row = {"options": options, **common}
     today = as_of(request)
     is_first = trip.state != Trip.State.WRAPPED_UP
     trip_form = WrapUpForm(data, instance=trip, options=options, **common)
-    hours_first = _hours_offered(trip, trip_form) if is_first else []
-    hours = HoursRows(data, instance=trip, prefix="hours", initial=hours_first, form_kwargs=row)
+    hours_first = _hours_offered(held, trip_form) if is_first else []
+    hours = HoursRows(
+        data,
+        instance=trip,
+        prefix="hours",
+        held=held.hours.all(),
+        initial=hours_first,
+        form_kwargs=row,
+    )
     hours.extra = len(hours_first) + 2
-    paid = Cost.objects.filter(stage=Cost.Stage.PAID)
-    costs_first = _costs_offered(trip) if is_first else []
+    paid = [cost for cost in held.costs.all() if cost.stage == Cost.Stage.PAID]
+    costs_first = _costs_offered(held) if is_first else []
     costs = CostRows(
-        data, instance=trip, prefix="costs", queryset=paid, initial=costs_first, form_kwargs=row
+        data, instance=trip, prefix="costs", held=paid, initial=costs_first, form_kwargs=row
     )
     costs.extra = len(costs_first) + 2
     last = WeighIn.objects.filter(party=trip.party).order_by("-weighed_on", "-pk").first()
@@ -94,7 +109,7 @@ def _forms(request, trip) -> WrapUpForms:
         trip=trip_form,
         hours=hours,
         costs=costs,
-        runs=RunRows(data, instance=trip, prefix="runs", form_kwargs=row),
+        runs=RunRows(data, instance=trip, prefix="runs", held=held.runs.all(), form_kwargs=row),
         holes=HoleRows(data, prefix="holes", form_kwargs=row),
         weigh_in=WeighInPart(
             data,
@@ -109,7 +124,7 @@ def _forms(request, trip) -> WrapUpForms:
 
 def _hours_offered(trip, form) -> list[dict]:
     """Rows to start from: the way there and back by the plan, and empty ones for the work."""
-    noted = set(trip.hours.values_list("activity", flat=True))
+    noted = {block.activity for block in trip.hours.all()}
     site = form.first_visited[0] if form.first_visited else None
     rows = []
     ways = (
