@@ -1,5 +1,7 @@
 """Rows worked out from many trips. Never edited: `reports.selectors.belief` rebuilds them."""
 
+import datetime as dt
+
 from django.db import models
 
 from claims.models import Party
@@ -38,3 +40,7 @@ class DerivedBelief(models.Model):
 
     def __str__(self) -> str:
         return f"Belief of {self.party_id} from {self.first_day}"
+
+    def holds(self, day: dt.date) -> bool:
+        """Whether this is what was believed on a day."""
+        return self.first_day <= day and (self.next_day is None or day < self.next_day)

@@ -5,11 +5,13 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.db.models import F, FilteredRelation, Q
 from django.utils.translation import gettext
 
 from claims.checklist import checklist_rows, site_checklists, worst
+from claims.joined import joined
 from claims.lines import CheckLine
-from claims.models import Hole, Party, Site, Spot
+from claims.models import Hole, Party, Site
 from claims.rulebook import PlanFacts, RuleBook
 from claims.rules.terms import first_closed_day
 from reports.figures.facts import PartyFacts, TripFacts
@@ -24,11 +26,11 @@ from reports.figures.outlook import (
     outlook,
     year_of_prices,
 )
-from reports.figures.ranking import Thirst, Way, fuel_there_and_back
+from reports.figures.ranking import Way, fuel_there_and_back
 from reports.pages.sun import sun_minutes
 from reports.selectors import facts
 from reports.selectors.belief import Ground, party_ground
-from reports.selectors.setup import latest_fuel_price, usual_car
+from reports.selectors.setup import Setup, setup_of
 from trips.calc.floods import FloodEffect
 from trips.calc.gold import PricePoint, Unknown, price_on
 from trips.selectors.floods import floods_by_site
@@ -48,12 +50,11 @@ class Record:
     prices: tuple[PricePoint, ...]
     ground: Ground
     habits: Habits
-    car: Thirst | None
+    setup: Setup
     papers: tuple
     holes: tuple[Hole, ...]
     floods: dict[int, tuple[FloodEffect, ...]]
     spot_names: dict[int, str]
-    fuel_price_milli_per_l: int | None
     book: RuleBook
     plan: PlanFacts
 
@@ -119,15 +120,14 @@ class Record:
 
 def record(party: Party, as_of: dt.date) -> Record:
     """Everything on record by a day; the number of queries doesn't depend on how much there is."""
-    sites = tuple(party.sites.filter(is_retired=False))
+    ground = party_ground(party, as_of)
+    sites = _sites(party, ground)
     trips = facts.trip_facts(party, as_of)
     travel = {
         site.pk: 2 * (site.drive_minutes + (site.walk_minutes or 0))
         for site in sites
         if site.drive_minutes is not None
     }
-    ground = party_ground(party, as_of)
-    best = {ground.belief.best_spot(site.pk) or 0 for site in sites} or {0}
     rows = checklist_rows(party)
     return Record(
         party=party,
@@ -138,15 +138,25 @@ def record(party: Party, as_of: dt.date) -> Record:
         prices=price_points(party),
         ground=ground,
         habits=habits(trips, travel),
-        car=usual_car(party),
+        setup=setup_of(party),
         papers=rows.papers,
         holes=rows.holes,
         book=rows.book,
         plan=idea_facts(party, sites=sites, holes=rows.holes, book=rows.book, as_of=as_of),
-        floods=floods_by_site(party, as_of),
-        spot_names=dict(Spot.objects.filter(pk__in=best).values_list("pk", "name")),
-        fuel_price_milli_per_l=party.fuel_price_milli_per_l or latest_fuel_price(party),
+        floods=floods_by_site(party, as_of, sites),
+        spot_names={site.best_pk: site.best_name for site in sites if site.best_pk is not None},
     )
+
+
+def _sites(party: Party, ground: Ground) -> tuple[Site, ...]:
+    """Sites still used with their gauges and the name of each one's best spot; one query."""
+    best = {ground.belief.best_spot(site_id) for site_id in ground.belief.sites} - {None}
+    # A condition that nothing fulfils would leave out the sites themselves.
+    spot = FilteredRelation("spots", condition=Q(spots__in=best or {0}))
+    used = party.sites.filter(is_retired=False).annotate(
+        best=spot, best_pk=F("best__pk"), best_name=F("best__name")
+    )
+    return tuple(joined(used, "gauges"))
 
 
 @dataclass(frozen=True)
@@ -201,8 +211,8 @@ def _site_day(
     belief = record.ground.belief
     fuel = fuel_there_and_back(
         Way(site.sealed_m, site.unsealed_m, site.track_m),
-        record.car,
-        record.fuel_price_milli_per_l,
+        record.setup.car,
+        record.setup.fuel_price_milli_per_l,
         record.its.currency,
     )
     light = sun_minutes(record.party, site, day)

@@ -1,6 +1,7 @@
 """The page of one site: what is known of it, its gravel, and what its trips returned."""
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext
@@ -8,7 +9,9 @@ from django.utils.translation import gettext
 from claims.models import Hole, Paper, Party, Site, Spot
 from claims.rules.terms import window_words
 from claims.web.basis import Basis
+from claims.whole import Part, whole
 from reports.charts.plots import BarRow, Figure, bars
+from reports.figures.facts import TripFacts
 from reports.figures.grades import PanGrade, RunGrade, colour_masses, pan_grades, run_grades
 from reports.figures.returns import Outing, Return, at_site, returns
 from reports.figures.site_returns import NUGGET
@@ -92,6 +95,7 @@ class SitePage:
 
 def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) -> SitePage:
     """One site as of a day."""
+    site = whole(site, Part("papers"), Part("spots"), Part("holes", ("spot",)))
     its = facts.party_facts(party)
     prices = price_points(party)
     trips = [
@@ -104,7 +108,7 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
     masses = colour_masses(party.coarse_mass_ug, party.medium_mass_ug, party.fine_mass_ug)
     pan_facts, run_facts = facts.site_pans(site.pk, as_of), facts.site_runs(site.pk, as_of)
     pans = tuple(_layered(grade) for grade in pan_grades(pan_facts, masses))
-    spots = tuple(site.spots.order_by("name", "pk"))
+    spots = tuple(site.spots.all())
     notes = {
         share.trip.trip_id: share.basis
         for each in valued
@@ -113,7 +117,7 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
     }
     result = returns(outings, its.currency)
     price = price_words(price_on(prices, as_of, its.currency))
-    rows, passed_by = _trips(site, {outing.trip_id: outing for outing in outings}, notes, as_of)
+    rows, passed_by = _trips(site, trips, outings, notes, as_of)
     return SitePage(
         site=site,
         currency=its.currency,
@@ -184,7 +188,9 @@ def _papers(site: Site, day: dt.date) -> tuple[PaperRow, ...]:
 def _holes(site: Site, day: dt.date) -> tuple[HoleRow, ...]:
     """Holes opened by the day: open ones from the oldest, then filled ones from the newest."""
     rows = []
-    for hole in site.holes.filter(opened_on__lte=day).select_related("spot"):
+    for hole in site.holes.all():
+        if hole.opened_on > day:
+            continue
         is_open = hole.filled_on is None or hole.filled_on > day
         rows.append(HoleRow(hole, is_open, (day - hole.opened_on).days))
     return tuple(
@@ -195,51 +201,57 @@ def _holes(site: Site, day: dt.date) -> tuple[HoleRow, ...]:
 
 
 def _trips(
-    site: Site, outings: dict[int, Outing], notes: dict[int, str], as_of: dt.date
+    site: Site,
+    trips: Iterable[TripFacts],
+    outings: Iterable[Outing],
+    notes: dict[int, str],
+    as_of: dt.date,
 ) -> tuple[tuple[TripRow, ...], int]:
     """Trips that went here by the day and plans to come here, newest first; and the passed by.
 
     A trip that is over and had the place as a fallback alone is counted, not listed.
     """
-    plans: dict[int, int] = {}
+    at = {trip.trip_id: trip for trip in trips}
+    rows = [_outing_row(at[each.trip_id], each, notes.get(each.trip_id, "")) for each in outings]
+    seen = {row.trip_id for row in rows}
     passed_by = 0
-    named = TripSite.objects.filter(site=site).values_list(
-        *("trip_id", "rank", "was_visited", "trip__state", "trip__ends_on")
-    )
-    for trip_id, rank, was_visited, state, ends_on in named:
-        if trip_id in outings:
+    for named in TripSite.objects.filter(site=site).select_related("trip"):
+        trip = named.trip
+        if trip.pk in seen:
             continue
-        over = state in (Trip.State.WRAPPED_UP, Trip.State.CALLED_OFF)
-        if over and rank and not was_visited:
-            passed_by += ends_on <= as_of
-        elif state != Trip.State.WRAPPED_UP:
-            plans[trip_id] = rank
-    trips = Trip.objects.filter(party=site.party_id, pk__in=[*outings, *plans])
-    rows = tuple(
-        _trip_row(trip, outings.get(trip.pk), notes.get(trip.pk, ""), plans.get(trip.pk))
-        for trip in trips.order_by("-starts_on", "-pk")
+        over = trip.state in (Trip.State.WRAPPED_UP, Trip.State.CALLED_OFF)
+        if over and named.rank and not named.was_visited:
+            passed_by += trip.ends_on <= as_of
+        elif trip.state != Trip.State.WRAPPED_UP:
+            rows.append(_plan_row(trip, named.rank))
+    return tuple(sorted(rows, key=lambda row: (row.day, row.trip_id), reverse=True)), passed_by
+
+
+def _outing_row(trip: TripFacts, outing: Outing, basis: str) -> TripRow:
+    return TripRow(
+        trip_id=trip.trip_id,
+        name=trip.name,
+        day=trip.starts_on,
+        state=str(Trip.State.WRAPPED_UP.label),
+        mass_ug=outing.mass_ug,
+        net_minor=outing.net_minor,
+        minutes=outing.minutes,
+        per_hour_minor=outing.per_hour_minor,
+        note=outing.reason if outing.net_minor is None else basis,
     )
-    return rows, passed_by
 
 
-def _trip_row(trip: Trip, outing: Outing | None, basis: str, rank: int | None) -> TripRow:
-    net = outing.net_minor if outing else None
-    minutes = outing.minutes if outing else None
-    note = basis
-    if rank is not None:
-        note = (
-            gettext("First choice.") if rank == 0 else gettext("Fallback {rank}.").format(rank=rank)
-        )
-    elif outing is not None and net is None:
-        note = outing.reason
+def _plan_row(trip: Trip, rank: int) -> TripRow:
     return TripRow(
         trip_id=trip.pk,
         name=facts.trip_name(trip.name, trip.starts_on),
         day=trip.starts_on,
-        state=trip.get_state_display(),
-        mass_ug=outing.mass_ug if outing else None,
-        net_minor=net,
-        minutes=minutes,
-        per_hour_minor=outing.per_hour_minor if outing else None,
-        note=note,
+        state=str(trip.get_state_display()),
+        mass_ug=None,
+        net_minor=None,
+        minutes=None,
+        per_hour_minor=None,
+        note=gettext("First choice.")
+        if rank == 0
+        else gettext("Fallback {rank}.").format(rank=rank),
     )

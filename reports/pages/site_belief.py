@@ -12,7 +12,7 @@ from reports.charts.scene import Figure
 from reports.decide.belief import Belief
 from reports.decide.gammas import GammaMix
 from reports.figures.ranking import evidence_words, share_words
-from reports.selectors.belief import party_ground
+from reports.selectors.belief import grounds
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,9 @@ def site_belief(
 
     Args: names: of the site's spots by id; days: on which something was washed here.
     """
-    ground = party_ground(party, as_of)
+    last = max(days, default=None)
+    wanted = [as_of] if last is None else [as_of, last - dt.timedelta(days=1)]
+    ground, *earlier = grounds(party, *wanted)
     belief, mg = ground.belief, ground.mean_ug / 1000 * ground.psi.mean
     seen = belief.seen_at(site.pk)
     rows = [
@@ -58,10 +60,9 @@ def site_belief(
             gettext("what your other sites say"),
         )
     ]
-    last = max(days, default=None)
     whose = share_words(belief.site_shares(site.pk))
     if last is not None:
-        before = party_ground(party, last - dt.timedelta(days=1)).belief
+        before = earlier[0].belief
         if before.seen_at(site.pk).litres:
             rows.append(
                 _row(

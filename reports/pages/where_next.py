@@ -33,7 +33,7 @@ from reports.pages.forecast import Record, SiteDay, days_left, record, site_days
 from reports.pages.sun import sun_words
 from reports.pages.where_answer import Answer, answer
 from reports.pages.where_card import RungChance, SiteCard
-from reports.selectors.setup import FirstSteps, first_steps
+from reports.selectors.setup import FirstSteps
 from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main
 from trips.calc.payladder import LABELS, RungKey
@@ -107,12 +107,7 @@ def where_next(
         day=day,
         currency=found.its.currency,
         per=PER_WORDS[per],
-        steps=first_steps(
-            party,
-            has_site=bool(found.sites),
-            has_price=bool(found.prices),
-            has_worked=found.car is not None and any(trip.gear for trip in found.trips),
-        ),
+        steps=found.setup.steps(has_site=bool(found.sites), has_price=bool(found.prices)),
         answer=answer(
             by_rank,
             others,

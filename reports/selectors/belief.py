@@ -5,9 +5,11 @@ import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import reduce
+from operator import or_
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from claims.models import Party
 from reports.decide.belief import Belief, learn
@@ -99,17 +101,28 @@ def party_ground(party: Party, as_of: dt.date) -> Ground:
 
     Overburden is left out: nobody feeds it to a box.
     """
-    kept = (
+    (ground,) = grounds(party, as_of)
+    return ground
+
+
+def grounds(party: Party, *days: dt.date) -> tuple[Ground, ...]:
+    """The same for several days; one query for those that are kept already."""
+    on_a_day = [
+        Q(first_day__lte=day) & (Q(next_day__isnull=True) | Q(next_day__gt=day)) for day in days
+    ]
+    kept = list(
         DerivedBelief.objects.filter(
+            reduce(or_, on_a_day),
             party=party,
-            first_day__lte=as_of,
             sum_version=BELIEF_VERSION,
             changes=F("party__belief_mark__changes"),
         )
-        .exclude(next_day__lte=as_of)
-        .first()
     )
-    return _read(kept.content) if kept else rebuild_ground(party, as_of)
+    found = []
+    for day in days:
+        row = next((row for row in kept if row.holds(day)), None)
+        found.append(_read(row.content) if row else rebuild_ground(party, day))
+    return tuple(found)
 
 
 def rebuild_ground(party: Party, as_of: dt.date) -> Ground:

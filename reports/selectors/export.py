@@ -5,12 +5,14 @@ in `LEFT_OUT`. Each table costs one query, and one more for each list of names i
 """
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from django.db import models
+from django.db.models import Count, Value
 
 from claims import models as claims
+from claims.joined import joined
 from claims.models import Party
 from trips import models as trips
 from trips.calc import local
@@ -230,16 +232,31 @@ def table(key: str) -> ExportTable | None:
     return next((each for each in TABLES if each.key == key), None)
 
 
-def rows_of(export: ExportTable, party: Party) -> models.QuerySet:
+def rows_of(export: ExportTable, party: Party) -> Iterable[models.Model]:
     """The party's rows of a table, oldest first, with what their columns read."""
     fields = export.model._meta.concrete_fields
-    joined = [f.name for f in fields if f.is_relation and f.name != "party"]
-    joined += [*(way for _, way in export.extra), *export.joins]
+    its = [f.name for f in fields if f.is_relation and f.name != "party"]
+    its += [*(way for _, way in export.extra), *export.joins]
+    found = _mine(export, party).order_by("pk")
+    if its:
+        found = found.select_related(*its)
+    many = [field.name for field in export.model._meta.many_to_many]
+    return joined(found, *many) if len(many) == 1 else found.prefetch_related(*many)
+
+
+def counts_of(party: Party) -> tuple[int, ...]:
+    """How many rows each of `TABLES` holds; one query."""
+    parts = [
+        _mine(table, party).order_by().values_list(Value(at)).annotate(Count("pk"))
+        for at, table in enumerate(TABLES)
+    ]
+    counts = dict(parts[0].union(*parts[1:], all=True))
+    return tuple(counts.get(at, 0) for at in range(len(TABLES)))
+
+
+def _mine(export: ExportTable, party: Party) -> models.QuerySet:
     mine = party.pk if export.party == "pk" else party
-    found = export.model._default_manager.filter(**{export.party: mine}).order_by("pk")
-    if joined:
-        found = found.select_related(*joined)
-    return found.prefetch_related(*(f.name for f in export.model._meta.many_to_many))
+    return export.model._default_manager.filter(**{export.party: mine})
 
 
 def columns_of(

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from django.db.models import Exists, F, Max, OuterRef
+from django.db.models import Exists, F, Max, OuterRef, Subquery
 
+from claims.joined import JsonRow
 from claims.models import Party
 from reports.figures.ranking import Thirst
 from trips.models import Gear, Trip, Vehicle
@@ -25,47 +26,44 @@ class FirstSteps:
         return self.site and self.car and self.gear and self.trip and self.price
 
 
-def first_steps(
-    party: Party, *, has_site: bool, has_price: bool, has_worked: bool = False
-) -> FirstSteps:
-    """Which first steps are done; one query.
+@dataclass(frozen=True)
+class Setup:
+    """What a party has to go with; `car` is the one that usually drives, if any is still used."""
 
-    Args: has_worked: that a car, gear and a trip are on record is known already: no query then.
+    car: Thirst | None
+    fuel_price_milli_per_l: int | None
+    has_car: bool
+    has_gear: bool
+    has_trip: bool
+
+    def steps(self, *, has_site: bool, has_price: bool) -> FirstSteps:
+        """Which first steps are done."""
+        return FirstSteps(has_site, self.has_car, self.has_gear, self.has_trip, has_price)
+
+
+def setup_of(party: Party) -> Setup:
+    """What a party has to go with; one query.
+
+    The usual car is the latest trip's if it is still used, else the first that is. Fuel costs what
+    the party says, else what it cost on the latest trip that says so.
     """
-    if has_worked:
-        return FirstSteps(has_site, True, True, True, has_price)
     its = {"party": OuterRef("pk")}
-    row = (
+    cars = Vehicle.objects.filter(**its, is_active=True).annotate(last=Max("trips__starts_on"))
+    usual = cars.order_by(F("last").desc(nulls_last=True), "name", "pk").values("pk")[:1]
+    fuel = Trip.objects.filter(**its, fuel_price_milli_per_l__isnull=False)
+    thirst = Vehicle.objects.filter(pk=OuterRef("usual")).values(
+        row=JsonRow("name", "sealed_ml_per_100km", "unsealed_ml_per_100km", "track_ml_per_100km")
+    )
+    car, fuel_price, *has = (
         Party.objects.filter(pk=party.pk)
-        .annotate(
-            has_car=Exists(Vehicle.objects.filter(**its)),
-            has_gear=Exists(Gear.objects.filter(**its)),
-            has_trip=Exists(Trip.objects.filter(**its)),
+        .annotate(usual=Subquery(usual))
+        .values_list(
+            Subquery(thirst),
+            Subquery(fuel.order_by("-starts_on", "-pk").values("fuel_price_milli_per_l")[:1]),
+            Exists(Vehicle.objects.filter(**its)),
+            Exists(Gear.objects.filter(**its)),
+            Exists(Trip.objects.filter(**its)),
         )
-        .values_list("has_car", "has_gear", "has_trip")
         .get()
     )
-    car, gear, trip = row
-    return FirstSteps(has_site, car, gear, trip, has_price)
-
-
-def usual_car(party: Party) -> Thirst | None:
-    """The latest trip's car if it is still used, else the first that is; one query."""
-    cars = Vehicle.objects.filter(party=party, is_active=True)
-    last = F("last").desc(nulls_last=True)
-    car = cars.annotate(last=Max("trips__starts_on")).order_by(last, "name", "pk").first()
-    if car is None:
-        return None
-    return Thirst(
-        car.name, car.sealed_ml_per_100km, car.unsealed_ml_per_100km, car.track_ml_per_100km
-    )
-
-
-def latest_fuel_price(party: Party) -> int | None:
-    """What fuel cost on the latest trip that says so, in thousandths a litre; one query."""
-    return (
-        Trip.objects.filter(party=party, fuel_price_milli_per_l__isnull=False)
-        .order_by("-starts_on", "-pk")
-        .values_list("fuel_price_milli_per_l", flat=True)
-        .first()
-    )
+    return Setup(Thirst(*car) if car else None, party.fuel_price_milli_per_l or fuel_price, *has)
