@@ -6,13 +6,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext, gettext_lazy
 
-from claims.forms.ground import MonthDayField
 from claims.forms.papers import SpanField
 from claims.models import Duty, DutyDone, PaperCondition
 from claims.rules.repeats import MONTHS_BETWEEN, RepeatError, due_days, plain_repeat, read_repeat
 from claims.web import show
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
 from claims.web.forms import LedgerForm
+from claims.web.yeardays import MonthDayField
 
 OFTEN = (
     ("", "once"),
@@ -79,7 +79,7 @@ class DutyForm(LedgerForm, forms.ModelForm):
     work_year_end = MonthDayField(
         required=False,
         label=gettext_lazy("The work year ends on"),
-        help_text=gettext_lazy("MM-DD, if it isn't the due day: 08-31, 12-31."),
+        help_text=gettext_lazy("If it isn't the due day, for example 31 August."),
     )
 
     layout = (

@@ -6,30 +6,12 @@ from django.utils.translation import gettext, gettext_lazy
 
 from claims.forms.people import time_zones
 from claims.models import Hole, Site, Spot
-from claims.rules.terms import month_day
 from claims.web.fields import MinutesField, PositionField, QuantityField
 from claims.web.forms import LedgerForm
+from claims.web.yeardays import MonthDayField
 
 FAR_M = 3_000_000
 HOLE_SIDE_MM = 50_000
-
-
-class MonthDayField(forms.CharField):
-    """A day of every year, kept as "MM-DD"; a day that no year has is refused in words."""
-
-    def __init__(self, **kwargs):
-        kwargs.setdefault("max_length", 12)
-        super().__init__(**kwargs)
-        self.widget.attrs.update(autocomplete="off", inputmode="numeric")
-
-    def clean(self, value):
-        text = super().clean(value)
-        if not text:
-            return ""
-        try:
-            return month_day(text)
-        except ValueError as error:
-            raise ValidationError(str(error), "month_day") from error
 
 
 def _road(label: str, **kwargs) -> QuantityField:
@@ -90,9 +72,8 @@ class SiteForm(_Positioned):
             gettext_lazy("Closed every year"),
             (("closed_from", "closed_until"), "closed_reason"),
             gettext_lazy(
-                "Month and day as MM-DD, for example 11-01. "
-                "Both days are closed; the window may run over "
-                "New Year."
+                "Day and month, for example 1 November. Both days are closed; the window may run "
+                "over New Year."
             ),
         ),
         (gettext_lazy("Worth knowing"), ("contact", "hazards", "notes", "is_retired")),

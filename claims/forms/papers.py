@@ -6,13 +6,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext, gettext_lazy
 
-from claims.forms.ground import MonthDayField
 from claims.models import ConditionMark, Paper, PaperCondition
 from claims.packs import packs_of
 from claims.rules.spans import from_iso, read_span
 from claims.rules.term_end import TermRule, term_end
 from claims.web.fields import CountField, MoneyField, RowChoices
 from claims.web.forms import LedgerForm
+from claims.web.yeardays import MonthDayField
 
 
 class SpanField(forms.CharField):
@@ -66,7 +66,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
     cycle_end = MonthDayField(
         required=False,
         label=gettext_lazy("Fixed last day"),
-        help_text=gettext_lazy("MM-DD, e.g. 06-30. Only for a fixed day."),
+        help_text=gettext_lazy("For example 30 June. Only for a fixed day."),
     )
     renew_from_span = SpanField(
         required=False, label=gettext_lazy("Renewal can be asked for this long before the last day")
@@ -217,7 +217,7 @@ class PaperForm(LedgerForm, forms.ModelForm):
         if convention == kinds.CYCLE and not cleaned.get("cycle_end"):
             if "cycle_end" not in self.errors:
                 self._refuse(
-                    "cycle_end", gettext("Give the fixed last day, e.g. 06-30."), "missing"
+                    "cycle_end", gettext("Give the fixed last day, for example 30 June."), "missing"
                 )
         elif convention != kinds.CYCLE and cleaned.get("cycle_end"):
             self._refuse(
@@ -266,7 +266,7 @@ class ConditionForm(LedgerForm, forms.ModelForm):
         required=False, label=gettext_lazy("Within"), help_text=gettext_lazy("E.g. 14 days.")
     )
     fill_by = MonthDayField(
-        required=False, label=gettext_lazy("By"), help_text=gettext_lazy("MM-DD, e.g. 10-31.")
+        required=False, label=gettext_lazy("By"), help_text=gettext_lazy("For example 31 October.")
     )
 
     layout = (
@@ -320,7 +320,7 @@ class ConditionForm(LedgerForm, forms.ModelForm):
             if name in self.errors:
                 continue
             if due == wanted and not cleaned.get(name):
-                example = gettext("14 days") if name == "fill_span" else "10-31"
+                example = gettext("14 days") if name == "fill_span" else gettext("31 October")
                 self._refuse(
                     name, gettext("Say it here, for example {example}.").format(example=example)
                 )

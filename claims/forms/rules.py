@@ -4,7 +4,6 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext, gettext_lazy
 
-from claims.forms.ground import MonthDayField
 from claims.models import OwnRule, Site
 from claims.rules.loader import (
     MAX_BYTES,
@@ -17,6 +16,7 @@ from claims.rules.loader import (
 from claims.rules.schema import Pack
 from claims.web.fields import CountField, QuantityField
 from claims.web.forms import LedgerForm
+from claims.web.yeardays import MonthDayField
 
 YES_NO = (("", gettext_lazy("not known")), ("yes", "yes"), ("no", "no"))
 FAR_M = 1_000_000

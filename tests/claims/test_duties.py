@@ -147,7 +147,7 @@ def test_an_amount_of_work_is_read_as_its_measure_wants(keeper, measure, typed, 
             {"measure": "hours", "amount": "20 h", "hour_value_minor": "20"},
             "money spent",
         ),
-        ("work_year_end", {"work_year_end": "08-31"}, "goes with work"),
+        ("work_year_end", {"work_year_end": "31 August"}, "goes with work"),
         (
             "work_from",
             {"measure": "hours", "amount": "20 h", "work_from": "2031-04-01"},
