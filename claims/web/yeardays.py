@@ -39,8 +39,13 @@ def read_year_day(text: str) -> str:
 
 
 def year_day_words(stored: str) -> str:
-    """A stored "MM-DD" as its box shows it: in words that are read back as the same day."""
+    """A "MM-DD" as its box shows it: in words that are read back as the same day.
+
+    What isn't a day of any year stays as it is.
+    """
     month, day = (int(part) for part in stored.split("-"))
+    if not _day(month, day):
+        return stored
     words = local.month_and_day(month, day)
     try:
         return words if read_year_day(words) == stored else stored
