@@ -193,6 +193,12 @@ class DeletedSet:
         )
 
 
+@functools.cache
+def past_model(model: type[models.Model]) -> type[models.Model]:
+    """The model of the past states of a kind; asking `history` for it makes a manager's class."""
+    return model.history.model
+
+
 def deleted_sets(party: Party, now: dt.datetime) -> tuple[DeletedSet, ...]:
     """What was deleted in the last month and isn't back, latest first; two queries and one a kind.
 
@@ -200,7 +206,8 @@ def deleted_sets(party: Party, now: dt.datetime) -> tuple[DeletedSet, ...]:
     """
     since = now - dt.timedelta(days=UNDO_DAYS)
     parts = [
-        model.history.filter(
+        past_model(model)
+        .objects.filter(
             record_party_id=party.pk,
             history_type="-",
             history_date__gte=since,
