@@ -10,7 +10,7 @@ C. L. Lawson & R. J. Hanson, Solving Least Squares Problems, 1974 (memory).
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from reports.decide.evidence import PRIOR_COLOURS, PRIOR_SHARES
 from trips.calc.counts import CLASSES, PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
@@ -25,8 +25,7 @@ if TYPE_CHECKING:
 UNCOUNTED_SD_UG_PER_L = 50.0
 
 
-@dataclass(frozen=True)
-class Weighed:
+class Weighed(NamedTuple):
     """One weigh-in's colours and net mass; None in a class is "not counted in some run"."""
 
     key: str

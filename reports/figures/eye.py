@@ -8,6 +8,7 @@ of trips; above 1 the counts promise too little.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from reports.figures.report import Column, Report
 from reports.figures.returns import CONFIDENCE
@@ -16,8 +17,7 @@ from trips.calc.returns import interval, ratio_of_sums, seed_from
 from trips.calc.units import from_base, unit
 
 
-@dataclass(frozen=True)
-class Promise:
+class Promise(NamedTuple):
     """One weigh-in with its colours; a class not counted in all of it is None."""
 
     trip_id: int
@@ -27,8 +27,7 @@ class Promise:
     net_ug: int
 
 
-@dataclass(frozen=True)
-class EyeTrip:
+class EyeTrip(NamedTuple):
     """A trip's promised and weighed micrograms; `promised_ug` None with the reason."""
 
     trip_id: int

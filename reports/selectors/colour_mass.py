@@ -3,8 +3,9 @@
 import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from django.db.models import Count, F, Q, Sum
+from django.db.models import Count, Q, Sum
 
 from claims.models import Party
 from reports.decide.colour_mass import ColourMass, Weighed, colour_mass
@@ -16,8 +17,7 @@ from trips.selectors.masses import class_masses
 ALL_COUNTED = Q(coarse__isnull=False, medium__isnull=False, fine__isnull=False)
 
 
-@dataclass(frozen=True)
-class WeighedTrip:
+class WeighedTrip(NamedTuple):
     """One weigh-in with its trip, as `reports.decide.colour_mass` takes it."""
 
     weigh_in_id: int
@@ -50,54 +50,73 @@ def evidence(party: Party, as_of: dt.date) -> Evidence:
 
     A class that was not counted in some run or pan of a weigh-in is not counted for the whole.
     """
-    sums: dict[int | None, list[dict]] = defaultdict(list)
+    sums: dict[int | None, list[_Sums]] = defaultdict(list)
     for model in (Run, TestPan):
-        for row in _by_weigh_in(model, party, as_of):
-            sums[row["weigh_in_id"]].append(row)
+        for weigh_in_id, ml, records, volumes, *by_class in _by_weigh_in(model, party, as_of):
+            each = _Sums(ml, records, volumes, by_class[:3], by_class[3:6], by_class[6:])
+            sums[weigh_in_id].append(each)
     everything = [row for rows in sums.values() for row in rows]
-    coarse, medium, fine = (sum(row[f"all_{name}"] or 0 for row in everything) for name in CLASSES)
+    coarse, medium, fine = (sum(row.all[at] or 0 for row in everything) for at in range(3))
+    weigh_ins = WeighIn.objects.filter(party=party, weighed_on__lte=as_of)
     return Evidence(
         rows=tuple(
             WeighedTrip(
-                weigh_in_id=weigh_in.pk,
-                trip_id=weigh_in.trip_id,
-                trip=trip_name(weigh_in.trip.name, weigh_in.trip.starts_on),
-                day=weigh_in.weighed_on,
-                weighed=_weighed(weigh_in, sums[weigh_in.pk]),
+                weigh_in_id=pk,
+                trip_id=trip_id,
+                trip=trip_name(name, starts_on),
+                day=day,
+                weighed=_weighed(pk, gross_ug - tare_ug, resolution_ug, sums[pk]),
             )
-            for weigh_in in WeighIn.objects.filter(party=party, weighed_on__lte=as_of)
-            .select_related("trip")
-            .order_by("weighed_on", "pk")
+            for pk, trip_id, name, starts_on, day, gross_ug, tare_ug, resolution_ug in (
+                weigh_ins.order_by("weighed_on", "pk").values_list(
+                    *("pk", "trip_id", "trip__name", "trip__starts_on", "weighed_on"),
+                    *("gross_ug", "tare_ug", "resolution_ug"),
+                )
+            )
         ),
         colours=(coarse, medium, fine),
     )
 
 
+class _Sums(NamedTuple):
+    """Of the runs or pans of a weigh-in: ml, records, how many have a volume, and by class.
+
+    By class, from coarse to fine: the `sums` of colours, how many records `counted` them, and `all`
+    colours of records that counted every class; None where there is none.
+    """
+
+    ml: int | None
+    records: int
+    volumes: int
+    sums: list[int]
+    counted: list[int]
+    all: list[int | None]
+
+
 def _by_weigh_in(model, party: Party, as_of: dt.date):
-    """Per weigh-in (None: in none): colours, records without a count, litres."""
+    """Weigh-in (None: in none), then the values of `_Sums` one after the other."""
     sums = {f"sum_{name}": Sum(name) for name in CLASSES}
-    sums |= {f"gaps_{name}": Count("pk", filter=Q(**{f"{name}__isnull": True})) for name in CLASSES}
+    sums |= {f"counted_{name}": Count(name) for name in CLASSES}
     sums |= {f"all_{name}": Sum(name, filter=ALL_COUNTED) for name in CLASSES}
     return (
         model.objects.filter(Q(day__lte=as_of) | Q(weigh_in__weighed_on__lte=as_of), party=party)
         .order_by()
-        .values("weigh_in_id")
-        .annotate(ml=Sum("volume_ml"), records=Count("pk"), volumes=Count(F("volume_ml")), **sums)
+        .values_list("weigh_in_id")
+        .annotate(ml=Sum("volume_ml"), records=Count("pk"), volumes=Count("volume_ml"), **sums)
     )
 
 
-def _weighed(weigh_in: WeighIn, rows: list[dict]) -> Weighed:
-    counts = {
-        name: None
-        if not rows or any(row[f"gaps_{name}"] for row in rows)
-        else sum(row[f"sum_{name}"] for row in rows)
-        for name in CLASSES
-    }
-    known = rows and all(row["volumes"] == row["records"] for row in rows)
+def _weighed(pk: int, net_ug: int, resolution_ug: int, rows: list[_Sums]) -> Weighed:
+    def colours(which: int) -> int | None:
+        if not rows or any(row.counted[which] < row.records for row in rows):
+            return None
+        return sum(row.sums[which] for row in rows)
+
+    known = rows and all(row.volumes == row.records for row in rows)
     return Weighed(
-        key=str(weigh_in.pk),
-        counts=ClassCounts(**counts),
-        litres=sum(row["ml"] for row in rows) / 1000 if known else None,
-        net_ug=weigh_in.net_ug,
-        resolution_ug=weigh_in.resolution_ug,
+        key=str(pk),
+        counts=ClassCounts(colours(0), colours(1), colours(2)),
+        litres=sum(row.ml or 0 for row in rows) / 1000 if known else None,
+        net_ug=net_ug,
+        resolution_ug=resolution_ug,
     )

@@ -5,7 +5,7 @@ stays visible as missing. Intervals are exact Poisson (Garwood) and meant for sh
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from math import log, sqrt
 
 from trips.calc.errors import OutOfRange
@@ -32,10 +32,9 @@ class ClassCounts:
 
     def __post_init__(self) -> None:
         """Refuse a negative count (OutOfRange)."""
-        for each in fields(self):
-            count = getattr(self, each.name)
+        for name, count in self.by_class:
             if count is not None and count < 0:
-                raise OutOfRange(f"{count} {each.name} colours were given; zero or more expected.")
+                raise OutOfRange(f"{count} {name} colours were given; zero or more expected.")
 
     @property
     def by_class(self) -> tuple[tuple[str, int | None], ...]:
