@@ -42,7 +42,7 @@ def round_minor(value: Decimal | Fraction) -> int:
     """Whole minor units from an exact amount of minor units, half to even: the one rounding."""
     if isinstance(value, Decimal) and not value.is_finite():
         raise OutOfRange(f"{value} is not a finite amount.")
-    return round(Fraction(value))
+    return round(value if isinstance(value, Fraction) else Fraction(value))
 
 
 def to_minor(value: Decimal, currency: str) -> int:
