@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from babel import Locale
 from django.contrib.auth.models import AnonymousUser
 from django.urls import reverse
 from django.utils import translation
@@ -64,7 +65,8 @@ def test_a_region_that_is_no_longer_offered_falls_back_to_the_programs_own():
 
 def test_every_offered_region_is_known_and_shows_a_sample():
     choices = dict(tongues.region_choices())
-    assert all(local.known(code) for code in choices)
+    for code in filter(None, choices):
+        assert Locale.parse(code).territory == code.split("_")[-1]
     assert choices["de_DE"] == "Deutsch (Deutschland): -1.234.567,5 · 03.05.2031"
 
 
@@ -109,7 +111,7 @@ def test_files_for_other_programs_stay_as_they_are(keeper, party):
     before = [whole(keeper.get(one)) for one in found]
     choose(keeper, region="ar_EG")
     assert [whole(keeper.get(one)) for one in found] == before
-    assert b"1800" in b"".join(before) or b"1.8" in b"".join(before)
+    assert b"1800" in b"".join(before)
 
 
 def test_the_page_says_its_language_and_direction(keeper, settings):

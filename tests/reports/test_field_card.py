@@ -119,7 +119,8 @@ def test_more_spots_than_fit_are_named_and_long_words_stay_on_two_sides(keeper, 
     pages, text = card_of(keeper, trip)
     assert len(pages) == 2
     said = text[text.index("Not on this card:") :]
-    assert "(Don't start here)" in said or "(Pan first)" in said or "(Dig:" in said
+    assert ", 8 (Pan first)" in said
+    assert "Spot 1 (Dig:" in said
 
 
 def test_spots_that_may_be_dug_at_come_before_those_not_to_be_begun_at(keeper, party):
