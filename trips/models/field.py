@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Party, Person, Site, Spot
 from claims.models.fact import Fact
-from trips.calc import local
+from trips.calc import local, money
 from trips.models.gold import WeighIn
 from trips.models.kit import Gear
 from trips.models.trip import Trip
@@ -215,4 +215,5 @@ class Cost(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_kind_display()}, {self.amount_minor} {self.currency} minor units"
+        amount = money.from_minor(self.amount_minor, self.currency)
+        return f"{self.get_kind_display()}, {local.money(amount, self.currency)}"
