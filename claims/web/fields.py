@@ -25,7 +25,7 @@ def parse_decimal(text: str) -> Decimal:
     return parse_any(text, local.decimal_mark())
 
 
-class _TypedField(forms.Field):
+class TypedField(forms.Field):
     """A text box whose clean value is an integer, or None when left empty."""
 
     widget = forms.TextInput
@@ -58,7 +58,7 @@ class _TypedField(forms.Field):
             return True
 
 
-class QuantityField(_TypedField):
+class QuantityField(TypedField):
     """Mass, volume, distance or length in the person's unit; "3 dwt" overrides it.
 
     Args:
@@ -114,7 +114,7 @@ class QuantityField(_TypedField):
         )
 
 
-class MoneyField(_TypedField):
+class MoneyField(TypedField):
     """An amount in the party's currency; another currency is refused, never converted."""
 
     def __init__(self, *, currency: str = "EUR", low: int = 0, high: int = 10**12, **kwargs):
@@ -154,7 +154,7 @@ class MoneyField(_TypedField):
         return str(money.from_minor(value, self.currency)).replace(".", local.decimal_mark())
 
 
-class ScaledField(_TypedField):
+class ScaledField(TypedField):
     """A plain number kept as an integer multiple, e.g. a price in thousandths.
 
     Args:
@@ -194,7 +194,7 @@ class ScaledField(_TypedField):
         return _plain(Decimal(value) / self.scale)
 
 
-class CountField(_TypedField):
+class CountField(TypedField):
     """A whole number; empty is "not counted", which is not zero."""
 
     def __init__(self, *, low: int = 0, high: int = 100_000, **kwargs):
@@ -251,7 +251,7 @@ class FinenessField(CountField):
         return value
 
 
-class MinutesField(_TypedField):
+class MinutesField(TypedField):
     """A length of time as people write it: 1:30, 1.5 h, 90 min, 2h15, or minutes alone."""
 
     unit_label = "h:min"
