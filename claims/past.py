@@ -20,6 +20,8 @@ SETS_SHOWN = 50
 DONE = {"+": "written", "~": "changed", "-": "deleted"}
 # Of no use to anybody who reads what a row said.
 SILENT = {"id", "version", "uuid", "party", "revision", "changed_at", "created_at", "sequence"}
+MONEY = "_minor"
+MONEY_PER = {"_milli_per_l": "L", "_milli_per_km": "km"}
 # Endings of stored columns → how a value is said. Money needs the row's currency.
 SAID = {
     "_ug": lambda value: show.quantity("mass", value, "g"),
@@ -116,15 +118,24 @@ def _differences(model, before, after, party: Party) -> tuple[Difference, ...]:
             continue
         old, new = getattr(before, column.attname), getattr(after, column.attname)
         if old != new:
-            label = str(column.verbose_name)
             found.append(
                 Difference(
-                    label[:1].upper() + label[1:],
+                    _label(column),
                     _said(column, old, before, party),
                     _said(column, new, after, party),
                 )
             )
     return tuple(found)
+
+
+def _label(column: models.Field) -> str:
+    """The column's words without the unit it is stored in: its value brings its own."""
+    label = str(column.verbose_name)
+    for ending in (MONEY, *MONEY_PER, *SAID):
+        if ending.startswith("_") and column.name.endswith(ending):
+            label = label.removesuffix(ending.replace("_", " "))
+            break
+    return label[:1].upper() + label[1:]
 
 
 def _said(column: models.Field, value, row, party: Party) -> str:
@@ -136,10 +147,11 @@ def _said(column: models.Field, value, row, party: Party) -> str:
         return str(dict(column.flatchoices).get(value, value))
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if column.name.endswith("_minor"):
+    if column.name.endswith(MONEY):
         return show.money(value, getattr(row, "currency", "") or party.currency)
-    if column.name.endswith(("_milli_per_l", "_milli_per_km")):
-        return f"{from_minor(value, 'JPY') / 1000} {party.currency}"
+    for ending, per in MONEY_PER.items():
+        if column.name.endswith(ending):
+            return f"{from_minor(value, 'JPY') / 1000} {party.currency} per {per}"
     for ending, say in SAID.items():
         if column.name.endswith(ending):
             return say(value)

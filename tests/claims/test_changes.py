@@ -119,7 +119,17 @@ def test_every_save_is_told_with_who_and_what(client, party, cost):
     told = text_of(page)
     assert "Changes of food, 15.50 EUR" in told
     assert f"changed by {user}" in told
-    assert "Amount minor: 12.00 EUR → 15.50 EUR" in told
+    assert "Amount: 12.00 EUR → 15.50 EUR" in told
+
+
+def test_a_change_is_said_with_the_units_of_its_values(party):
+    car = make.make_vehicle(party)
+    car.wear_milli_per_km, car.sealed_ml_per_100km = 250, 8_000
+    car.save()
+    car.wear_milli_per_km = 310
+    car.save()
+    (wear,) = states(type(car), car.pk, party)[0].differences
+    assert (wear.label, wear.before, wear.after) == ("Wear", "0.25 EUR per km", "0.31 EUR per km")
 
 
 def test_a_deleted_row_keeps_its_past(client, party, cost):
