@@ -17,7 +17,7 @@ export function totals(records, trip, now) {
   return sums;
 }
 
-export function blockMinutes(body, now) {
+function blockMinutes(body, now) {
   if (body.minutes) {
     const found = /^(\d+):(\d+)$/.exec(body.minutes);
     return found ? Number(found[1]) * 60 + Number(found[2]) : null;

@@ -13,7 +13,7 @@ export function h(tag, props = {}, ...children) {
 }
 
 let serial = 0;
-export const freshId = name => `${name}-${serial += 1}`;
+const freshId = name => `${name}-${serial += 1}`;
 
 export function field(label, control, hint = "") {
   control.id = control.id || freshId("f");

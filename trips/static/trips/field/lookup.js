@@ -11,7 +11,7 @@ const blank = value => value === null || value === undefined || value === "";
 const round = number => Math.round(number * 10) / 10;
 
 // Pans with any count: how many, their litres, weighted colours, and whether a class is missing.
-export function tally(pans, weights) {
+function tally(pans, weights) {
   const counted = pans.filter(pan => CLASSES.some(name => !blank(pan.body[name])) && litres(pan.body.volume));
   let colours = 0;
   for (const pan of counted) {
@@ -27,13 +27,13 @@ export function tally(pans, weights) {
 }
 
 // The last row whose litres were washed; null before the first.
-export function rowFor(rows, washed) {
+function rowFor(rows, washed) {
   const reached = rows.filter(row => row.litres <= washed * NEARLY + 1e-9);
   return reached.length ? reached[reached.length - 1] : null;
 }
 
 // A spot's own table; for one made today, the table of a new spot at its site.
-export function tableFor(tables, spot, site) {
+function tableFor(tables, spot, site) {
   if (!tables) return null;
   const fresh = (tables.new_spots || []).find(each => String(each.site) === String(site));
   return (tables.spots || []).find(each => each.spot === spot) || fresh || tables.new_spot || null;

@@ -75,7 +75,6 @@ export const pansAt = uuid => ofTrip("pan").filter(each => each.body.spot === uu
 export const spotName = uuid => (spots().find(spot => spot.uuid === uuid) || { name: "a spot" }).name;
 export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(site => site.pk === pk) || { name: "a site" }).name;
 export const recordBy = key => state.records.find(record => record.key === key);
-export const entriesOf = key => state.entries.filter(entry => entry.record === key);
 export const waiting = () => state.entries.filter(entry => entry.status === WAITING);
 // What a sending would move on. A photo that was answered (it waits for its hole, it broke the server
 // off) goes along when somebody asks, not with every beat: each try costs its whole weight.

@@ -171,7 +171,7 @@ async function sendPhotos(hello) {
   }
 }
 
-export async function fetchBundle() {
+async function fetchBundle() {
   const bundle = await ask(address("bundle"));
   state.bundle = bundle;
   await keepFetched("bundle", bundle);
