@@ -12,7 +12,6 @@ from claims.joined import joined
 from claims.models import Duty, Hole, Paper, Party
 from claims.rulebook import party_book
 from claims.rules.duties import (
-    ORDER,
     State,
     due_words,
     first_up,
@@ -56,9 +55,9 @@ class Item:
 
     @property
     def rank(self) -> tuple:
-        """By day; what has no day comes after what is late or due, before what is later."""
-        order = {**ORDER, "ask": 1}
-        return (order[self.state], self.day or dt.date.max, self.title)
+        """Late things, then what has no day, then the rest, each by day."""
+        place = 0 if self.state == "late" else 1 if self.day is None else 2
+        return (place, self.day or dt.date.max, self.title)
 
 
 @dataclass(frozen=True)

@@ -156,8 +156,9 @@ def list_duties(party: Party, day: dt.date, units: dict[str, str]) -> tuple[Duty
     duties = agenda.duties_with(party, joined(party.papers.all(), "sites"))
     work = agenda.work_of(party, [duty for duty in duties if duty.measure], day)
     rows = [_duty_row(duty, day, work.get(duty.pk), party.currency, units) for duty in duties]
+    place = {"late": 0, "settled": 2}
     return tuple(
-        sorted(rows, key=lambda row: (agenda.ORDER[row.state], row.next_on or dt.date.max))
+        sorted(rows, key=lambda row: (place.get(row.state, 1), row.next_on or dt.date.max))
     )
 
 

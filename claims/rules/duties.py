@@ -13,7 +13,6 @@ from typing import Literal
 from claims.rules.spans import Span
 
 State = Literal["late", "due", "later", "settled"]
-ORDER: dict[State, int] = {"late": 0, "due": 1, "later": 2, "settled": 3}
 
 
 @dataclass(frozen=True)

@@ -52,12 +52,15 @@ def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowab
     if report.rows:
         rows = [*report.text_rows, report.text_totals] if report.totals else report.text_rows
         needs = _needs(kit, report.columns, rows)
+        named = 0.0  # how wide the first column stands, once it was set
         for at in _beside(needs, kit.width):
             columns = [report.columns[i] for i in at]
             picked = [[row[i] for i in at] for row in report.text_rows]
             totals = [report.text_totals[i] for i in at] if report.totals else ()
             wished = _widths(columns, [*picked, totals] if totals else picked)
-            widths = _roomy(wished, [needs[i] for i in at], kit.width)
+            need = [needs[i] for i in at]
+            widths = _under(named, wished, need, kit.width) or _roomy(wished, need, kit.width)
+            named = named or widths[0]
             flow.append(grid(kit, columns, picked, totals, widths=widths))
     else:
         flow.append(kit.para("There is nothing to list yet."))
@@ -123,6 +126,15 @@ def _roomy(wished: Sequence[float], needs: Sequence[float], width: float) -> lis
     if left < 0 or all(share >= need for share, need in zip(shares, needs, strict=True)):
         return shares
     return [need + left * part / sum(wished) for need, part in zip(needs, wished, strict=True)]
+
+
+def _under(
+    first: float, wished: Sequence[float], needs: Sequence[float], width: float
+) -> list[float]:
+    """Widths of a table that goes on below: its first column as wide as it stands above."""
+    if not first:
+        return []
+    return [first, *_roomy(wished[1:], needs[1:], width - first)]
 
 
 def _pieces(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[list[str]]:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
-from claims.lines import CheckLine, by_phase
+from claims.lines import Bundle, CheckLine, by_phase
 from reports.figures.report import cell_text
 from reports.pdf.parts import SIGNS, Affected, Kit, build
 from reports.pdf.table_report import not_set, section
@@ -98,16 +98,24 @@ def _site(kit: Kit, found: Sequence[CheckLine]) -> list[Flowable]:
     flow: list[Flowable] = []
     for group in by_phase(to_tick):
         flow.append(kit.small(group.title))
-        flow.append(_ticks(kit, group.lines))
+        flow.append(_ticks(kit, group.urgent))
     return [*flow, kit.small("\n".join(to_know), "checklist")] if to_know else flow
 
 
-def _ticks(kit: Kit, found: Sequence[CheckLine]) -> Flowable:
+def _ticks(kit: Kit, found: Sequence[Bundle]) -> Flowable:
     return kit.table(
         [BOX, "", "What, why, and whom to ask"],
-        [(BOX, SIGNS[line.outcome], _words(line)) for line in found],
+        [(BOX, SIGNS[each.first.outcome], _bundled(each)) for each in found],
         widths=(4, 10, 100),
     )
+
+
+def _bundled(found: Bundle) -> str:
+    """One line, or a question once with all that hangs on its answer."""
+    if found.is_one:
+        return _words(found.first)
+    asked = f"{found.first.head} It decides on {len(found.lines)} rules."
+    return "\n".join([asked, *(f"· {_words(line, line.rest)}" for line in found.lines)])
 
 
 def _known(line: CheckLine) -> str:
@@ -117,14 +125,15 @@ def _known(line: CheckLine) -> str:
     return f"{line.text} {line.why}{warned}{rule}"
 
 
-def _words(line: CheckLine) -> str:
+def _words(line: CheckLine, text: str = "") -> str:
     """A line with why it applies, what would change it, whom to ask, a rule's source and date."""
     due = f" ({line.due})" if line.due else ""
     rule = f" {line.source}; text of {line.date_of_text}." if line.key else ""
     said = "".join(f" Answer: {each.said}." for each in line.answers if each.said)
     change = f" What would change it: {line.change}" if line.change else ""
     warned = "".join(f" {warning}" for warning in line.warnings)
-    return f"{line.text}{due} {line.why}{change}{said}{warned} Ask: {line.confirm_with}.{rule}"
+    why = f"{line.why}{change}{said}{warned}"
+    return f"{text or line.text}{due} {why} Ask: {line.confirm_with}.{rule}"
 
 
 def _papers(kit: Kit, sheet: TripSheet) -> list[Flowable]:

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from claims import hooks
+from claims.agenda import Item
 from tests import factories as make
 from tests.claims.pages import (
     SCRIPTS,
@@ -214,3 +215,13 @@ def test_without_anybody_who_keeps_the_work_it_is_unknown(keeper, party, monkeyp
     duty = make.make_duty(party, measure="hours", work_amount=100)
     page = text_of(keeper.get(url("duty_detail", duty.pk)))
     assert "In the record unknown" in page
+
+
+def test_a_day_that_is_due_soon_never_stands_before_an_earlier_one():
+    def item(state, day):
+        return Item(day and d(day), "other", "T", "", state, "", "")
+
+    late, asked = item("late", "2031-09-27"), item("ask", None)
+    later, due = item("later", "2031-11-15"), item("due", "2031-11-30")
+    in_order = sorted([due, later, asked, late], key=lambda each: each.rank)
+    assert in_order == [late, asked, later, due]

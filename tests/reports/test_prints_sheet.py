@@ -10,6 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from pypdf import PdfReader
 
+from claims.lines import Bundle, CheckLine
+from reports.pdf.trip_sheet import _bundled
 from reports.selectors.sheet import trip_sheet
 from tests.factories import (
     DAY,
@@ -280,3 +282,16 @@ effect = { type = "term", paper = "pass", years = [1] }
     source = re.escape(plain("(Hill text; 2030-01-01)"))
     assert re.search(re.escape(plain(known)) + ".{0,90}?" + source, text)
     assert pages <= 3
+
+
+def test_a_question_that_several_rules_hang_on_is_printed_once():
+    ask = "Whose is it? The answer decides on this rule: {}"
+    lines = tuple(
+        CheckLine("ask", ask.format(text), "w", "s", "c", 1, rule_text=text)
+        for text in ("First.", "Second.")
+    )
+    said = _bundled(Bundle(lines))
+    assert said.startswith("Whose is it? It decides on 2 rules.")
+    assert said.count("Whose is it?") == 1
+    assert "· First. " in said
+    assert "· Second. " in said

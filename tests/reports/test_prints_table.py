@@ -10,7 +10,7 @@ from django.urls import reverse
 from pypdf import PdfReader
 
 from reports.figures.report import Column, Report
-from reports.pdf.table_report import build
+from reports.pdf.table_report import _under, build
 from tests.factories import make_party, make_site, signed_in
 
 REPORT = Report(
@@ -102,6 +102,14 @@ def test_a_table_too_wide_for_a_page_goes_on_below_without_breaking_words():
     # The first column names the row in every part.
     assert text.count("Alder ford") > 1
     assert all(f"{n:03d}.36" in text for n in range(len(heads)))
+
+
+def test_what_goes_on_below_begins_with_a_column_as_wide_as_above():
+    wished, needs = [10.0, 5.0, 5.0], [60.0, 40.0, 40.0]
+    assert _under(0.0, wished, needs, 500.0) == []
+    below = _under(90.0, wished, needs, 500.0)
+    assert below[0] == 90.0
+    assert sum(below) == pytest.approx(500.0)
 
 
 def test_the_head_of_a_table_stands_once_on_a_page():
