@@ -8,6 +8,7 @@ Source of the form: conjugate gamma-Poisson and hierarchical credibility (memory
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import exp
 
 from reports.decide.evidence import (
@@ -90,6 +91,14 @@ class Belief:
     box: Transfer  # colours in the box per colour that pans foretell
     shares: dict[str, float]  # of the classes among all colours
 
+    @cached_property
+    def _spots_of(self) -> dict[int, list[int]]:
+        """Spots with their evidence by site."""
+        found: dict[int, list[int]] = {}
+        for spot_id, spot in self.spots.items():
+            found.setdefault(spot.site_id, []).append(spot_id)
+        return found
+
     @property
     def is_counted(self) -> bool:
         """Whether any pan or run was counted anywhere."""
@@ -117,14 +126,15 @@ class Belief:
     def best_spot(self, site_id: int) -> int | None:
         """The tested spot of highest mean, if it beats a new spot of the same site."""
         best, best_mean = None, self.new_spot(site_id).mean()
-        for spot_id, spot in sorted(self.spots.items()):
-            if spot.site_id == site_id and self.spot(spot_id).mean() > best_mean:
-                best, best_mean = spot_id, self.spot(spot_id).mean()
+        for spot_id in sorted(self._spots_of.get(site_id, ())):
+            mean = self.spot(spot_id).mean()
+            if mean > best_mean:
+                best, best_mean = spot_id, mean
         return best
 
     def seen_at(self, site_id: int) -> Seen:
         """What was counted at a site."""
-        return sum((s.seen for s in self.spots.values() if s.site_id == site_id), Seen())
+        return sum((self.spots[pk].seen for pk in self._spots_of.get(site_id, ())), Seen())
 
     def site_shares(self, site_id: int) -> Shares:
         """How much of the site's mean is its own data: the part of ln μ's prior variance gone."""

@@ -1,14 +1,14 @@
 """What the pages that look ahead share: the record once, and each site's day worked out from it."""
 
 import datetime as dt
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
 from django.db.models import F, FilteredRelation, Q
 from django.utils.translation import gettext
 
-from claims.checklist import checklist_rows, site_checklists, worst
+from claims.checklist import checklist_rows, is_open, site_checklists, worst
 from claims.joined import joined
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Site
@@ -86,6 +86,11 @@ class Record:
                 for site in paper.sites.all():
                     found[site.pk] = max(found.get(site.pk, paper.expires_on), paper.expires_on)
         return found
+
+    @cached_property
+    def open_holes(self) -> Counter[int]:
+        """Holes that are open on the day shown, by site."""
+        return Counter(hole.site_id for hole in self.holes if is_open(hole, self.as_of))
 
     def gold_on(self, day: dt.date) -> Gold | Unknown:
         """What a colour will be worth on a day to come."""

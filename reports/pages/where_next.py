@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext
 
-from claims.checklist import is_open, worst
+from claims.checklist import worst
 from claims.lines import CheckLine
 from claims.models import Party
 from reports.charts.plots import IntervalRow, interval_plot
@@ -226,9 +226,7 @@ def _card(
         creek_minutes=round(60 * its.outlook.creek_hours),
         stay_days=its.outlook.stay.days,
         last_visit=last_visit,
-        open_holes=sum(
-            hole.site_id == site.pk and is_open(hole, found.as_of) for hole in found.holes
-        ),
+        open_holes=found.open_holes[site.pk],
         bases=site_bases(found, its, row, ladder, counted, gold, ends),
     )
 
