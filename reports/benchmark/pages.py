@@ -77,7 +77,7 @@ PAGES = (
     ("Party", "claims:party_detail", Floor.TEMPLATE, 3, 12),
     ("Map", "trips:party_map", Floor.TEMPLATE, 3, 12),
     ("From the field", "trips:field_look", Floor.TEMPLATE, 3, 12),
-    ("Exports", "reports:export_list", Floor.TEMPLATE, 3, 24),
+    ("Exports", "reports:export_list", Floor.TEMPLATE, 3, 12),
     ("Deleted", "claims:deleted_list", Floor.TEMPLATE, 3, 12),
     ("Changes of a trip", "claims:changes trip over", Floor.TEMPLATE, 3, 12),
 )
