@@ -59,25 +59,7 @@ class TakeOverForm(LedgerForm, forms.Form):
         super().__init__(*args, **kwargs)
         self.page = page
         for offer in page.open_offers:
-            n = offer.slug
-            self.fields[f"take_{n}"] = forms.BooleanField(
-                required=False,
-                label=offer.title,
-                initial=bool(offer.activity) and not offer.noted_minutes,
-            )
-            self.fields[f"activity_{n}"] = forms.ChoiceField(
-                required=False,
-                choices=ACTIVITIES,
-                initial=offer.activity,
-                label=gettext("Note it as"),
-            )
-            self.fields[f"minutes_{n}"] = MinutesField(
-                low=1,
-                initial=offer.block.minutes,
-                label=gettext("Time"),
-                help_text="",
-                required=False,
-            )
+            self._offer_block(offer)
         self.fields["person"] = forms.ModelChoiceField(
             people,
             required=False,
@@ -85,23 +67,55 @@ class TakeOverForm(LedgerForm, forms.Form):
             label=gettext("Whose hours"),
         )
         if page.driven_m:
-            trip = page.trip
-            known = (trip.driven_sealed_m, trip.driven_unsealed_m, trip.driven_track_m)
-            self.fields["take_drive"] = forms.BooleanField(
-                required=False,
-                initial=known == (None, None, None) and not page.is_one_way,
-                label=gettext("Note what was driven, for the fuel"),
-            )
-            labels = (gettext("Sealed road"), gettext("Unsealed road"), gettext("Track"))
-            for name, label, metres in zip(
-                ("sealed_m", "unsealed_m", "track_m"), labels, page.by_road_m, strict=True
-            ):
-                self.fields[name] = QuantityField(
-                    kind="distance", unit="km", high=FAR_M, required=False, label=label,
-                    initial=metres,
-                )  # fmt: skip
-        for offer in page.waypoints:
-            if offer.is_taken or not page.sites:
+            self._offer_drive()
+        if page.sites:
+            self._offer_spots()
+        # Once more for the person's own units, now that all fields are there.
+        units = kwargs.get("units") or {}
+        for field in self.fields.values():
+            if isinstance(field, QuantityField) and field.kind in units:
+                field.unit = units[field.kind]
+
+    def _offer_block(self, offer):
+        self.fields[f"take_{offer.slug}"] = forms.BooleanField(
+            required=False,
+            label=offer.title,
+            initial=bool(offer.activity) and not offer.noted_minutes,
+        )
+        self.fields[f"activity_{offer.slug}"] = forms.ChoiceField(
+            required=False,
+            choices=ACTIVITIES,
+            initial=offer.activity,
+            label=gettext("Note it as"),
+        )
+        self.fields[f"minutes_{offer.slug}"] = MinutesField(
+            low=1,
+            initial=offer.block.minutes,
+            label=gettext("Time"),
+            help_text="",
+            required=False,
+        )
+
+    def _offer_drive(self):
+        trip = self.page.trip
+        known = (trip.driven_sealed_m, trip.driven_unsealed_m, trip.driven_track_m)
+        self.fields["take_drive"] = forms.BooleanField(
+            required=False,
+            initial=known == (None, None, None) and not self.page.is_one_way,
+            label=gettext("Note what was driven, for the fuel"),
+        )
+        labels = (gettext("Sealed road"), gettext("Unsealed road"), gettext("Track"))
+        for name, label, metres in zip(
+            ("sealed_m", "unsealed_m", "track_m"), labels, self.page.by_road_m, strict=True
+        ):
+            self.fields[name] = QuantityField(
+                kind="distance", unit="km", high=FAR_M, required=False, label=label,
+                initial=metres,
+            )  # fmt: skip
+
+    def _offer_spots(self):
+        for offer in self.page.waypoints:
+            if offer.is_taken:
                 continue
             self.fields[f"spot_{offer.number}"] = forms.BooleanField(
                 required=False,
@@ -115,19 +129,14 @@ class TakeOverForm(LedgerForm, forms.Form):
                 initial=offer.name,
                 label=gettext("Name of the spot"),
             )
-        if page.waypoints and page.sites:
+        if self.page.waypoints:
             self.fields["spot_site"] = forms.ModelChoiceField(
-                page.trip.party.sites.filter(pk__in=[site.pk for site in page.sites]),
+                self.page.trip.party.sites.filter(pk__in=[site.pk for site in self.page.sites]),
                 required=False,
-                initial=page.sites[0].pk,
+                initial=self.page.sites[0].pk,
                 label=gettext("The spots belong to"),
                 empty_label=None,
             )
-        # Once more for the person's own units, now that all fields are there.
-        units = kwargs.get("units") or {}
-        for field in self.fields.values():
-            if isinstance(field, QuantityField) and field.kind in units:
-                field.unit = units[field.kind]
 
     @property
     def block_rows(self):
