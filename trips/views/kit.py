@@ -18,6 +18,22 @@ from trips.presets import CARS, GEAR
 from trips.services import derive
 from trips.tables.kit import GearTable, VehicleTable
 
+CAR_COLUMNS = (
+    *("name", "fuel", "sealed_ml_per_100km", "unsealed_ml_per_100km", "track_ml_per_100km"),
+    *("towing_pct", "wear_milli_per_km", "wear_source", "rate_name", "rate_other_m", "is_active"),
+)
+GEAR_COLUMNS = (
+    *("name", "kind", "power", "hp_hundredths", "volume_ml", "fuel_ml_per_h", "feed_ml_per_h"),
+    *("price_minor", "residual_minor", "life_minutes", "is_active"),
+)
+# Columns whose header in a file isn't their own name.
+HEADERS = {
+    "is_active": "in_use",
+    "wear_milli_per_km": "wear_milli_{currency}_per_km",
+    "price_minor": "price_minor_{currency}",
+    "residual_minor": "residual_minor_{currency}",
+}
+
 
 @dataclass(frozen=True)
 class KitPage:
@@ -41,62 +57,12 @@ def kit_list(request):
 
 def _export(request, fmt, cars, gear):
     """The file of one of the two lists: all rows, stored units named in the headers."""
-    currency = request.party.currency
-    if request.GET.get("of") == "cars":
-        headers = (
-            "name",
-            "fuel",
-            "sealed_ml_per_100km",
-            "unsealed_ml_per_100km",
-            "track_ml_per_100km",
-            "towing_pct",
-            f"wear_milli_{currency}_per_km",
-            "wear_source",
-            "rate_name",
-            "rate_other_m",
-            "in_use",
-        )
-        rows = cars.values_list(
-            "name",
-            "fuel",
-            "sealed_ml_per_100km",
-            "unsealed_ml_per_100km",
-            "track_ml_per_100km",
-            "towing_pct",
-            "wear_milli_per_km",
-            "wear_source",
-            "rate_name",
-            "rate_other_m",
-            "is_active",
-        )
-        return export_response("cars", fmt, headers, rows)
-    headers = (
-        "name",
-        "kind",
-        "power",
-        "hp_hundredths",
-        "volume_ml",
-        "fuel_ml_per_h",
-        "feed_ml_per_h",
-        f"price_minor_{currency}",
-        f"residual_minor_{currency}",
-        "life_minutes",
-        "in_use",
-    )
-    rows = gear.values_list(
-        "name",
-        "kind",
-        "power",
-        "hp_hundredths",
-        "volume_ml",
-        "fuel_ml_per_h",
-        "feed_ml_per_h",
-        "price_minor",
-        "residual_minor",
-        "life_minutes",
-        "is_active",
-    )
-    return export_response("gear", fmt, headers, rows)
+    of_cars = request.GET.get("of") == "cars"
+    columns, rows = (CAR_COLUMNS, cars) if of_cars else (GEAR_COLUMNS, gear)
+    headers = [
+        HEADERS.get(column, column).format(currency=request.party.currency) for column in columns
+    ]
+    return export_response("cars" if of_cars else "gear", fmt, headers, rows.values_list(*columns))
 
 
 @keeper_page
