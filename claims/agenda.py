@@ -15,15 +15,15 @@ from claims.rules.duties import (
     State,
     due_words,
     first_up,
-    many,
     next_due,
     weekend_words,
     work_period,
 )
 from claims.rules.ground import FillDue, FillRule, fill_due
 from claims.rules.repeats import due_days
-from claims.rules.spans import from_iso
+from claims.rules.spans import days_words, from_iso
 from claims.rules.work import WorkAsked, WorkFound
+from trips.calc.words import say
 
 BADGES = {"late": "stop", "due": "do", "later": "know", "settled": "know", "ask": "ask"}
 # A paper that nobody renewed stays in the list so long after its end.
@@ -225,13 +225,15 @@ def _paper_items(paper: Paper, book: Ledger) -> list[Item]:
     items = [
         Item(
             day=end,
-            kind="last day",
-            title=f"{paper} runs out",
+            kind=say("last day"),
+            title=say("{paper} runs out", paper=paper),
             about=sites,
             state=day_state(end, remind, book.day),
             words=_end_words(end, book.day),
             url=url,
-            note="" if paper.end.basis == "printed" else f"Counted: {paper.end.words}.",
+            note=""
+            if paper.end.basis == "printed"
+            else say("Counted: {words}.", words=paper.end.words),
         )
     ]
     apply_by = paper.renewal.apply_by
@@ -242,7 +244,7 @@ def _paper_items(paper: Paper, book: Ledger) -> list[Item]:
             Item(
                 day=apply_by,
                 kind="renewal",
-                title=f"Ask for the renewal of {paper}",
+                title=say("Ask for the renewal of {paper}", paper=paper),
                 about=paper.issuer,
                 state=state,
                 words=due_words((apply_by - book.day).days),
@@ -291,8 +293,8 @@ def day_state(day: dt.date, remind: dt.date, today: dt.date) -> State:
 def _end_words(end: dt.date, today: dt.date) -> str:
     left = (end - today).days
     if left < 0:
-        return f"ran out {many(-left, 'day')} ago"
-    return "last day today" if left == 0 else f"in {many(left, 'day')}"
+        return say("ran out {left} ago", left=days_words(-left))
+    return say("last day today") if left == 0 else say("in {left}", left=days_words(left))
 
 
 def hole_due(hole: Hole, book: Ledger) -> FillDue | None:
@@ -325,23 +327,25 @@ def _hole_items(book: Ledger) -> list[Item]:
 def _hole_item(rows: list[tuple[Hole, FillDue | None]], today: dt.date) -> Item:
     (hole, due), count = rows[0], len(rows)
     oldest = min(each.opened_on for each, _ in rows)
-    title = f"Fill the hole at {hole.spot or hole.site}"
+    title = say("Fill the hole at {spot}", spot=hole.spot or hole.site)
     if count > 1:
-        title = f"Fill {count} holes at {hole.site}"
+        title = say("Fill {count} holes at {site}", count=count, site=hole.site)
     if due is None:
         return Item(
             day=None,
-            kind="filling in",
+            kind=say("filling in"),
             title=title,
             about=str(hole.site),
             state="ask",
-            words=f"open for {many((today - oldest).days, 'day')}; no day is noted: ask",
+            words=say(
+                "open for {days}; no day is noted: ask", days=days_words((today - oldest).days)
+            ),
             url=reverse("claims:hole_list"),
-            note="No condition of a paper and no rule says by when. Note one if there is one.",
+            note=say("No condition of a paper and no rule says by when. Note one if there is one."),
         )
     return Item(
         day=due.day,
-        kind="filling in",
+        kind=say("filling in"),
         title=title,
         about=str(hole.site),
         state="late" if today > due.day else "due",

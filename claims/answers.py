@@ -17,11 +17,18 @@ from claims.rules.findings import Finding
 from claims.rules.quantities import Quantity
 from claims.rules.truth import Missing
 from claims.rules.windows import clock_minutes, clock_words
+from trips.calc.words import say
 
 # What is noted with the site's rules and not with a trip; so are distances.
 SITE_KEYS = ("site:land", "site:title")
-YES_NO = (("yes", "yes"), ("no", "no"))
-MET = (("yes", "seen to"), ("no", "refused or not possible"))
+
+
+def _yes_no() -> tuple[tuple[str, str], ...]:
+    return ("yes", say("yes")), ("no", say("no"))
+
+
+def _met() -> tuple[tuple[str, str], ...]:
+    return ("yes", say("seen to")), ("no", say("refused or not possible"))
 
 
 def read_answer(question: Answerable, value: str) -> str:
@@ -33,14 +40,14 @@ def read_answer(question: Answerable, value: str) -> str:
     if question.entry == "hours":
         hours = hours_of(value)
         if hours is None:
-            raise ValueError("Give both times as HH:MM, for example 07:30 and 16:00.")
+            raise ValueError(say("Give both times as HH:MM, for example 07:30 and 16:00."))
         if hours[0] == hours[1]:
-            raise ValueError("The two times are the same: when does work end?")
+            raise ValueError(say("The two times are the same: when does work end?"))
         return f"{clock_words(hours[0])}-{clock_words(hours[1])}"
     if question.entry == "amount":
         return _amount(value, question.unit)
     if value not in {choice for choice, _ in question.choices}:
-        raise ValueError("Choose one of the answers.")
+        raise ValueError(say("Choose one of the answers."))
     return value
 
 
@@ -51,7 +58,7 @@ def _amount(value: str, unit: str) -> str:
     except InvalidOperation:
         amount = Decimal("NaN")
     if not (amount.is_finite() and 0 <= amount <= 1_000_000):
-        raise ValueError(f"Give a number of {unit} from 0 on, for example 12.5.")
+        raise ValueError(say("Give a number of {unit} from 0 on, for example 12.5.", unit=unit))
     return Quantity.parse(f"{amount:f} {unit}").text
 
 
@@ -82,9 +89,11 @@ def answers_for(
     """What can be answered to a finding, with what was said already."""
     made = [each for missing in finding.missing if (each := _answerable(missing, book))]
     if finding.can_be_met and not finding.missing:
-        made.append(Answerable(f"met:{finding.key}", "Has it been seen to?", MET))
+        made.append(Answerable(f"met:{finding.key}", say("Has it been seen to?"), _met()))
     elif said := plan.answers.get(site.pk, {}).get(f"met:{finding.key}"):
-        made.append(Answerable(f"met:{finding.key}", "Has it been seen to?", MET, said=said.words))
+        made.append(
+            Answerable(f"met:{finding.key}", say("Has it been seen to?"), _met(), said=said.words)
+        )
     return tuple(_with_said(each, site, plan) for each in made)
 
 
@@ -103,21 +112,21 @@ def _answerable(missing: Missing, book: RuleBook) -> Answerable | None:
         question = next((q for q in loaded.pack.question if q.id == name), None) if loaded else None
         if question is None:
             return None
-        choices = tuple((each, each) for each in question.choices) or YES_NO
+        choices = tuple((each, each) for each in question.choices) or _yes_no()
         return Answerable(missing.key, question.text, choices, question.scope == "site")
     if missing.key == "hours":
-        return Answerable("hours", "From when to when will you work there?", entry="hours")
+        return Answerable("hours", say("From when to when will you work there?"), entry="hours")
     if missing.key.startswith("free:"):
         return _big_pieces(missing, book)
     if missing.key.startswith("area:"):
-        return Answerable(missing.key, missing.words, YES_NO, on_site=True)
+        return Answerable(missing.key, missing.words, _yes_no(), on_site=True)
     if missing.key in SITE_KEYS or missing.key.startswith("distance:"):
         return Answerable(missing.key, missing.words, on_site=True, entry="site")
     if missing.key == "purpose":
         choices = tuple((each, each) for each in ("recreation", "education", "tour", "commercial"))
         return Answerable("purpose", missing.words, choices)
     if missing.key == "supervised" or missing.key.endswith(":supervised"):
-        return Answerable("supervised", "Does an adult look after every child?", YES_NO)
+        return Answerable("supervised", say("Does an adult look after every child?"), _yes_no())
     return None
 
 
@@ -129,7 +138,11 @@ def _big_pieces(missing: Missing, book: RuleBook) -> Answerable | None:
         if isinstance(effect, AmountLimit) and effect.big_nuggets_free is not None:
             unit = effect.bound.sides[0].unit
             least = effect.big_nuggets_free.words
-            question = f"How many {unit} of what counts here are single pieces of {least} or more?"
+            question = say(
+                "How many {unit} of what counts here are single pieces of {least} or more?",
+                unit=unit,
+                least=least,
+            )
             return Answerable(missing.key, question, entry="amount", unit=unit)
     return None
 
@@ -142,7 +155,7 @@ def answered(site: Site, book: RuleBook, plan: PlanFacts) -> tuple[Answerable, .
             pack_id, _, rule_id = key.removeprefix("met:").partition("/")
             rules = [rule for pack in book.at(site) if pack.id == pack_id for rule in pack.rule]
             text = next((rule.text for rule in rules if rule.id == rule_id), rule_id)
-            made.append(Answerable(key, f"Seen to? {text}", MET, said=said.words))
+            made.append(Answerable(key, say("Seen to? {text}", text=text), _met(), said=said.words))
         elif each := _answerable(Missing(key, key), book):
             made.append(replace(each, said=said.words))
     return tuple(made)

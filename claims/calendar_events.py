@@ -11,6 +11,7 @@ from claims.models import CalendarFeed, Duty, Hole, Paper
 from claims.rules.duties import first_up
 from claims.rules.repeats import due_days
 from claims.rules.spans import from_iso
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,10 @@ def _of_duty(duty: Duty, book: agenda.Ledger) -> list[CalendarEvent]:
                 at=duty.due_time,
                 zone=zone,
                 title=duty.title,
-                about=_lines(agenda.about_duty(duty), duty.send_to and f"To: {duty.send_to}"),
+                about=_lines(
+                    agenda.about_duty(duty),
+                    duty.send_to and say("To: {send_to}", send_to=duty.send_to),
+                ),
                 state="settled" if done else agenda.day_state(day, remind or day, book.day),
                 words=str(done.get_outcome_display()) if done else "",
                 address=reverse("claims:duty_detail", args=[duty.pk]),
@@ -78,15 +82,21 @@ def _of_paper(paper: Paper, book: agenda.Ledger) -> list[CalendarEvent]:
     """Last day, and from and until when its renewal is to be asked for."""
     end, renewal = paper.end, paper.renewal
     followed = agenda.followed_by(paper, book.papers) is not None
-    counted = "" if end.basis == "printed" else f"Counted: {end.words}."
+    counted = "" if end.basis == "printed" else say("Counted: {words}.", words=end.words)
     by_duty = end.last_day is not None and agenda.has_renewal_duty(paper, end.last_day, book.duties)
     days = (
-        ("last-day", end.last_day, f"Last day of {paper}", counted, True),
-        ("opens", renewal.opens_on, f"Renewal of {paper} may be asked for", paper.issuer, False),
+        ("last-day", end.last_day, say("Last day of {paper}", paper=paper), counted, True),
+        (
+            "opens",
+            renewal.opens_on,
+            say("Renewal of {paper} may be asked for", paper=paper),
+            paper.issuer,
+            False,
+        ),
         (
             "apply-by",
             None if by_duty else renewal.apply_by,
-            f"Last day to ask for the renewal of {paper}",
+            say("Last day to ask for the renewal of {paper}", paper=paper),
             paper.issuer,
             True,
         ),
@@ -107,7 +117,7 @@ def _of_paper(paper: Paper, book: agenda.Ledger) -> list[CalendarEvent]:
                 title=title,
                 about=about,
                 state=state if has_to_be_met and not followed else "settled",
-                words="another paper follows it" if followed else "",
+                words=say("another paper follows it") if followed else "",
                 address=reverse("claims:paper_detail", args=[paper.pk]),
                 sequence=paper.version,
                 changed_at=paper.changed_at,
@@ -128,7 +138,7 @@ def _of_hole(hole: Hole, book: agenda.Ledger) -> list[CalendarEvent]:
             day=due.day,
             at=None,
             zone=book.party.time_zone,
-            title=f"Fill the hole at {hole.spot or hole.site}",
+            title=say("Fill the hole at {spot}", spot=hole.spot or hole.site),
             about=_lines(str(hole.site), f"{first_up(due.words)}: {due.source}"),
             state="settled" if is_filled else agenda.day_state(due.day, due.day, book.day),
             words="filled" if is_filled else "",
@@ -159,7 +169,7 @@ def calendar_bytes(
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     # RFC 7986: what the calendar is called and how often to look again.
-    calendar.add("name", f"Papers and duties: {feed.party}")
+    calendar.add("name", say("Papers and duties: {party}", party=feed.party))
     calendar.add("refresh-interval", dt.timedelta(hours=12), {"value": "DURATION"})
     for event in found:
         calendar.add_component(_component(feed, event, site_address))

@@ -14,11 +14,13 @@ from claims.joined import joined
 from claims.lines import CheckLine, worst
 from claims.models import Hole, Paper, Party, Site
 from claims.notelines import hole_lines, line, noted_lines, who
+from claims.paper_lines import paper_lines
 from claims.rulebook import PlanFacts, RuleBook, party_book
 from claims.rulecheck import rule_lines
 from claims.rules.ground import FillDue
-from claims.rules.terms import Term, first_closed_day, window_words
+from claims.rules.terms import first_closed_day, window_words
 from claims.web import show
+from trips.calc.words import say
 
 __all__ = [
     "CheckLine",
@@ -109,7 +111,7 @@ def site_checklists(
             [
                 *_window_lines(site, day, last),
                 *_land_lines(site),
-                *_paper_lines(site, covering.get(site.pk, []), day, last),
+                *paper_lines(site, covering.get(site.pk, []), day, last),
                 *hole_lines(site, open_holes, day, dues),
                 *noted_lines(site),
                 *_rule_lines(book, site, day, last, covering.get(site.pk, []), open_holes, plan),
@@ -150,8 +152,12 @@ def _window_lines(site: Site, first: dt.date, last: dt.date) -> list[CheckLine]:
                 line(
                     site,
                     "know",
-                    f"{site}: no closed window is noted. Your note: {site.closed_reason}",
-                    "A note of your own; rules change from year to year.",
+                    say(
+                        "{site}: no closed window is noted. Your note: {closed_reason}",
+                        site=site,
+                        closed_reason=site.closed_reason,
+                    ),
+                    say("A note of your own; rules change from year to year."),
                     who(site),
                 )
             ]
@@ -159,20 +165,20 @@ def _window_lines(site: Site, first: dt.date, last: dt.date) -> list[CheckLine]:
             line(
                 site,
                 "ask",
-                f"{site}: no closed window is noted. Ask whether there is one.",
-                "Not noted isn't the same as none.",
+                say("{site}: no closed window is noted. Ask whether there is one.", site=site),
+                say("Not noted isn't the same as none."),
                 who(site),
             )
         ]
-    reason = site.closed_reason or "No reason is noted."
+    reason = site.closed_reason or say("No reason is noted.")
     closed = first_closed_day(first, last, site.closed_from, site.closed_until)
     if closed:
         return [
             line(
                 site,
                 "stop",
-                f"{site} is closed on {show.day(closed)}.",
-                f"Closed {window} every year, as noted. {reason}",
+                say("{site} is closed on {closed}.", site=site, closed=show.day(closed)),
+                say("Closed {window} every year, as noted. {reason}", window=window, reason=reason),
                 who(site),
             )
         ]
@@ -180,8 +186,12 @@ def _window_lines(site: Site, first: dt.date, last: dt.date) -> list[CheckLine]:
         line(
             site,
             "know",
-            f"{site} is closed {window}.",
-            f"{show.day(first)} is outside this window, as noted. {reason}",
+            say("{site} is closed {window}.", site=site, window=window),
+            say(
+                "{first} is outside this window, as noted. {reason}",
+                first=show.day(first),
+                reason=reason,
+            ),
             who(site),
         )
     ]
@@ -193,9 +203,9 @@ def _land_lines(site: Site) -> list[CheckLine]:
             line(
                 site,
                 "ask",
-                f"{site} is marked as no longer used. Is it still meant?",
-                "The party retired it.",
-                "your own party",
+                say("{site} is marked as no longer used. Is it still meant?", site=site),
+                say("The party retired it."),
+                say("your own party"),
             )
         ]
     if site.land_kind == Site.LandKind.UNKNOWN:
@@ -203,8 +213,8 @@ def _land_lines(site: Site) -> list[CheckLine]:
             line(
                 site,
                 "ask",
-                f"{site}: find out whose land it is and which rules apply.",
-                "The kind of land isn't known yet.",
+                say("{site}: find out whose land it is and which rules apply.", site=site),
+                say("The kind of land isn't known yet."),
                 who(site),
             )
         ]
@@ -213,120 +223,12 @@ def _land_lines(site: Site) -> list[CheckLine]:
             line(
                 site,
                 "ask",
-                f"{site} is a public area: ask which rules, gear limits and closed days apply.",
-                "Open to the public doesn't mean open to digging.",
+                say(
+                    "{site} is a public area: ask which rules, gear limits and closed days apply.",
+                    site=site,
+                ),
+                say("Open to the public doesn't mean open to digging."),
                 who(site),
             )
         ]
     return []
-
-
-def _paper_lines(site: Site, papers: list[Paper], first: dt.date, last: dt.date) -> list[CheckLine]:
-    lines = []
-    if not papers and site.land_kind != Site.LandKind.PUBLIC:
-        lines.append(
-            line(
-                site,
-                "ask",
-                f"No paper is noted for {site}.",
-                "A claim, permit, licence or consent may be needed.",
-                who(site),
-                "the party's own papers",
-            )
-        )
-    elif site.land_kind == Site.LandKind.PRIVATE and not any(
-        paper.kind == Paper.Kind.CONSENT for paper in papers
-    ):
-        lines.append(
-            line(
-                site,
-                "ask",
-                f"No consent of the owner is noted for {site}.",
-                "It is noted as private land.",
-                who(site),
-                "the party's own papers",
-            )
-        )
-    terms = [(paper, _term(paper, first, last)) for paper in papers]
-    for paper, term in terms:
-        twins = [
-            other
-            for other, its in terms
-            if other.pk != paper.pk and other.kind == paper.kind and its.covers
-        ]
-        lines.append(_paper_line(site, paper, term, twins))
-        if term.covers and paper.issued_on is None:
-            lines.append(
-                line(
-                    site,
-                    "ask",
-                    f"{paper}: from which day does it run?",
-                    "The day of issue isn't noted.",
-                    paper.issuer or who(site),
-                    _printed(paper),
-                )
-            )
-    return lines
-
-
-def _term(paper: Paper, first: dt.date, last: dt.date) -> Term:
-    """The state on the last day, unless the paper hasn't begun on the first."""
-    start = paper.term_on(first)
-    return start if start.code == "not_begun" or last == first else paper.term_on(last)
-
-
-def _printed(paper: Paper) -> str:
-    return f"dates noted from the {paper.get_kind_display()}"
-
-
-def _counted(paper: Paper) -> str:
-    """What to add to a last day that isn't printed on the paper."""
-    end = paper.end
-    return f", counted: {end.words}" if end.basis == "counted" else ""
-
-
-def _paper_line(site: Site, paper: Paper, term: Term, twins: list[Paper]) -> CheckLine:
-    asked = paper.issuer or who(site)
-    source = _printed(paper)
-    if term.code in ("not_begun", "ran_out"):
-        dates = (
-            f"It begins on {show.day(paper.issued_on)}."
-            if term.code == "not_begun"
-            else f"Its last day is {show.day(paper.last_day)}{_counted(paper)}."
-        )
-        if twins:
-            return line(
-                site,
-                "know",
-                f"{paper}: {term.words}.",
-                f"{dates} {twins[0]} is noted for the same site and covers the day: "
-                "check that it takes its place.",
-                asked,
-                source,
-            )
-        return line(
-            site, "stop", f"{paper} doesn't cover the day: {term.words}.", dates, asked, source
-        )
-    if term.code == "no_end":
-        return line(
-            site,
-            "ask",
-            f"{paper}: ask until when it holds.",
-            "No end is printed on it, or none is noted.",
-            asked,
-            source,
-        )
-    if term.code == "life":
-        dates = "It is noted as being for life."
-    else:
-        dates = f"Its last day is {show.day(paper.last_day)}{_counted(paper)}."
-    if term.code == "runs_out":
-        return line(
-            site,
-            "do",
-            f"Renew {paper}: {term.words}.",
-            f"{dates} Renewal is due {paper.renewal_lead_days} days ahead, as set by you.",
-            asked,
-            source,
-        )
-    return line(site, "know", f"{paper}: {term.words}. Read its conditions.", dates, asked, source)

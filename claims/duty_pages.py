@@ -10,6 +10,7 @@ from claims.rules.duties import NextDue, next_due, weekend_words
 from claims.rules.repeats import due_days, repeat_words
 from claims.rules.spans import from_iso
 from claims.web import show
+from trips.calc.words import say, several
 
 SHOWN_DAYS = 12
 
@@ -17,11 +18,11 @@ SHOWN_DAYS = 12
 def amount_words(measure: str, amount: int | None, currency: str, units: dict[str, str]) -> str:
     """An amount of work as people read it, e.g. "12 h 30" or "unknown"."""
     if amount is None:
-        return show.UNKNOWN
+        return say(show.UNKNOWN)
     if measure == Duty.Measure.HOURS:
         return show.minutes(amount)
     if measure == Duty.Measure.DAYS:
-        return "1 day" if amount == 1 else f"{amount} days"
+        return several("{n} day", "{n} days", amount)
     if measure == Duty.Measure.VOLUME:
         return show.quantity("volume", amount, units["volume"])
     if measure == Duty.Measure.GROUND:
@@ -54,11 +55,11 @@ def work_view(duty: Duty, work: agenda.Work, currency: str, units: dict[str, str
     def words(amount: int | None) -> str:
         return amount_words(asked.measure, amount, currency, units)
 
-    where = str(duty.site) if duty.site else "at the sites of the paper"
+    where = str(duty.site) if duty.site else say("at the sites of the paper")
     if asked.sites is None:
         where = "everywhere"
     return WorkView(
-        period=f"{show.day(asked.first)} to {show.day(asked.last)}",
+        period=say("{first} to {last}", first=show.day(asked.first), last=show.day(asked.last)),
         measure=str(duty.get_measure_display()),
         where=where,
         done=words(work.done),
@@ -70,7 +71,7 @@ def work_view(duty: Duty, work: agenda.Work, currency: str, units: dict[str, str
             (show.day(line.day), line.words, words(line.amount), line.trip_id)
             for line in (found.lines if found else ())
         ),
-        notes=found.notes if found else ("Nothing here says what was worked.",),
+        notes=found.notes if found else (say("Nothing here says what was worked."),),
     )
 
 
@@ -119,7 +120,7 @@ def duty_page(duty: Duty, day: dt.date, units: dict[str, str]) -> DutyPage:
         badge=agenda.BADGES[found.state],
         about=agenda.about_duty(duty),
         often=repeat_words(duty.repeat, days),
-        lead=f"{lead.words} before" if lead else "on the day",
+        lead=say("{words} before", words=lead.words) if lead else say("on the day"),
         days=tuple(shown),
         hidden=len(rows) - len(shown),
         work=work_view(duty, work, duty.party.currency, units) if work else None,
@@ -183,4 +184,8 @@ def _duty_row(
 def work_words(work: agenda.Work, currency: str, units: dict[str, str]) -> str:
     """Work done against work due, e.g. "12 h 30 of 20 h"."""
     done = amount_words(work.asked.measure, work.done, currency, units)
-    return f"{done} of {amount_words(work.asked.measure, work.due, currency, units)}"
+    return say(
+        "{done} of {measure}",
+        done=done,
+        measure=amount_words(work.asked.measure, work.due, currency, units),
+    )

@@ -3,13 +3,22 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from claims.rules.findings import ANSWER_DECIDES, ASK, CHECK_THIS, NOT_AS_PLANNED, THE_RULE
 from claims.rules.words import PHASE_WORDS, PHASES
+from trips.calc.words import marked, say
 
 RANKS = {"stop": 0, "do": 1, "ask": 2, "know": 3}
 # What the rule's own words are led in by, and what says nothing without them.
-LEADS = ("The answer decides on this rule:", "The rule:")
-LABELS = ("Not as planned:", "Ask:", "Check this:")
-COUNT_WORDS = (("stop", "stop"), ("do", "to do"), ("ask", "to ask"), ("know", "to know"))
+LEADS = (ANSWER_DECIDES, THE_RULE)
+LABELS = (NOT_AS_PLANNED, ASK, CHECK_THIS)
+# The badges of lines, as templates say them.
+OUTCOME_WORDS = (marked("stop"), marked("do"), marked("ask"), marked("know"))
+COUNT_WORDS = (
+    ("stop", marked("stop")),
+    ("do", marked("to do")),
+    ("ask", marked("to ask")),
+    ("know", marked("to know")),
+)
 
 
 @dataclass(frozen=True)
@@ -67,8 +76,8 @@ class CheckLine:
         """What to read at a glance: the text up to the rule's own words, where that says enough."""
         start = self._start
         for lead in LEADS:
-            start = start.removesuffix(lead).rstrip()
-        return self.text if not start or start in LABELS else start
+            start = start.removesuffix(say(lead)).rstrip()
+        return self.text if not start or start in [say(label) for label in LABELS] else start
 
     @property
     def rest(self) -> str:
@@ -78,7 +87,7 @@ class CheckLine:
     @property
     def is_question(self) -> bool:
         """Whether its head is a question on whose answer the rule hangs."""
-        return self._start.endswith(LEADS)
+        return self._start.endswith(tuple(say(lead) for lead in LEADS))
 
     @property
     def _start(self) -> str:
@@ -148,7 +157,7 @@ class PhaseLines:
 def counts_of(lines: Iterable[CheckLine]) -> str:
     """How many lines of each outcome in words; an outcome without a line is left out."""
     lines = tuple(lines)
-    counted = [(sum(x.outcome == code for x in lines), words) for code, words in COUNT_WORDS]
+    counted = [(sum(x.outcome == code for x in lines), say(words)) for code, words in COUNT_WORDS]
     return ", ".join(f"{count} {words}" for count, words in counted if count)
 
 

@@ -5,14 +5,16 @@ import logging
 from django.db import InternalError, OperationalError
 from django.shortcuts import render
 
+from trips.calc.words import marked, say
+
 # Words in an engine's message → what it means. In this order; the last one fits everything.
 UNSAVED = (
-    ("locked", "Somebody else was writing at the same time, and it took too long."),
-    ("full", "The disk that holds the record is full."),
-    ("no space", "The disk that holds the record is full."),
-    ("read-only", "The record can only be read at the moment, not written."),
-    ("readonly", "The record can only be read at the moment, not written."),
-    ("", "The database didn't answer as it should."),
+    ("locked", marked("Somebody else was writing at the same time, and it took too long.")),
+    ("full", marked("The disk that holds the record is full.")),
+    ("no space", marked("The disk that holds the record is full.")),
+    ("read-only", marked("The record can only be read at the moment, not written.")),
+    ("readonly", marked("The record can only be read at the moment, not written.")),
+    ("", marked("The database didn't answer as it should.")),
 )
 LONGEST_KEPT = 200_000
 log = logging.getLogger(__name__)
@@ -36,7 +38,7 @@ class NotSaved:
             return None
         log.error("Nothing was saved at %s: %s", request.path, exception)
         told = str(exception).casefold()
-        why = next(words for part, words in UNSAVED if part in told)
+        why = say(next(words for part, words in UNSAVED if part in told))
         context = {"why": why, "typed": typed(request), "had_files": bool(request.FILES)}
         return render(request, "503.html", context, status=503)
 

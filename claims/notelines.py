@@ -9,8 +9,9 @@ from claims.lines import CheckLine
 from claims.models import Hole, Site
 from claims.rules.ground import FillDue
 from claims.web import show
+from trips.calc.words import marked, say, several
 
-OWN_NOTE = "the party's own note on the site"
+OWN_NOTE = marked("the party's own note on the site")
 Outcome = Literal["stop", "do", "ask", "know"]
 
 
@@ -20,12 +21,12 @@ def line(
     text: str,
     why: str,
     confirm_with: str,
-    source: str = OWN_NOTE,
+    source: str = "",
     phase: str = "",
 ) -> CheckLine:
     """A line about a site; stops and questions belong before the plan is made."""
     when = phase or ("plan" if outcome in ("stop", "ask") else "leave")
-    return CheckLine(outcome, text, why, source, confirm_with, site.pk, phase=when)
+    return CheckLine(outcome, text, why, source or say(OWN_NOTE), confirm_with, site.pk, phase=when)
 
 
 def who(site: Site) -> str:
@@ -33,10 +34,10 @@ def who(site: Site) -> str:
     if site.contact:
         return site.contact
     if site.land_kind == Site.LandKind.PRIVATE:
-        return "the owner of the land"
+        return say("the owner of the land")
     if site.jurisdiction:
-        return f"the mining or land office of {site.jurisdiction}"
-    return "the mining or land office of the place"
+        return say("the mining or land office of {jurisdiction}", jurisdiction=site.jurisdiction)
+    return say("the mining or land office of the place")
 
 
 def hole_lines(
@@ -53,18 +54,27 @@ def hole_lines(
         made = line(
             site,
             "do",
-            f"Fill {_holes(len(here))} at {site} before you leave.",
-            f"The oldest has been open for {oldest} {'day' if oldest == 1 else 'days'}.",
+            say("Fill {here} at {site} before you leave.", here=_holes(len(here)), site=site),
+            several(
+                "The oldest has been open for {n} day.",
+                "The oldest has been open for {n} days.",
+                oldest,
+            ),
             who(site),
-            "the party's own record of holes",
+            say("the party's own record of holes"),
             "home",
         )
         if first is not None:
-            past = ": that day is past" if first.day < day else ""
+            past = say(": that day is past") if first.day < day else ""
             made = replace(
                 made,
                 due=f"{first.words}, {show.day(first.day)}{past}",
-                why=f"{made.why} To be filled {first.words}: {first.source}.",
+                why=say(
+                    "{why} To be filled {words}: {source}.",
+                    why=made.why,
+                    words=first.words,
+                    source=first.source,
+                ),
             )
         lines.append(made)
     if away:
@@ -72,10 +82,10 @@ def hole_lines(
             line(
                 site,
                 "know",
-                f"{_holes(away).capitalize()} at other sites.",
-                "Filling them in is still to be done.",
-                "your own party",
-                "the party's own record of holes",
+                say("{capitalize} at other sites.", capitalize=_holes(away).capitalize()),
+                say("Filling them in is still to be done."),
+                say("your own party"),
+                say("the party's own record of holes"),
                 "home",
             )
         )
@@ -83,7 +93,7 @@ def hole_lines(
 
 
 def _holes(count: int) -> str:
-    return "1 open hole" if count == 1 else f"{count} open holes"
+    return several("{n} open hole", "{n} open holes", count)
 
 
 def noted_lines(site: Site) -> list[CheckLine]:
@@ -93,8 +103,8 @@ def noted_lines(site: Site) -> list[CheckLine]:
             line(
                 site,
                 "know",
-                f"Contact for {site}: {site.contact}",
-                "Tell them before you come if that is agreed.",
+                say("Contact for {site}: {contact}", site=site, contact=site.contact),
+                say("Tell them before you come if that is agreed."),
                 site.contact,
             )
         )
@@ -103,9 +113,9 @@ def noted_lines(site: Site) -> list[CheckLine]:
             line(
                 site,
                 "know",
-                f"Dangers noted at {site}: {site.hazards}",
-                "Noted by the party; others may be there.",
-                "whoever was there last",
+                say("Dangers noted at {site}: {hazards}", site=site, hazards=site.hazards),
+                say("Noted by the party; others may be there."),
+                say("whoever was there last"),
                 phase="creek",
             )
         )

@@ -15,6 +15,7 @@ from claims.rules.spans import from_iso
 from claims.rules.term_end import Renewal, TermEnd
 from claims.rules.terms import Term
 from claims.web import show
+from trips.calc.words import say
 
 # How a state looks; "runs" is only worth knowing.
 BADGES = {"not_begun": "stop", "ran_out": "stop", "runs_out": "do", "no_end": "ask"}
@@ -156,7 +157,7 @@ def _duties(duties: tuple[Duty, ...], day: dt.date) -> tuple[tuple[Duty, NextDue
 
 def rule_source(line: PaperCondition, paper: Paper) -> str:
     """Where an own rule made of a condition says that it can be read."""
-    return f"{paper}, condition {line.position}"[:200]
+    return say("{paper}, condition {position}", paper=paper, position=line.position)[:200]
 
 
 def rule_start(line: PaperCondition, paper: Paper) -> dict[str, str]:
@@ -179,12 +180,14 @@ def rule_start(line: PaperCondition, paper: Paper) -> dict[str, str]:
 
 def _rule_words(rule: OwnRule, paper: Paper) -> str:
     """Where an own rule holds, and from when to when; said if that isn't where the paper does."""
-    where = f"at {rule.site}" if rule.site else "at every site"
+    where = say("at {site}", site=rule.site) if rule.site else say("at every site")
     covered = {site.pk for site in paper.sites.all()}
     if rule.site_id is not None and covered - {rule.site_id}:
-        where += ", which isn't every site of the paper"
-    first = f", from {show.day(rule.valid_from)}" if rule.valid_from else ""
-    last = f", until {show.day(rule.valid_to)}" if rule.valid_to else ""
+        where += say(", which isn't every site of the paper")
+    first = (
+        say(", from {valid_from}", valid_from=show.day(rule.valid_from)) if rule.valid_from else ""
+    )
+    last = say(", until {valid_to}", valid_to=show.day(rule.valid_to)) if rule.valid_to else ""
     return f"{where}{first}{last}"
 
 
@@ -209,7 +212,15 @@ def fill_words(line: PaperCondition) -> str:
         return ""
     if line.fill_due == PaperCondition.FillDue.WITHIN:
         span = from_iso(line.fill_span)
-        return f"within {span.words}" if span else "within a time that isn't noted"
+        return (
+            say("within {words}", words=span.words)
+            if span
+            else say("within a time that isn't noted")
+        )
     if line.fill_due == PaperCondition.FillDue.FIXED:
-        return f"by {show.month_day(line.fill_by)}" if line.fill_by else "by a day not noted"
+        return (
+            say("by {fill_by}", fill_by=show.month_day(line.fill_by))
+            if line.fill_by
+            else say("by a day not noted")
+        )
     return str(line.get_fill_due_display())

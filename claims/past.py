@@ -13,6 +13,7 @@ from claims.models import Party, User
 from claims.models.fact import Versioned
 from claims.web import show
 from trips.calc.money import from_minor
+from trips.calc.words import say
 
 UNDO_DAYS = 30
 STATES_SHOWN = 50
@@ -102,11 +103,11 @@ def states(model: type[models.Model], pk: int, party: Party) -> tuple[State, ...
 
 
 def _who(user: User | None) -> str:
-    return str(user) if user else "somebody not known (a command or an earlier version)"
+    return str(user) if user else say("somebody not known (a command or an earlier version)")
 
 
 def _name(row) -> str:
-    return row.called or f"number {row.id}"
+    return row.called or say("number {id}", id=row.id)
 
 
 def _differences(model, before, after, party: Party) -> tuple[Difference, ...]:
@@ -146,17 +147,18 @@ def _said(column: models.Field, value, row, party: Party) -> str:
     if column.choices:
         return str(dict(column.flatchoices).get(value, value))
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     if column.name.endswith(MONEY):
         return show.money(value, getattr(row, "currency", "") or party.currency)
     for ending, per in MONEY_PER.items():
         if column.name.endswith(ending):
-            return f"{from_minor(value, 'JPY') / 1000} {party.currency} per {per}"
-    for ending, say in SAID.items():
+            amount = f"{from_minor(value, 'JPY') / 1000} {party.currency}"
+            return say("{amount} per {unit}", amount=amount, unit=say(per))
+    for ending, shown in SAID.items():
         if column.name.endswith(ending):
-            return say(value)
+            return shown(value)
     if isinstance(value, dt.datetime):
-        return f"{show.day(value.date())}, {value:%H:%M} UTC"
+        return say("{date}, {value:%H:%M} UTC", date=show.day(value.date()), value=value)
     if isinstance(value, dt.date):
         return show.day(value)
     return str(value)
@@ -171,8 +173,8 @@ def _related(column: models.Field, pk) -> str:
     if issubclass(model, Versioned):
         past = model.history.filter(id=pk).first()
         if past is not None:
-            return f"{_name(past)} (deleted)"
-    return f"number {pk}"
+            return say("{past} (deleted)", past=_name(past))
+    return say("number {pk}", pk=pk)
 
 
 @dataclass
@@ -192,7 +194,7 @@ class DeletedSet:
         if not self.names:
             return self.words
         more = len(self.names) - 3
-        return ", ".join(self.names[:3]) + (f" and {more} more" if more > 0 else "")
+        return ", ".join(self.names[:3]) + (say(" and {more} more", more=more) if more > 0 else "")
 
     @property
     def words(self) -> str:
@@ -239,7 +241,9 @@ def deleted_sets(party: Party, now: dt.datetime) -> tuple[DeletedSet, ...]:
             continue
         if key not in sets and len(sets) == SETS_SHOWN:
             continue
-        one = sets.setdefault(key, DeletedSet(key, at, people.get(user_id, "not known"), user_id))
+        one = sets.setdefault(
+            key, DeletedSet(key, at, people.get(user_id, say("not known")), user_id)
+        )
         one.kinds[kind] = one.kinds.get(kind, 0) + 1
         if called:
             one.names.append(called)

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from trips.calc.words import marked, say
+
 MAX_PHOTO_BYTES = 25 * 1024 * 1024
 MAX_DOCUMENT_BYTES = 20 * 1024 * 1024
 # What decoding may cost is bounded by these to about 250 MB: a plain JPEG can be read at a fraction
@@ -27,7 +29,7 @@ MAX_SIDE_PX = 20_000
 LONG_SIDE_PX = 2000
 SMALL_SIDE_PX = 480
 QUALITY = 82
-AGAIN = "Open it in a picture program and save it anew as JPEG."
+AGAIN = marked("Open it in a picture program and save it anew as JPEG.")
 
 EXIF_IFD, GPS_IFD = 0x8769, 0x8825
 TAKEN_TAG, TAKEN_OFFSET_TAG, CHANGED_TAG = 0x9003, 0x9011, 0x0132
@@ -76,13 +78,15 @@ def kind_of(content: bytes) -> str:
 
 
 REFUSED = {
-    "": "It isn't a picture that can be read here. Expected JPEG, PNG or WebP.",
-    "pdf": "It is a PDF, not a picture. PDFs are kept with papers.",
-    "heic": "It is a HEIC or AVIF picture, which can't be read here. Set the phone's camera to "
-    "JPEG, or send the picture as JPEG.",
-    "gif": f"It is a GIF. Expected JPEG, PNG or WebP. {AGAIN}",
-    "svg": "It is an SVG drawing, which can carry programs. Expected JPEG, PNG or WebP.",
-    "tiff": f"It is a TIFF or BMP picture. Expected JPEG, PNG or WebP. {AGAIN}",
+    "": marked("It isn't a picture that can be read here. Expected JPEG, PNG or WebP."),
+    "pdf": marked("It is a PDF, not a picture. PDFs are kept with papers."),
+    "heic": marked(
+        "It is a HEIC or AVIF picture, which can't be read here. Set the "
+        "phone's camera to JPEG, or send the picture as JPEG."
+    ),
+    "gif": marked("It is a GIF. Expected JPEG, PNG or WebP. {again}"),
+    "svg": marked("It is an SVG drawing, which can carry programs. Expected JPEG, PNG or WebP."),
+    "tiff": marked("It is a TIFF or BMP picture. Expected JPEG, PNG or WebP. {again}"),
 }
 
 
@@ -94,15 +98,18 @@ def read_picture(content: bytes) -> Picture:
     from PIL import Image, ImageOps
 
     if not content:
-        raise PictureError("It is empty. Choose the picture again.")
+        raise PictureError(say("It is empty. Choose the picture again."))
     if len(content) > MAX_PHOTO_BYTES:
         raise PictureError(
-            f"It has {_megabytes(len(content))} MB; at most {_megabytes(MAX_PHOTO_BYTES)} MB "
-            f"are taken. Send a smaller copy."
+            say(
+                "It has {content} MB; at most {max_photo_bytes} MB are taken. Send a smaller copy.",
+                content=_megabytes(len(content)),
+                max_photo_bytes=_megabytes(MAX_PHOTO_BYTES),
+            )
         )
     kind = kind_of(content)
     if kind not in ("jpeg", "png", "webp"):
-        raise PictureError(REFUSED[kind])
+        raise PictureError(say(REFUSED[kind], again=say(AGAIN)))
     _refuse_second_file(content)
     try:
         # The plain JPEG reader may hand over to the one for several pictures in a JPEG, as
@@ -111,7 +118,9 @@ def read_picture(content: bytes) -> Picture:
             stepped = kind == "jpeg" and bool(image.info.get("progressive"))
             _check_size(image.size, "stepped" if stepped else kind)
             if kind != "jpeg" and getattr(image, "n_frames", 1) > 1:
-                raise PictureError(f"It is animated. Expected one still picture. {AGAIN}")
+                raise PictureError(
+                    say("It is animated. Expected one still picture. {again}", again=say(AGAIN))
+                )
             taken_at, position = _told_by(image)
             if kind == "jpeg":
                 image.draft("RGB", (LONG_SIDE_PX, LONG_SIDE_PX))
@@ -125,7 +134,11 @@ def read_picture(content: bytes) -> Picture:
     except Exception as error:
         # Readers of damaged pictures raise nearly anything; to the sender it is one thing.
         raise PictureError(
-            f"It can't be read as a picture: it is damaged or cut off. Send it again, or: {AGAIN}"
+            say(
+                "It can't be read as a picture: it is damaged or cut off. Send it "
+                "again, or: {again}",
+                again=say(AGAIN),
+            )
         ) from error
     small = plain.copy()
     small.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX))
@@ -135,18 +148,24 @@ def read_picture(content: bytes) -> Picture:
 def check_document(content: bytes) -> None:
     """Raise a PictureError unless the bytes are one whole PDF and nothing behind it."""
     if not content:
-        raise PictureError("It is empty. Choose the file again.")
+        raise PictureError(say("It is empty. Choose the file again."))
     if len(content) > MAX_DOCUMENT_BYTES:
         raise PictureError(
-            f"It has {_megabytes(len(content))} MB; at most {_megabytes(MAX_DOCUMENT_BYTES)} MB "
-            f"are taken. Scan it with fewer dots per inch."
+            say(
+                "It has {content} MB; at most {max_document_bytes} MB are taken. "
+                "Scan it with fewer dots per inch.",
+                content=_megabytes(len(content)),
+                max_document_bytes=_megabytes(MAX_DOCUMENT_BYTES),
+            )
         )
     if kind_of(content) != "pdf":
-        raise PictureError("It isn't a PDF. Expected a PDF, or a photo as JPEG, PNG or WebP.")
+        raise PictureError(say("It isn't a PDF. Expected a PDF, or a photo as JPEG, PNG or WebP."))
     if b"%%EOF" not in content or content.rpartition(b"%%EOF")[2].strip(b"\x00\r\n\t\x0c "):
         raise PictureError(
-            "It doesn't end as a PDF ends: it is cut off, or something else hangs behind it. "
-            "Print it to a PDF anew and send that."
+            say(
+                "It doesn't end as a PDF ends: it is cut off, or something else "
+                "hangs behind it. Print it to a PDF anew and send that."
+            )
         )
 
 
@@ -170,22 +189,32 @@ def _refuse_second_file(content: bytes) -> None:
     """A picture that is a PDF or an archive as well was built to be taken for something else."""
     archive_end = content.rfind(b"PK\x05\x06", max(0, len(content) - 65_600))
     if archive_end >= 0 or b"%PDF-" in content:
-        raise PictureError(f"It is a picture and another kind of file in one. {AGAIN}")
+        raise PictureError(
+            say("It is a picture and another kind of file in one. {again}", again=say(AGAIN))
+        )
 
 
 def _check_size(size: tuple[int, int], kind: str) -> None:
     width, height = size
     most = MOST_PIXELS[kind]
     if width < 1 or height < 1:
-        raise PictureError("It has no pixels. Choose another picture.")
+        raise PictureError(say("It has no pixels. Choose another picture."))
     if width * height > most or max(size) > MAX_SIDE_PX:
-        raise PictureError(f"It is {width} × {height} pixels. {_too_many_pixels(most)}")
+        raise PictureError(
+            say(
+                "It is {width} × {height} pixels. {most}",
+                width=width,
+                height=height,
+                most=_too_many_pixels(most),
+            )
+        )
 
 
 def _too_many_pixels(most: int) -> str:
-    return (
-        f"At most {most // 1_000_000} million pixels and {MAX_SIDE_PX} on a side are taken. "
-        f"Send a smaller copy."
+    return say(
+        "At most {most} million pixels and {max_side_px} on a side are taken. Send a smaller copy.",
+        most=most // 1_000_000,
+        max_side_px=MAX_SIDE_PX,
     )
 
 

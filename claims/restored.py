@@ -11,6 +11,7 @@ from claims.models import Hole, Party, Site
 from claims.rules.ground import Disturbed, Ground, HoleFact, disturbed
 from claims.web import show
 from claims.web.basis import Basis, Input
+from trips.calc.words import say
 
 M2, M3 = Decimal(1_000_000), Decimal(1_000_000)
 HEADERS = (
@@ -84,7 +85,7 @@ def restored(party: Party, first: dt.date, last: dt.date) -> tuple[RestoredRow, 
     rows = [RestoredRow(name, disturbed(by_site[name], first, last)) for name in sorted(by_site)]
     if len(rows) > 1:
         every = [hole for holes in by_site.values() for hole in holes]
-        rows.append(RestoredRow("All sites", disturbed(every, first, last)))
+        rows.append(RestoredRow(say("All sites"), disturbed(every, first, last)))
     return tuple(rows)
 
 
@@ -111,9 +112,9 @@ def _words(ground: Ground) -> str:
     if not ground.holes:
         return "0"
     area, volume = area_m2(ground), volume_m3(ground)
-    least = "at least " if ground.without_volume else ""
+    least = say("at least ") if ground.without_volume else ""
     if area is None:
-        return f"{ground.holes} (size {show.UNKNOWN})"
+        return say("{holes} (size {unknown})", holes=ground.holes, unknown=say(show.UNKNOWN))
     told = f"{area} m²" if volume is None else f"{area} m², {volume} m³"
     return f"{ground.holes} ({least}{told})"
 
@@ -138,15 +139,27 @@ def ground_bases(
     found = disturbed(facts, first, last)
     return (
         Basis(
-            "Ground disturbed and restored",
-            f"opened {_words(found.opened)}, filled in {_words(found.filled)}",
-            "Length × width of each hole, and that × depth, as boxes; by the days on which it was "
-            "opened and filled.",
+            say("Ground disturbed and restored"),
+            say(
+                "opened {opened}, filled in {filled}",
+                opened=_words(found.opened),
+                filled=_words(found.filled),
+            ),
+            say(
+                "Length × width of each hole, and that × depth, as boxes; by the "
+                "days on which it was opened and filled."
+            ),
             tuple(
                 Input(
-                    f"{hole.site}, opened {show.day(hole.opened_on)}",
+                    say(
+                        "{site}, opened {opened_on}",
+                        site=hole.site,
+                        opened_on=show.day(hole.opened_on),
+                    ),
                     _size(hole),
-                    f"filled {show.day(hole.filled_on)}" if hole.filled_on else "not filled",
+                    say("filled {filled_on}", filled_on=show.day(hole.filled_on))
+                    if hole.filled_on
+                    else say("not filled"),
                     reverse("claims:hole_detail", args=[hole.pk]),
                 )
                 for hole in rows
@@ -158,5 +171,5 @@ def ground_bases(
 
 def _size(hole: Hole) -> str:
     sides = (hole.length_mm, hole.width_mm, hole.depth_mm)
-    told = (show.UNKNOWN if mm is None else f"{mm / 1000:g}" for mm in sides)
+    told = (say(show.UNKNOWN) if mm is None else f"{mm / 1000:g}" for mm in sides)
     return f"{' × '.join(told)} m"

@@ -13,6 +13,7 @@ from claims.rules.own import OwnTerm, own_pack
 from claims.rules.schema import Pack
 from claims.rules.windows import Sun
 from claims.web import show
+from trips.calc.words import say
 
 SunTimes = Callable[[Site, dt.date], Sun]
 
@@ -30,7 +31,13 @@ class Said:
     def words(self) -> str:
         """The answer for people."""
         note = f" ({self.note})" if self.note else ""
-        return f"{self.value}{note}, said by {self.by} on {self.at}"
+        return say(
+            "{value}{note}, said by {by} on {at}",
+            value=self.value,
+            note=note,
+            by=self.by,
+            at=self.at,
+        )
 
 
 @dataclass(frozen=True, kw_only=True)

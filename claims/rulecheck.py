@@ -24,6 +24,7 @@ from claims.rules.findings import Finding
 from claims.rules.windows import Sun
 from claims.rules.words import HOW_KNOWN_WORDS
 from claims.web import show
+from trips.calc.words import say
 
 # A "public area" may be a park, a forest or a reserve, so it says nothing that a rule could use.
 PLAIN_LAND = {Site.LandKind.PRIVATE: "private"}
@@ -219,17 +220,25 @@ def _due_words(finding: Finding) -> str:
 def _days_words(finding: Finding) -> str:
     first, last = finding.days[0], finding.days[-1]
     words = f"{first.day} {first:%b}"
-    return words if first == last else f"{words} to {last.day} {last:%b}"
+    return (
+        words
+        if first == last
+        else say("{words} to {day} {last:%b}", words=words, day=last.day, last=last)
+    )
 
 
 def _gone_lines(book: RuleBook, site: Site) -> list[CheckLine]:
     return [
         CheckLine(
             outcome="ask",
-            text=f"{site}: the rule pack “{name}” isn't here any more. Ask what holds.",
-            why="The site, or a pack that holds there, names it.",
-            source="the party's own note on the site",
-            confirm_with="the office of the place",
+            text=say(
+                "{site}: the rule pack “{name}” isn't here any more. Ask what holds.",
+                site=site,
+                name=name,
+            ),
+            why=say("The site, or a pack that holds there, names it."),
+            source=say("the party's own note on the site"),
+            confirm_with=say("the office of the place"),
             site_id=site.pk,
             phase="plan",
         )

@@ -9,6 +9,7 @@ from claims.models import Hole, Invitation, Membership, Party, Person, Site, Use
 from claims.rules.ground import FillDue, hole_volume_ml
 from claims.rules.terms import Term, window_words
 from claims.web import show
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ def _site_row(site: Site, day: dt.date) -> SiteRow:
         distance_m=None if None in legs else sum(legs),
         drive_minutes=site.drive_minutes,
         walk_minutes=site.walk_minutes,
-        closed=window_words(site.closed_from, site.closed_until) or "none noted",
+        closed=window_words(site.closed_from, site.closed_until) or say("none noted"),
         papers=_papers_words([paper.term_on(day) for paper in site.papers.all()]),
         is_retired=site.is_retired,
     )
@@ -53,14 +54,14 @@ def _site_row(site: Site, day: dt.date) -> SiteRow:
 def _papers_words(terms: list[Term]) -> str:
     """Counts by state, e.g. "1 in date, 1 ran out"."""
     if not terms:
-        return "none noted"
+        return say("none noted")
     words = (
-        ("runs", "in date"),
-        ("runs_out", "runs out soon"),
-        ("no_end", "without an end"),
-        ("life", "for life"),
-        ("not_begun", "not yet begun"),
-        ("ran_out", "ran out"),
+        ("runs", say("in date")),
+        ("runs_out", say("runs out soon")),
+        ("no_end", say("without an end")),
+        ("life", say("for life")),
+        ("not_begun", say("not yet begun")),
+        ("ran_out", say("ran out")),
     )
     counts = [(sum(term.code == code for term in terms), text) for code, text in words]
     return ", ".join(f"{count} {text}" for count, text in counts if count)
@@ -156,20 +157,24 @@ def party_page(membership: Membership, user: User, now: dt.datetime) -> PartyPag
 def _defaults(party: Party, user: User) -> tuple[Default, ...]:
     fuel = party.fuel_price_milli_per_l
     return (
-        Default("Fineness", f"{party.fineness} ‰", defaults.FINENESS),
-        Default("Payable share", f"{_scaled(party.payable_ppt, 10)} %", defaults.PAYABLE),
+        Default(say("Fineness"), f"{party.fineness} ‰", defaults.FINENESS),
+        Default(say("Payable share"), f"{_scaled(party.payable_ppt, 10)} %", defaults.PAYABLE),
         Default(
-            "What your pan holds",
+            say("What your pan holds"),
             show.quantity("volume", party.pan_volume_ml, user.volume_unit),
             defaults.PAN_VOLUME,
         ),
         Default(
-            "Fuel price",
-            show.UNKNOWN if fuel is None else f"{_scaled(fuel, 1000)} {party.currency} per litre",
+            say("Fuel price"),
+            say(show.UNKNOWN)
+            if fuel is None
+            else say(
+                "{fuel} {currency} per litre", fuel=_scaled(fuel, 1000), currency=party.currency
+            ),
             defaults.FUEL_PRICE,
         ),
         Default(
-            "Your own hourly figure",
+            say("Your own hourly figure"),
             show.money(party.hourly_figure_minor, party.currency),
             defaults.HOURLY,
         ),
@@ -178,12 +183,13 @@ def _defaults(party: Party, user: User) -> tuple[Default, ...]:
 
 def _colour_words(party: Party) -> tuple[Default, ...]:
     rows = (
-        ("Coarse", party.coarse_mass_ug, party.coarse_words),
-        ("Medium", party.medium_mass_ug, party.medium_words),
-        ("Fine", party.fine_mass_ug, party.fine_words),
+        (say("Coarse"), party.coarse_mass_ug, party.coarse_words),
+        (say("Medium"), party.medium_mass_ug, party.medium_words),
+        (say("Fine"), party.fine_mass_ug, party.fine_words),
     )
     return tuple(
-        Default(label, f"{_scaled(mass, 1000)} mg a colour", words) for label, mass, words in rows
+        Default(label, say("{mass} mg a colour", mass=_scaled(mass, 1000)), words)
+        for label, mass, words in rows
     )
 
 

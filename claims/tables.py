@@ -94,7 +94,7 @@ class HoleTable(LedgerTable):
 
     def render_is_open(self, record):
         if record.is_open:
-            return _badge("do", "open")
+            return _badge("do", gettext("open"))
         return gettext("filled {filled_on}").format(filled_on=show.day(record.filled_on))
 
     def render_due_on(self, record):

@@ -11,6 +11,7 @@ from claims.web.export import FILE_TYPES, xlsx_book
 from reports.figures.renewal import RenewalRecord
 from reports.pages import period
 from reports.selectors import export
+from trips.calc.words import say
 
 # Up to here a request does it by itself: about a second on a small machine.
 MOST_LINES_AT_ONCE = 400
@@ -42,16 +43,16 @@ def renewal(job: Job, tell: Tell, now: dt.datetime) -> Outcome:
     asked = job.asked
     paper = Paper.objects.filter(party=job.party, pk=asked["paper"]).first()
     if paper is None:
-        raise NoJob("The paper isn't in this record any more.")
+        raise NoJob(say("The paper isn't in this record any more."))
     paper.party = job.party
-    tell("Reading the trips of the period", 0, 2)
+    tell(say("Reading the trips of the period"), 0, 2)
     days = [dt.date.fromisoformat(asked[name]) for name in ("first", "last", "day")]
     record = period.record_of(paper, days[0], days[1], day=days[2], units=asked["units"])
-    tell("Laying out the pages", 1, 2)
+    tell(say("Laying out the pages"), 1, 2)
     fmt = asked["fmt"]
     content = renewal_bytes(record, fmt)
     return _file(
-        f"{renewal_name(record, paper)}.{fmt}", fmt, content, "The renewal record is ready."
+        f"{renewal_name(record, paper)}.{fmt}", fmt, content, say("The renewal record is ready.")
     )
 
 
@@ -61,10 +62,10 @@ def tables(job: Job, tell: Tell, now: dt.datetime) -> Outcome:
 
     def sheets():
         for number, each in enumerate(kinds):
-            tell(f"Writing {each.title}", number, len(kinds))
+            tell(say("Writing {title}", title=each.title), number, len(kinds))
             yield each.title, *export.file_rows(each, job.party, job.asked["units"])
 
-    return _file("everything.xlsx", "xlsx", xlsx_book(sheets()), "The tables are ready.")
+    return _file("everything.xlsx", "xlsx", xlsx_book(sheets()), say("The tables are ready."))
 
 
 def _file(name: str, fmt: str, content: bytes, said: str) -> Outcome:

@@ -5,6 +5,7 @@ import datetime as dt
 from django.db import models
 
 from claims.models import Party
+from trips.calc.words import say
 
 
 class BeliefMark(models.Model):
@@ -14,7 +15,7 @@ class BeliefMark(models.Model):
     changes = models.PositiveBigIntegerField(default=0)
 
     def __str__(self) -> str:
-        return f"{self.changes} changes"
+        return say("{changes} changes", changes=self.changes)
 
 
 class DerivedBelief(models.Model):
@@ -39,7 +40,11 @@ class DerivedBelief(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"Belief of {self.party_id} from {self.first_day}"
+        return say(
+            "Belief of {party_id} from {first_day}",
+            party_id=self.party_id,
+            first_day=self.first_day,
+        )
 
     def holds(self, day: dt.date) -> bool:
         """Whether this is what was believed on a day."""

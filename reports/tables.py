@@ -6,12 +6,14 @@ from functools import cached_property
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
+from django.utils.translation import gettext_lazy
 
 from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
 from reports.figures.report import UNKNOWN, Report
 from trips.calc import units
 from trips.calc.money import from_minor
+from trips.calc.words import say
 
 
 class CellColumn(tables.Column):
@@ -67,9 +69,9 @@ def report_table(
             continue  # stands with the low end
         header = column.header
         if column.key == low_key:
-            header = f"80 % range ({column.unit})"
+            header = say("80 % range ({unit})", unit=column.unit)
         kind = CellNumberColumn if column.align == "right" else CellColumn
-        options = {"verbose_name": header, "default": UNKNOWN}
+        options = {"verbose_name": header, "default": say(UNKNOWN)}
         if totals:
             options["footer"] = totals[column.key]
         if at == 0 and link is not None:
@@ -91,8 +93,8 @@ def _shown(report: Report, texts: tuple[str, ...]) -> dict[str, str]:
     shown = dict(zip((column.key for column in report.columns), texts, strict=True))
     if report.ranged:
         low, _, high = report.ranged
-        if UNKNOWN not in (shown[low], shown[high]):
-            shown[low] = f"{shown[low]} to {shown[high]}"
+        if say(UNKNOWN) not in (shown[low], shown[high]):
+            shown[low] = say("{low} to {high}", low=shown[low], high=shown[high])
     return shown
 
 
@@ -106,23 +108,25 @@ def _linker(key: str, link: Callable[[str], str | None]):
 class SiteTripsTable(LedgerTable):
     """The trips of a site with what each returned there."""
 
-    caption = "Trips"
+    caption = gettext_lazy("Trips")
 
-    day = tables.Column(verbose_name="Day")
-    name = tables.Column(verbose_name="Trip")
-    state = tables.Column(verbose_name="State")
-    mass_ug = NumberColumn(verbose_name="Gold here", default=UNKNOWN)
-    net_minor = NumberColumn(verbose_name="Net here", default=UNKNOWN)
-    minutes = NumberColumn(verbose_name="Hours here", default=UNKNOWN)
-    per_hour_minor = NumberColumn(verbose_name="Net per hour", default=UNKNOWN)
-    note = tables.Column(verbose_name="Note", default="")
+    day = tables.Column(verbose_name=gettext_lazy("Day"))
+    name = tables.Column(verbose_name=gettext_lazy("Trip"))
+    state = tables.Column(verbose_name=gettext_lazy("State"))
+    mass_ug = NumberColumn(verbose_name=gettext_lazy("Gold here"), default=gettext_lazy(UNKNOWN))
+    net_minor = NumberColumn(verbose_name=gettext_lazy("Net here"), default=gettext_lazy(UNKNOWN))
+    minutes = NumberColumn(verbose_name=gettext_lazy("Hours here"), default=gettext_lazy(UNKNOWN))
+    per_hour_minor = NumberColumn(
+        verbose_name=gettext_lazy("Net per hour"), default=gettext_lazy(UNKNOWN)
+    )
+    note = tables.Column(verbose_name=gettext_lazy("Note"), default="")
 
     class Meta(LedgerTable.Meta):
         sequence = (
             *("day", "name", "state", "mass_ug", "net_minor", "minutes", "per_hour_minor"),
             "note",
         )
-        empty_text = "No trip to this site yet."
+        empty_text = gettext_lazy("No trip to this site yet.")
 
     def __init__(self, *args, currency: str, **kwargs):
         self.currency = currency
@@ -152,8 +156,18 @@ def site_trip_rows(page, mass_unit: str) -> tuple[tuple[str, ...], list[tuple[ob
     """Headers and bare rows of the same trips, for files."""
     unit = units.unit("mass", mass_unit)
     headers = (
-        *("Day", "Trip", "State", f"Gold here ({unit.label})", f"Net here ({page.currency})"),
-        *("Hours here (min)", f"Net per hour ({page.currency}/h)", "Note"),
+        *(
+            say("Day"),
+            say("Trip"),
+            say("State"),
+            say("Gold here ({label})", label=unit.label),
+            say("Net here ({currency})", currency=page.currency),
+        ),
+        *(
+            say("Hours here (min)"),
+            say("Net per hour ({currency}/h)", currency=page.currency),
+            say("Note"),
+        ),
     )
 
     def money(minor: int | None):

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from claims.models import Job, KeptFile
 from claims.services.jobs import NoJob, Outcome, Tell
+from trips.calc.words import say
 from trips.models import ImportBatch, Track, Trip
 
 # Up to here a request does it by itself: about a second on a small machine.
@@ -32,13 +33,15 @@ def save_import(job: Job, tell: Tell, now: dt.datetime) -> Outcome:
 
     batch = ImportBatch.objects.filter(party=job.party, pk=job.asked["batch"]).first()
     if batch is None:
-        raise NoJob("The uploaded file isn't kept any more. Bring it again.")
-    tell("Reading the lines")
+        raise NoJob(say("The uploaded file isn't kept any more. Bring it again."))
+    tell(say("Reading the lines"))
     saved = save_batch(
         batch, party=job.party, today=dt.date.fromisoformat(job.asked["today"]), tell=tell
     )
     refused = len(batch.result["refused"])
-    said = f"{saved} trips are saved." + (f" {refused} lines were refused." if refused else "")
+    said = say("{saved} trips are saved.", saved=saved) + (
+        say(" {refused} lines were refused.", refused=refused) if refused else ""
+    )
     return Outcome(said, reverse("trips:import_done", args=[batch.pk]))
 
 
@@ -49,7 +52,7 @@ def whole_record(job: Job, tell: Tell, now: dt.datetime) -> Outcome:
     file = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY_BYTES)  # noqa: SIM115 - closed by its taker
     take_out(job.party, file, now=now, tell=tell)
     return Outcome(
-        "The whole record is ready, as it was when this was made.",
+        say("The whole record is ready, as it was when this was made."),
         file=file,
         file_name="whole-record.zip",
         content_type="application/zip",
@@ -62,20 +65,23 @@ def bring_in(job: Job, tell: Tell, now: dt.datetime) -> Outcome:
     from trips.moving.bring_in import bring_in as bring
 
     if job.asked_by is None:
-        raise NoJob("Whoever asked for this has no log-in any more.")
+        raise NoJob(say("Whoever asked for this has no log-in any more."))
     upload = job.asked["upload"]
-    tell("Reading the file")
+    tell(say("Reading the file"))
     try:
         with default_storage.open(upload, "rb") as stream:
             party = bring(stream, user=job.asked_by, now=now, tell=tell)
     except FileNotFoundError:
-        raise NoJob("The uploaded file isn't kept any more. Bring it again.") from None
+        raise NoJob(say("The uploaded file isn't kept any more. Bring it again.")) from None
     except NoRecord as problem:
         default_storage.delete(upload)
         raise NoJob(str(problem)) from problem
     default_storage.delete(upload)
     job.party = party
     return Outcome(
-        f"The record is here as {party}, and you are its keeper. Change to it under your name, "
-        "at the top."
+        say(
+            "The record is here as {party}, and you are its keeper. Change to "
+            "it under your name, at the top.",
+            party=party,
+        )
     )

@@ -20,7 +20,7 @@ class SpanField(forms.CharField):
 
     def __init__(self, **kwargs):
         kwargs.setdefault("max_length", 30)
-        kwargs.setdefault("help_text", gettext("For example 3 months or 60 days."))
+        kwargs.setdefault("help_text", gettext_lazy("For example 3 months or 60 days."))
         super().__init__(**kwargs)
         self.widget.attrs["autocomplete"] = "off"
 

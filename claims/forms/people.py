@@ -314,7 +314,10 @@ ROLE_HINT = gettext_lazy(
 
 class RoleForm(forms.Form):
     role = forms.ChoiceField(
-        choices=Membership.Role.choices, widget=forms.RadioSelect, help_text=ROLE_HINT
+        label=gettext_lazy("Role"),
+        choices=Membership.Role.choices,
+        widget=forms.RadioSelect,
+        help_text=ROLE_HINT,
     )
 
 

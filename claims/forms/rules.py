@@ -18,7 +18,7 @@ from claims.web.fields import CountField, QuantityField
 from claims.web.forms import LedgerForm
 from claims.web.yeardays import MonthDayField
 
-YES_NO = (("", gettext_lazy("not known")), ("yes", "yes"), ("no", "no"))
+YES_NO = (("", gettext_lazy("not known")), ("yes", gettext_lazy("yes")), ("no", gettext_lazy("no")))
 FAR_M = 1_000_000
 # What each shape of own rule needs beside its words.
 NEEDS: dict[str, tuple[str, ...]] = {

@@ -15,6 +15,7 @@ from claims.models.party import Party
 from claims.rules.repeats import read_repeat
 from claims.rules.spans import from_iso
 from trips.calc import local
+from trips.calc.words import say
 
 
 class Duty(Fact):
@@ -23,10 +24,10 @@ class Duty(Fact):
     class Kind(models.TextChoices):
         REPORT = "report", gettext_lazy("report or notice")
         WORK = "work", gettext_lazy("work to keep it")
-        FEE = "fee", "fee"
+        FEE = "fee", gettext_lazy("fee")
         FILL_IN = "fill_in", gettext_lazy("filling in")
-        RENEWAL = "renewal", "renewal"
-        OTHER = "other", "other"
+        RENEWAL = "renewal", gettext_lazy("renewal")
+        OTHER = "other", gettext_lazy("other")
 
     class Measure(models.TextChoices):
         NONE = "", gettext_lazy("nothing is measured")
@@ -112,7 +113,7 @@ class DutyDone(Fact):
     party_way = "duty__party"
 
     class Outcome(models.TextChoices):
-        DONE = "done", "done"
+        DONE = "done", gettext_lazy("done")
         NOT_NEEDED = "not_needed", gettext_lazy("not needed")
 
     duty = models.ForeignKey(Duty, on_delete=models.CASCADE, related_name="settled")
@@ -123,7 +124,7 @@ class DutyDone(Fact):
     said_by = models.CharField(max_length=160, blank=True)
 
     class Meta:
-        verbose_name_plural = "duties done"
+        verbose_name_plural = gettext_lazy("duties done")
         ordering = ["duty_id", "due_on", "pk"]
         constraints = [
             models.UniqueConstraint(
@@ -149,4 +150,4 @@ class CalendarFeed(models.Model):
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 
     def __str__(self) -> str:
-        return f"Calendar of {self.party}"
+        return say("Calendar of {party}", party=self.party)

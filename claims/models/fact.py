@@ -11,14 +11,20 @@ from django.core.exceptions import ValidationError
 from django.db import models, transaction
 from simple_history.models import HistoricalRecords
 
+from trips.calc.words import say
+
 
 class ChangedMeanwhile(ValidationError):
     """Somebody saved the row after it was read; nothing of this save was stored."""
 
     def __init__(self, row: models.Model):
         super().__init__(
-            f"{row._meta.verbose_name.capitalize()} “{row}” was changed by somebody else in the "
-            "meantime. Load the page again to see it as it is now.",
+            say(
+                "{capitalize} “{row}” was changed by somebody else in the "
+                "meantime. Load the page again to see it as it is now.",
+                capitalize=row._meta.verbose_name.capitalize(),
+                row=row,
+            ),
             code="changed_meanwhile",
         )
 

@@ -33,8 +33,8 @@ class KeptFile(Versioned):
     """
 
     class Kind(models.TextChoices):
-        PHOTO = "photo", "photo"
-        DOCUMENT = "document", "document"
+        PHOTO = "photo", gettext_lazy("photo")
+        DOCUMENT = "document", gettext_lazy("document")
 
     class Role(models.TextChoices):
         BEFORE = "before", gettext_lazy("before the work")
@@ -42,9 +42,9 @@ class KeptFile(Versioned):
         OTHER = "other", gettext_lazy("neither, or both")
 
     class Target(models.TextChoices):
-        PAPER = "paper", "paper"
-        HOLE = "hole", "hole"
-        SPOT = "spot", "spot"
+        PAPER = "paper", gettext_lazy("paper")
+        HOLE = "hole", gettext_lazy("hole")
+        SPOT = "spot", gettext_lazy("spot")
         MARK = "mark", gettext_lazy("word on a condition")
         DONE = "done", gettext_lazy("due day settled")
         # A trip or weigh-in, which this app knows nothing of; trips.TripFile says which.

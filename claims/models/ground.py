@@ -11,6 +11,7 @@ from claims.models.fact import Fact
 from claims.models.party import Party
 from claims.rules import words
 from trips.calc import local
+from trips.calc.words import say
 
 month_day = RegexValidator(
     r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$",
@@ -37,9 +38,15 @@ class Site(Fact):
     name = models.CharField(max_length=120)
     land_kind = models.CharField(max_length=12, choices=LandKind, default=LandKind.UNKNOWN)
     # For rule packs; empty is "not known", and what hangs on it asks.
-    land = models.CharField(max_length=20, blank=True, choices=list(words.LAND_WORDS.items()))
+    land = models.CharField(
+        max_length=20,
+        blank=True,
+        choices=[(code, gettext_lazy(text)) for code, text in words.LAND_WORDS.source()],
+    )
     mining_title = models.CharField(
-        max_length=12, blank=True, choices=list(words.TITLE_WORDS.items())
+        max_length=12,
+        blank=True,
+        choices=[(code, gettext_lazy(text)) for code, text in words.TITLE_WORDS.source()],
     )
     rule_packs = models.JSONField(default=list, blank=True)
     # Question's key → {"value", "by", "on"}: what holds for the site on every trip.
@@ -111,7 +118,7 @@ class Spot(Fact):
         BENCH = "bench", gettext_lazy("bench above the water")
         CONFLUENCE = "confluence", gettext_lazy("where two streams meet")
         TAILINGS = "tailings", gettext_lazy("old tailings")
-        OTHER = "other", "other"
+        OTHER = "other", gettext_lazy("other")
 
     site = models.ForeignKey(Site, on_delete=models.CASCADE, related_name="spots")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
@@ -168,4 +175,8 @@ class Hole(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Hole at {self.spot or self.site}, {local.day(self.opened_on)}"
+        return say(
+            "Hole at {spot}, {opened_on}",
+            spot=self.spot or self.site,
+            opened_on=local.day(self.opened_on),
+        )

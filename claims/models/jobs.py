@@ -17,9 +17,9 @@ class Job(models.Model):
     """
 
     class State(models.TextChoices):
-        WAITING = "waiting", "waiting"
+        WAITING = "waiting", gettext_lazy("waiting")
         RUNNING = "running", gettext_lazy("being worked on")
-        DONE = "done", "done"
+        DONE = "done", gettext_lazy("done")
         FAILED = "failed", gettext_lazy("not done")
 
     # Without a party it is its maker's alone: a record that is only being brought in.

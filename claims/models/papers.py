@@ -29,9 +29,9 @@ class Paper(Versioned):
     """An authority held, with its printed term. The paper's own text decides, not this row."""
 
     class Kind(models.TextChoices):
-        LICENCE = "licence", "licence"
-        PERMIT = "permit", "permit"
-        CLAIM = "claim", "claim"
+        LICENCE = "licence", gettext_lazy("licence")
+        PERMIT = "permit", gettext_lazy("permit")
+        CLAIM = "claim", gettext_lazy("claim")
         CONSENT = "consent", gettext_lazy("consent of an owner")
 
     class FeeSpread(models.TextChoices):
@@ -161,8 +161,8 @@ class PaperCondition(Fact):
         FILL_IN = "fill_in", gettext_lazy("filling in")
         REPORT = "report", gettext_lazy("report or notice")
         WORK = "work", gettext_lazy("work to be done")
-        FEE = "fee", "fee"
-        OTHER = "other", "other"
+        FEE = "fee", gettext_lazy("fee")
+        OTHER = "other", gettext_lazy("other")
 
     class FillDue(models.TextChoices):
         NONE = "", gettext_lazy("no day is said")
@@ -207,7 +207,7 @@ class ConditionMark(Fact):
     party_way = "condition__paper__party"
 
     class State(models.TextChoices):
-        KEPT = "kept", "kept"
+        KEPT = "kept", gettext_lazy("kept")
         NOT_KEPT = "not_kept", gettext_lazy("not kept")
         ASKED = "asked", gettext_lazy("asked the issuer")
 

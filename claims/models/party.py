@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
 from claims.models.fact import Fact
+from trips.calc.words import say
 
 currency_code = RegexValidator(
     r"^[A-Z]{3}$",
@@ -22,7 +23,7 @@ class User(AbstractUser):
     class MassUnit(models.TextChoices):
         GRAM = "g", gettext_lazy("grams (g)")
         PENNYWEIGHT = "dwt", gettext_lazy("pennyweight (dwt)")
-        GRAIN = "grain", "grains"
+        GRAIN = "grain", gettext_lazy("grains")
         TROY_OUNCE = "ozt", gettext_lazy("troy ounces (ozt)")
 
     class VolumeUnit(models.TextChoices):
@@ -124,9 +125,9 @@ class Membership(models.Model):
     """A log-in's place in a party. Keeper: all; hand: field records; reader: looks only."""
 
     class Role(models.TextChoices):
-        KEEPER = "keeper", "keeper"
-        HAND = "hand", "hand"
-        READER = "reader", "reader"
+        KEEPER = "keeper", gettext_lazy("keeper")
+        HAND = "hand", gettext_lazy("hand")
+        READER = "reader", gettext_lazy("reader")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="memberships")
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
@@ -144,7 +145,7 @@ class Membership(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.user} in {self.party}"
+        return say("{user} in {party}", user=self.user, party=self.party)
 
 
 class Person(Fact):
@@ -203,4 +204,4 @@ class Invitation(models.Model):
         ordering = ["-created_at"]
 
     def __str__(self) -> str:
-        return f"Invitation to {self.party} as {self.role}"
+        return say("Invitation to {party} as {role}", party=self.party, role=self.role)

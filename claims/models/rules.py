@@ -50,7 +50,11 @@ class OwnRule(Fact):
     dated = models.CharField(max_length=60)
     closed_from = models.CharField(max_length=5, blank=True, validators=[month_day])
     closed_until = models.CharField(max_length=5, blank=True, validators=[month_day])
-    gear_class = models.CharField(max_length=24, blank=True, choices=list(words.GEAR_WORDS.items()))
+    gear_class = models.CharField(
+        max_length=24,
+        blank=True,
+        choices=[(code, gettext_lazy(text)) for code, text in words.GEAR_WORDS.source()],
+    )
     most_ml = models.PositiveBigIntegerField(null=True, blank=True)
     most_mm = models.PositiveIntegerField(null=True, blank=True)
     most_people = models.PositiveSmallIntegerField(null=True, blank=True)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy
 from claims.models.fact import Fact
 from claims.models.ground import Site
 from claims.rules.outline import OutlineError, check_stored
+from trips.calc.words import say
 
 RADIUS_M = 300
 
@@ -39,7 +40,7 @@ class SiteShape(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Shape of {self.site}"
+        return say("Shape of {site}", site=self.site)
 
     def clean_fields(self, exclude=None) -> None:
         """As ever, and the outline too: a record brought in from a file may hold anything there."""

@@ -12,6 +12,7 @@ from claims.rules.facts import AmountFact, Situation
 from claims.rules.quantities import Bound, in_unit
 from claims.rules.when import Period
 from claims.rules.words import AMOUNTS, PER_WORDS
+from trips.calc.words import say
 
 UNIT = {"volume": "m3", "mass": "g", "days": "days", "time": "h"}
 
@@ -59,10 +60,24 @@ class Tally:
     @property
     def words(self) -> str:
         """The sum for people."""
-        least = "" if self.is_complete else "at least "
-        planned = "" if not self.planned else f", {in_unit(self.planned, self.unit)} planned"
-        free = f" without {in_unit(self.free, self.unit)} in big pieces" if self.free else ""
-        return f"{least}{in_unit(self.so_far, self.unit)} so far{free}{planned}"
+        least = "" if self.is_complete else say("at least ")
+        planned = (
+            ""
+            if not self.planned
+            else say(", {planned} planned", planned=in_unit(self.planned, self.unit))
+        )
+        free = (
+            say(" without {free} in big pieces", free=in_unit(self.free, self.unit))
+            if self.free
+            else ""
+        )
+        return say(
+            "{least}{so_far} so far{free}{planned}",
+            least=least,
+            so_far=in_unit(self.so_far, self.unit),
+            free=free,
+            planned=planned,
+        )
 
 
 def tally(
@@ -144,17 +159,17 @@ def period_words(period: Period) -> str:
     """A period for people."""
     match period.kind:
         case "trip":
-            return "on one trip"
+            return say("on one trip")
         case "day":
-            return "in a day"
+            return say("in a day")
         case "rolling":
-            return f"in any {period.hours} hours"
+            return say("in any {hours} hours", hours=period.hours)
         case "calendar_year":
-            return "in a calendar year"
+            return say("in a calendar year")
         case "assessment_year":
-            return f"in a year from {period.starts}"
+            return say("in a year from {starts}", starts=period.starts)
         case "total":
-            return "in total"
+            return say("in total")
 
 
 def _place_is_known(situation: Situation, per: str) -> bool:
@@ -186,13 +201,23 @@ def _evidence(
     lines: list[AmountFact], first: dt.date, last: dt.date, per: str, unit: str
 ) -> tuple[str, ...]:
     whole = first == dt.date.min
-    span_words = "all time" if whole else f"{first.isoformat()} to {last.isoformat()}"
-    shared = ", shared evenly among those who were there" if per == "person" else ""
-    head = f"{len(lines)} lines of the record, {span_words}, {PER_WORDS[per]}{shared}"
+    span_words = (
+        say("all time")
+        if whole
+        else say("{first} to {last}", first=first.isoformat(), last=last.isoformat())
+    )
+    shared = say(", shared evenly among those who were there") if per == "person" else ""
+    head = say(
+        "{lines} lines of the record, {span_words}, {per_words}{shared}",
+        lines=len(lines),
+        span_words=span_words,
+        per_words=PER_WORDS[per],
+        shared=shared,
+    )
     shown = sorted(lines, key=lambda line: (line.day, line.evidence))[-12:]
     rows = [
         f"{line.day.isoformat()} {line.evidence or line.site}: "
-        + ("not noted" if line.base is None else in_unit(line.base, unit))
+        + (say("not noted") if line.base is None else in_unit(line.base, unit))
         for line in shown
     ]
     return (head, *rows)

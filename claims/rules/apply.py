@@ -10,14 +10,23 @@ from claims.rules.apply_gear import gear_count, gear_limit, gear_list
 from claims.rules.apply_papers import apply_paper_effect
 from claims.rules.due import DutyDue, next_business_day
 from claims.rules.fees import fee_minor
-from claims.rules.findings import Said, asking
-from claims.rules.judge import HOURS, NO_GEAR, NO_PEOPLE, Case, count_of, distance, judge_all
+from claims.rules.findings import ASK, CHECK_THIS, NOT_AS_PLANNED, Said, asking
+from claims.rules.judge import (
+    Case,
+    count_of,
+    distance,
+    hours_missing,
+    judge_all,
+    no_gear,
+    no_people,
+)
 from claims.rules.quantities import Bound
 from claims.rules.schema import Rule
 from claims.rules.truth import Missing, unknown
 from claims.rules.windows import clock_words
-from claims.rules.words import AMOUNTS, DUE_POINTS, PER_WORDS
-from trips.calc import money
+from claims.rules.words import AMOUNTS, COUNT_WORDS, DUE_POINTS, PER_WORDS
+from trips.calc import local, money
+from trips.calc.words import say
 
 DEVICES = (
     "sluice_stream_fed",
@@ -33,7 +42,7 @@ def apply_effect(effect: e.Effect, rule: Rule, case: Case) -> Said | None:
     """What an effect comes to; None where it has nothing to say (no such gear in the plan)."""
     match effect:
         case e.Prohibit():
-            return Said("stop", f"Not as planned: {rule.text}", "plan")
+            return Said("stop", f"{say(NOT_AS_PLANNED)} {rule.text}", "plan")
         case e.GearList():
             return gear_list(effect, rule, case)
         case e.OnlyIf():
@@ -59,9 +68,9 @@ def apply_effect(effect: e.Effect, rule: Rule, case: Case) -> Said | None:
         case e.Fee():
             return Said("know", f"{rule.text}{_fee_words(effect)}", "plan")
         case e.Warn():
-            return Said("ask", f"Check this: {rule.text}", "plan", can_be_met=True)
+            return Said("ask", f"{say(CHECK_THIS)} {rule.text}", "plan", can_be_met=True)
         case e.Ask():
-            return Said("ask", f"Ask: {rule.text}", "plan", can_be_met=True)
+            return Said("ask", f"{say(ASK)} {rule.text}", "plan", can_be_met=True)
         case e.Inform():
             return Said("know", rule.text, "plan")
         case e.Switch():
@@ -83,11 +92,18 @@ def _only_if(effect: e.OnlyIf, rule: Rule, case: Case) -> Said:
         return asking(verdict, rule.text)
     if verdict.value:
         return Said("know", rule.text, "plan", verdict.used, (), verdict.evidence)
-    return Said("stop", f"Not as planned: {rule.text}", "plan", verdict.used, (), verdict.evidence)
+    return Said(
+        "stop",
+        f"{say(NOT_AS_PLANNED)} {rule.text}",
+        "plan",
+        verdict.used,
+        (),
+        verdict.evidence,
+    )
 
 
 def _amount_limit(effect: e.AmountLimit, rule: Rule, case: Case) -> Said:
-    bound, name = effect.bound, AMOUNTS[effect.amount][0]
+    bound, name = effect.bound, say(AMOUNTS[effect.amount][0])
     unit = bound.sides[0].unit
     free_from = effect.big_nuggets_free
     said_free = case.situation.free.get(case.own(rule.id))
@@ -104,11 +120,20 @@ def _amount_limit(effect: e.AmountLimit, rule: Rule, case: Case) -> Said:
     period = period_words(effect.period)
     if count is None:
         key = f"amount:{effect.amount}"
-        return asking(unknown(key, f"How much {name} is there so far {period}?"), rule.text)
+        return asking(
+            unknown(
+                key, say("How much {name} is there so far {period}?", name=name, period=period)
+            ),
+            rule.text,
+        )
     limit = (f"amount:{effect.amount}:{effect.per}:{period}", bound)
     asks_free: tuple[Missing, ...] = ()
     if free_from is not None and count.could_be_free:
-        question = f"How many {unit} of it are single pieces of {free_from.words} or more?"
+        question = say(
+            "How many {unit} of it are single pieces of {words} or more?",
+            unit=unit,
+            words=free_from.words,
+        )
         asks_free = (Missing(f"free:{case.own(rule.id)}", question),)
     words = f"{name.capitalize()} {PER_WORDS[effect.per]} {period}: {bound.words}; {count.words}."
     if count.within(bound) is False:
@@ -117,14 +142,15 @@ def _amount_limit(effect: e.AmountLimit, rule: Rule, case: Case) -> Said:
         )
     if not count.is_complete:
         verdict = unknown(
-            f"amount:{effect.amount}", f"How much {name} is missing in the record {period}?"
+            f"amount:{effect.amount}",
+            say("How much {name} is missing in the record {period}?", name=name, period=period),
         )
         said = asking(verdict, rule.text)
         missing = (*said.missing, *asks_free)
         return Said("ask", said.text, "plan", (words,), missing, count.evidence)
     return Said(
         "do",
-        f"Keep to it: {words} {rule.text}",
+        say("Keep to it: {words} {text}", words=words, text=rule.text),
         "creek",
         (),
         asks_free,
@@ -148,7 +174,7 @@ def _hole_limit(effect: e.HoleLimit, rule: Rule, case: Case) -> Said:
                 return Said(
                     "stop", f"{hole.name}: {side} {bound.words}. {rule.text}", "plan", (hole.name,)
                 )
-    return Said("do", f"Every hole: {words}. {rule.text}", "creek")
+    return Said("do", say("Every hole: {words}. {text}", words=words, text=rule.text), "creek")
 
 
 def _count_limit(effect: e.CountLimit, rule: Rule, case: Case) -> Said | None:
@@ -156,32 +182,45 @@ def _count_limit(effect: e.CountLimit, rule: Rule, case: Case) -> Said | None:
     if effect.of == "people_per_device":
         gear = case.situation.gear
         if gear is None or people is None:
-            return asking(NO_GEAR if gear is None else NO_PEOPLE, rule.text)
+            return asking(no_gear() if gear is None else no_people(), rule.text)
         unsure = [item for item in gear if item.cls is None]
         devices = sum(item.count for item in gear if item.cls in DEVICES)
         if not devices:
             if not unsure:
                 return None
             name = unsure[0].name
-            return asking(unknown(f"gear:{name}:class", f"What kind of gear is {name}?"), rule.text)
+            return asking(
+                unknown(f"gear:{name}:class", say("What kind of gear is {name}?", name=name)),
+                rule.text,
+            )
         count: int | None = math.ceil(len(people) / devices)
     else:
         count = count_of(effect.of, case)
-    name = effect.of.replace("_", " ")
+    name = COUNT_WORDS[effect.of]
     if count is None:
         at_creek = effect.of == "open_holes"
         return asking(
-            unknown(f"count:{effect.of}", f"How many {name}?", at_creek=at_creek), rule.text
+            unknown(f"count:{effect.of}", say("How many {name}?", name=name), at_creek=at_creek),
+            rule.text,
         )
     if effect.per_person:
         if people is None:
-            return asking(NO_PEOPLE, rule.text)
+            return asking(no_people(), rule.text)
         count = math.ceil(count / max(1, len(people)))
-    why = (f"{count} {name}{' a person' if effect.per_person else ''}",)
+    why = (
+        say("{count} {name} a person", count=count, name=name)
+        if effect.per_person
+        else f"{count} {name}",
+    )
     if not bound.holds(count):
         return Said("stop", f"{name.capitalize()}: {bound.words}. {rule.text}", "plan", why)
     if effect.of == "open_holes":
-        return Said("do", f"Open holes: {bound.words}. {rule.text}", "creek", why)
+        return Said(
+            "do",
+            say("Open holes: {words}. {text}", words=bound.words, text=rule.text),
+            "creek",
+            why,
+        )
     return Said("know", f"{name.capitalize()}: {bound.words}. {rule.text}", "plan", why)
 
 
@@ -189,31 +228,44 @@ def _setback(effect: e.Setback, rule: Rule, case: Case) -> Said:
     at_creek = effect.known == "at_creek"
     verdict = distance(effect.to, effect.bound, case, at_creek=at_creek)
     name = effect.to.replace("_", " ").replace("-", " ")
-    keep = f"Keep {effect.bound.words} from the {name}"
+    keep = say("Keep {words} from the {name}", words=effect.bound.words, name=name)
     if verdict.value is None:
         if at_creek:
             return Said("do", f"{keep}: {rule.text}", "creek", (), verdict.missing)
         return asking(verdict, rule.text)
     if verdict.value:
         return Said("know", f"{keep}: {rule.text}", "creek", verdict.used)
-    return Said("stop", f"Too near. {keep}: {rule.text}", "plan", verdict.used)
+    return Said(
+        "stop", say("Too near. {keep}: {text}", keep=keep, text=rule.text), "plan", verdict.used
+    )
 
 
 def _closed_hours(effect: e.ClosedHours, rule: Rule, case: Case) -> Said:
     sun, hours = case.situation.sun, case.situation.hours
-    words = f"Closed hours: {effect.within.words(sun)}."
+    words = say("Closed hours: {sun}.", sun=effect.within.words(sun))
     if effect.within.minutes(sun) is None:
-        return asking(unknown("sun", "When does the sun rise and set there?"), rule.text)
+        return asking(unknown("sun", say("When does the sun rise and set there?")), rule.text)
     if hours is None:
-        return Said("do", f"{words} {rule.text}", "creek", missing=(HOURS,))
-    why = (f"work from {clock_words(hours[0])} to {clock_words(hours[1])}",)
+        return Said("do", f"{words} {rule.text}", "creek", missing=(hours_missing(),))
+    why = (
+        say(
+            "work from {hours} to {hours_2}",
+            hours=clock_words(hours[0]),
+            hours_2=clock_words(hours[1]),
+        ),
+    )
     if effect.within.meets(*hours, sun):
-        return Said("stop", f"{words} The plan reaches into them: {rule.text}", "plan", why)
+        return Said(
+            "stop",
+            say("{words} The plan reaches into them: {text}", words=words, text=rule.text),
+            "plan",
+            why,
+        )
     return Said("know", f"{words} {rule.text}", "creek", why)
 
 
 def _duty(effect: e.Duty, rule: Rule, case: Case) -> Said:
-    phase, words = DUE_POINTS[effect.due]
+    phase, words = DUE_POINTS[effect.due][0], say(DUE_POINTS[effect.due][1])
     end = case.situation.last_day
     due_on: dt.date | None = None
     match effect.due:
@@ -225,9 +277,9 @@ def _duty(effect: e.Duty, rule: Rule, case: Case) -> Said:
             due_on = end
         case "after_end":
             due_on = end + dt.timedelta(days=effect.days or 0)
-            words = f"within {effect.days} days of the end of the work"
+            words = say("within {days} days of the end of the work", days=effect.days)
         case "after_paper_end":
-            words = f"within {effect.days} days after the paper ends"
+            words = say("within {days} days after the paper ends", days=effect.days)
             ends = [
                 paper.expires_on
                 for paper in case.situation.papers or ()
@@ -239,7 +291,7 @@ def _duty(effect: e.Duty, rule: Rule, case: Case) -> Said:
             due_on = effect.on.in_year(end.year)
             if due_on < end:
                 due_on = effect.on.in_year(end.year + 1)
-            words = f"by {due_on.day} {due_on:%b %Y}"
+            words = say("by {day}", day=local.day(due_on))
         case _:
             pass
     duty = duty_of(
@@ -287,7 +339,7 @@ def _remind(effect: e.Remind, rule: Rule, case: Case) -> Said:
         rule.text,
         "after",
         due_on=due_on,
-        due_words=f"by {due_on.day} {due_on:%b %Y}",
+        due_words=say("by {day}", day=local.day(due_on)),
         duty=duty,
         can_be_met=True,
     )
@@ -310,7 +362,7 @@ def duty_of(rule: Rule, case: Case, **given: object) -> DutyDue:
 
 def _fee_words(effect: e.Fee) -> str:
     if effect.amount_minor is None:
-        return " How much isn't known: ask."
+        return say(" How much isn't known: ask.")
     amount = f"{money.from_minor(effect.amount_minor, effect.currency)} {effect.currency}"
     return f" ({amount}{' ' + effect.per if effect.per else ''}{_steps_words(effect)})"
 
@@ -324,6 +376,6 @@ def _steps_words(effect: e.Fee) -> str:
     for count in (1, 2, 3):
         minor = fee_minor(effect, count * effect.unit_size.base)
         assert minor is not None
-        up_to = f"up to {count * Decimal(number)} {unit}"
+        up_to = say("up to {count} {unit}", count=count * Decimal(number), unit=unit)
         steps.append(f"{up_to} {money.from_minor(minor, effect.currency)}")
-    return f"; a part counts as a whole: {', '.join(steps)}"
+    return say("; a part counts as a whole: {steps}", steps=", ".join(steps))

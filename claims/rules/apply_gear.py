@@ -12,21 +12,27 @@ from claims.rules.gearfit import (
     several_within,
     sum_within,
 )
-from claims.rules.judge import NO_GEAR, NO_PEOPLE, Case
+from claims.rules.judge import Case, no_gear, no_people
 from claims.rules.schema import Rule
 from claims.rules.truth import Verdict, any_of
 from claims.rules.words import GEAR_NUMBERS
+from trips.calc.words import say, several
 
 
 def gear_list(effect: e.GearList, rule: Rule, case: Case) -> Said:
     """A closed list: what is on none of its lines stays at home."""
     gear = case.situation.gear
     if gear is None:
-        return asking(NO_GEAR, rule.text)
+        return asking(no_gear(), rule.text)
     found = [(item, any_of([fits(item, one, case.pack) for one in effect.allow])) for item in gear]
     off = [gear_words(item) for item, verdict in found if verdict.value is False]
     if off:
-        return Said("stop", f"Leave at home {', '.join(off)}: {rule.text}", "plan", tuple(off))
+        return Said(
+            "stop",
+            say("Leave at home {off}: {text}", off=", ".join(off), text=rule.text),
+            "plan",
+            tuple(off),
+        )
     open_ones = [verdict for _, verdict in found if verdict.value is None]
     if open_ones:
         missing = tuple(dict.fromkeys(m for v in open_ones for m in v.missing))
@@ -38,7 +44,7 @@ def gear_limit(effect: e.GearLimit, rule: Rule, case: Case) -> Said | None:
     """A number on the gear; None without such gear in the plan."""
     gear, bound = case.situation.gear, effect.bound
     if gear is None:
-        return asking(NO_GEAR, rule.text)
+        return asking(no_gear(), rule.text)
     limit = (f"gear:{effect.number}:{','.join(effect.cls)}:{effect.add_up}", bound)
     fit = [(item, fits(item, effect, case.pack)) for item in gear]
     if all(verdict.value is False for _, verdict in fit):
@@ -59,13 +65,18 @@ def gear_limit(effect: e.GearLimit, rule: Rule, case: Case) -> Said | None:
         if not wrong and unsure:
             every = tuple(dict.fromkeys(m for v in unsure for m in v.missing))
             verdict = Verdict(None, missing=every)
-    name = GEAR_NUMBERS[effect.number][0]
+    name = say(GEAR_NUMBERS[effect.number][0])
     if verdict.value is None:
         return asking(verdict, rule.text)
     if verdict.value is False:
         return Said(
             "stop",
-            f"Not with this gear ({name} {bound.words}): {rule.text}",
+            say(
+                "Not with this gear ({name} {words}): {text}",
+                name=name,
+                words=bound.words,
+                text=rule.text,
+            ),
             "plan",
             verdict.used,
             limit=limit,
@@ -75,8 +86,13 @@ def gear_limit(effect: e.GearLimit, rule: Rule, case: Case) -> Said | None:
         if together:
             return Said(
                 "ask",
-                f"Each piece keeps to it, all together pass it, and the text doesn't say which "
-                f"counts ({name} {bound.words}): ask. {rule.text}",
+                say(
+                    "Each piece keeps to it, all together pass it, and the text "
+                    "doesn't say which counts ({name} {words}): ask. {text}",
+                    name=name,
+                    words=bound.words,
+                    text=rule.text,
+                ),
                 "plan",
                 (together,),
                 can_be_met=True,
@@ -90,18 +106,27 @@ def gear_count(effect: e.GearCount, rule: Rule, case: Case) -> Said | None:
     """How many pieces of a gear there are; None without such gear in the plan."""
     gear, people, bound = case.situation.gear, case.situation.people, effect.bound
     if gear is None:
-        return asking(NO_GEAR, rule.text)
+        return asking(no_gear(), rule.text)
     sure, rest = count_fitting(gear, effect, case.pack)
     if not sure and rest.value is True:
         return None
     if effect.per_person and people is None:
-        return asking(NO_PEOPLE, rule.text)
+        return asking(no_people(), rule.text)
     heads = max(1, len(people or ())) if effect.per_person else 1
     most = sure + sum(item.count for item in gear if fits(item, effect, case.pack).value is None)
     low, high = math.ceil(sure / heads), math.ceil(most / heads)
     if bound.holds(low) != bound.holds(high):
         return asking(rest, rule.text)
-    why = (f"{low} piece{'' if low == 1 else 's'} of it{' a person' if effect.per_person else ''}",)
+    why = (
+        several("{n} piece of it a person", "{n} pieces of it a person", low)
+        if effect.per_person
+        else several("{n} piece of it", "{n} pieces of it", low),
+    )
     if bound.holds(low):
         return Said("know", f"{rule.text}", "plan", why)
-    return Said("stop", f"Number of pieces: {bound.words}. {rule.text}", "plan", why)
+    return Said(
+        "stop",
+        say("Number of pieces: {words}. {text}", words=bound.words, text=rule.text),
+        "plan",
+        why,
+    )

@@ -12,9 +12,11 @@ from claims.rules import effects as e
 from claims.rules.due import TermRule, months_before, working_days_before
 from claims.rules.facts import PaperFact, PersonFact
 from claims.rules.findings import Said, asking
-from claims.rules.judge import NO_PAPERS, NO_PEOPLE, Case, covering
+from claims.rules.judge import Case, covering, no_papers, no_people
 from claims.rules.schema import PaperKind, Rule
 from claims.rules.truth import Missing, Verdict, unknown
+from trips.calc import local
+from trips.calc.words import say
 
 Held = Literal["held", "follow", "maybe", "none"]
 
@@ -66,7 +68,7 @@ def _titles(codes: tuple[str, ...], case: Case) -> list[str]:
 
 def _need_paper(effect: e.NeedPaper, rule: Rule, case: Case) -> Said:
     if case.situation.papers is None:
-        return asking(NO_PAPERS, rule.text)
+        return asking(no_papers(), rule.text)
     if effect.each_person:
         return _each_person(effect, rule, case)
     codes = effect.all_of or effect.any_of
@@ -87,21 +89,38 @@ def _paper_outcome(
         missing = " or ".join(names) if effect.any_of else " and ".join(names)
         return Said(
             "stop",
-            f"No paper is noted that covers {case.day_words}: {missing}. {rule.text}",
+            say(
+                "No paper is noted that covers {day_words}: {missing}. {text}",
+                day_words=case.day_words,
+                missing=missing,
+                text=rule.text,
+            ),
             "plan",
             can_be_met=True,
         )
     if worst == "maybe":
         wanted = tuple(
-            Missing(f"paper:{name}", f"Is {name} the {titles}, and does it cover the day?")
+            Missing(
+                f"paper:{name}",
+                say("Is {name} the {titles}, and does it cover the day?", name=name, titles=titles),
+            )
             for name in names
         )
         return asking(Verdict(None, missing=wanted), rule.text)
     if worst == "follow":
-        return Said("do", f"Carry and follow {' and '.join(names)}. {rule.text}", "leave")
+        return Said(
+            "do",
+            say("Carry and follow {names}. {text}", names=" and ".join(names), text=rule.text),
+            "leave",
+        )
     return Said(
         "know",
-        f"{' and '.join(names)}: the printed dates cover {case.day_words}. {rule.text}",
+        say(
+            "{names}: the printed dates cover {day_words}. {text}",
+            names=" and ".join(names),
+            day_words=case.day_words,
+            text=rule.text,
+        ),
         "plan",
         tuple(names),
     )
@@ -110,7 +129,7 @@ def _paper_outcome(
 def _each_person(effect: e.NeedPaper, rule: Rule, case: Case) -> Said:
     people = case.situation.people
     if people is None:
-        return asking(NO_PEOPLE, rule.text)
+        return asking(no_people(), rule.text)
     codes = effect.all_of or effect.any_of
     stops, asks, fine = [], [], []
     for person in people:
@@ -126,14 +145,22 @@ def _each_person(effect: e.NeedPaper, rule: Rule, case: Case) -> Said:
         elif any(_held(code, case)[0] != "none" for code in codes):
             key = f"person:{person.name}:paper"
             titles = " or ".join(_titles(codes, case))
-            asks.append(Missing(key, f"Does a {titles} cover {person.name}?"))
+            asks.append(
+                Missing(key, say("Does a {titles} cover {name}?", titles=titles, name=person.name))
+            )
         else:
             stops.append(person.name)
     if stops:
         titles = " or ".join(_titles(codes, case))
         return Said(
             "stop",
-            f"No {titles} is noted for {', '.join(stops)} on {case.day_words}. {rule.text}",
+            say(
+                "No {titles} is noted for {stops} on {day_words}. {text}",
+                titles=titles,
+                stops=", ".join(stops),
+                day_words=case.day_words,
+                text=rule.text,
+            ),
             "plan",
             tuple(stops),
             can_be_met=True,
@@ -148,12 +175,13 @@ def _exempt(effect: e.NeedPaper, person: PersonFact) -> Verdict:
         return Verdict(False)
     under = person.under(effect.exempt_under_age)
     if under is None:
-        return unknown(f"person:{person.name}:age", f"How old is {person.name}?")
+        return unknown(f"person:{person.name}:age", say("How old is {name}?", name=person.name))
     if not under or not effect.exempt_with_adult:
         return Verdict(under)
     if person.supervised is None:
         return unknown(
-            f"person:{person.name}:supervised", f"Does an adult look after {person.name}?"
+            f"person:{person.name}:supervised",
+            say("Does an adult look after {name}?", name=person.name),
         )
     return Verdict(person.supervised)
 
@@ -163,16 +191,25 @@ def _consent(effect: e.NeedConsent, rule: Rule, case: Case) -> Said:
     whose = joined.join(effect.of)
     met = case.situation.met.get(case.own(rule.id))
     if met is False:
-        return Said("stop", f"Consent was not given ({whose}). {rule.text}", "plan")
+        return Said(
+            "stop",
+            say("Consent was not given ({whose}). {text}", whose=whose, text=rule.text),
+            "plan",
+        )
     if case.situation.papers is None and not met:
-        return asking(NO_PAPERS, rule.text)
+        return asking(no_papers(), rule.text)
     noted = [paper for paper in case.situation.papers or () if paper.kind == "consent"]
     good = [paper for paper in noted if paper.covers(case.day)]
     if good and not met and (len(effect.of) == 1 or effect.need == "any"):
         names = tuple(paper.name for paper in good)
         return Said(
             "know",
-            f"{', '.join(names)} is noted: check that it comes from {whose}. {rule.text}",
+            say(
+                "{names} is noted: check that it comes from {whose}. {text}",
+                names=", ".join(names),
+                whose=whose,
+                text=rule.text,
+            ),
             "plan",
             names,
             can_be_met=True,
@@ -181,12 +218,16 @@ def _consent(effect: e.NeedConsent, rule: Rule, case: Case) -> Said:
     open_ones = [paper for paper in noted if paper.covers(case.day) is not False]
     if open_ones and not met:
         missing = tuple(
-            Missing(f"paper:{paper.name}", f"Until when and from whom is {paper.name}?")
+            Missing(
+                f"paper:{paper.name}", say("Until when and from whom is {name}?", name=paper.name)
+            )
             for paper in open_ones
         )
         return asking(Verdict(None, missing=missing), rule.text)
     return _lead(
-        f"Ask for {'written ' if effect.form == 'written' else ''}consent of {whose}.",
+        say("Ask for written consent of {whose}.", whose=whose)
+        if effect.form == "written"
+        else say("Ask for consent of {whose}.", whose=whose),
         rule,
         case,
         _due(case, effect.lead_days, working=False),
@@ -194,11 +235,17 @@ def _consent(effect: e.NeedConsent, rule: Rule, case: Case) -> Said:
 
 
 def _notice(effect: e.GiveNotice, rule: Rule, case: Case) -> Said:
-    what = f" It says: {', '.join(effect.content)}." if effect.content else ""
-    written = " in writing" if effect.form == "written" else ""
-    again = " Tell them again when leaving." if effect.again_on_leaving else ""
+    what = say(" It says: {content}.", content=", ".join(effect.content)) if effect.content else ""
+    written = say(" in writing") if effect.form == "written" else ""
+    again = say(" Tell them again when leaving.") if effect.again_on_leaving else ""
     return _lead(
-        f"Tell {' and '.join(effect.to)}{written}.{what}{again}",
+        say(
+            "Tell {to}{written}.{what}{again}",
+            to=" and ".join(effect.to),
+            written=written,
+            what=what,
+            again=again,
+        ),
         rule,
         case,
         _due(case, effect.lead_days, working=effect.working_days),
@@ -220,13 +267,14 @@ def _lead(text: str, rule: Rule, case: Case, due_on: dt.date | None) -> Said:
     met = case.situation.met.get(case.own(rule.id))
     if due_on is None:
         return Said(
-            "do", f"{text} {rule.text}", "leave", due_words="before you go", can_be_met=True
+            "do", f"{text} {rule.text}", "leave", due_words=say("before you go"), can_be_met=True
         )
-    due_words = f"by {due_on.day} {due_on:%b %Y}"
+    due_words = say("by {day}", day=local.day(due_on))
     if as_of is not None and as_of > due_on and not met:
+        late = say("Too late for the day planned:")
         return Said(
             "stop",
-            f"Too late for the day planned: {text} It was due {due_words}. {rule.text}",
+            " ".join((late, text, say("It was due {when}.", when=due_words), rule.text)),
             "plan",
             due_on=due_on,
             due_words=due_words,
@@ -239,22 +287,31 @@ def _lead(text: str, rule: Rule, case: Case, due_on: dt.date | None) -> Said:
 
 def _apply(effect: e.Apply, rule: Rule, case: Case) -> Said:
     if case.situation.papers is None:
-        return asking(NO_PAPERS, rule.text)
+        return asking(no_papers(), rule.text)
     state, name = _held(effect.paper, case)
     if state in ("held", "follow"):
-        return Said("know", f"{name} is noted for the day. {rule.text}", "plan", (name,))
+        return Said(
+            "know",
+            say("{name} is noted for the day. {text}", name=name, text=rule.text),
+            "plan",
+            (name,),
+        )
     as_of, first = case.situation.as_of, case.situation.first_day
     if effect.window is not None:
         if as_of is not None and not effect.window.holds(as_of):
             return Said(
                 "stop",
-                f"Applications are taken {effect.window.words} only. {rule.text}",
+                say(
+                    "Applications are taken {words} only. {text}",
+                    words=effect.window.words,
+                    text=rule.text,
+                ),
                 "plan",
                 can_be_met=True,
             )
         return Said(
             "do",
-            f"Apply within {effect.window.words}. {rule.text}",
+            say("Apply within {words}. {text}", words=effect.window.words, text=rule.text),
             "plan",
             due_words=effect.window.words,
             can_be_met=True,
@@ -267,13 +324,13 @@ def _apply(effect: e.Apply, rule: Rule, case: Case) -> Said:
         due = months_before(first, effect.lead_months)
     else:
         due = _due(case, effect.lead_days, working=effect.working_days)
-    return _lead(f"Apply for {name}.", rule, case, due)
+    return _lead(say("Apply for {name}.", name=name), rule, case, due)
 
 
 def _standdown(effect: e.Standdown, rule: Rule, case: Case) -> Said | None:
     papers = case.situation.papers
     if papers is None:
-        return asking(NO_PAPERS, rule.text)
+        return asking(no_papers(), rule.text)
     held = [
         paper
         for paper in papers
@@ -284,22 +341,38 @@ def _standdown(effect: e.Standdown, rule: Rule, case: Case) -> Said | None:
     paper = min(held, key=lambda each: each.issued_on or dt.date.max)
     if paper.issued_on is None:
         return asking(
-            unknown(f"paper:{paper.name}:issued", f"When was {paper.name} issued?"), rule.text
+            unknown(f"paper:{paper.name}:issued", say("When was {name} issued?", name=paper.name)),
+            rule.text,
         )
     first_use = paper.issued_on + dt.timedelta(days=effect.days)
     if case.day >= first_use:
-        return Said("know", f"{paper.name}: the wait is over. {rule.text}", "plan", (paper.name,))
+        return Said(
+            "know",
+            say("{name}: the wait is over. {text}", name=paper.name, text=rule.text),
+            "plan",
+            (paper.name,),
+        )
     until = f"{first_use.day} {first_use:%b %Y}"
     if effect.ended_by is not None:
         question = next(each for each in case.pack.question if each.id == effect.ended_by)
         answers = case.situation.answers
         given = answers.get(case.own(question.id), answers.get(question.id))
         if given is True:
-            return Said("know", f"{question.text} Yes. {rule.text}", "plan", (paper.name,))
+            return Said(
+                "know",
+                say("{text} Yes. {text_2}", text=question.text, text_2=rule.text),
+                "plan",
+                (paper.name,),
+            )
         if given is None:
             return asking(unknown(f"answer:{case.own(question.id)}", question.text), rule.text)
     return Said(
-        "stop", f"{paper.name} can be used from {until}. {rule.text}", "plan", (paper.name,)
+        "stop",
+        say(
+            "{name} can be used from {until}. {text}", name=paper.name, until=until, text=rule.text
+        ),
+        "plan",
+        (paper.name,),
     )
 
 

@@ -10,7 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from claims.rules.spans import Span
+from claims.rules.spans import Span, days_words
+from trips.calc import local
+from trips.calc.words import marked, say
 
 State = Literal["late", "due", "later", "settled"]
 
@@ -41,7 +43,7 @@ def next_due(
     """
     open_days = [day for day in days if day not in settled]
     if not open_days:
-        return NextDue("settled", None, None, 0, 0, "nothing more is due")
+        return NextDue("settled", None, None, 0, 0, say("nothing more is due"))
     due_on = open_days[0]
     remind_on = due_on if lead is None else lead.before(due_on)
     left = (due_on - today).days
@@ -58,18 +60,21 @@ def next_due(
 def due_words(left: int, late: int = 0) -> str:
     """How long until a day, or since, e.g. "due in 3 days" or "5 days late, 2 due days open"."""
     if left == 0:
-        return "due today"
+        return say("due today")
     if left > 0:
-        return f"due in {many(left, 'day')}"
-    words = f"{many(-left, 'day')} late"
-    return words if late < 2 else f"{words}, {late} due days open"
+        return say("due in {days}", days=days_words(left))
+    words = say("{days} late", days=days_words(-left))
+    return words if late < 2 else say("{words}, {late} due days open", words=words, late=late)
 
 
 def weekend_words(day: dt.date) -> str:
     """What to say of a due day on a weekend; empty on other days."""
     if day.weekday() < calendar.SATURDAY:
         return ""
-    return f"{day:%A}: whether the day moves is for the office to say; before it is always in time."
+    return say(
+        "{weekday}: whether the day moves is for the office to say; before it is always in time.",
+        weekday=local.weekday_names()[day.weekday()][1],
+    )
 
 
 @dataclass(frozen=True)
@@ -116,11 +121,6 @@ def work_period(
 
 def _in_year(year: int, month: int, day: int) -> dt.date:
     return dt.date(year, month, min(day, calendar.monthrange(year, month)[1]))
-
-
-def many(count: int, word: str) -> str:
-    """A count with its word, e.g. "1 day", "3 days"."""
-    return f"1 {word}" if count == 1 else f"{count} {word}s"
 
 
 def first_up(text: str) -> str:

@@ -18,6 +18,8 @@ from claims.rules.schema import Pack, Rule
 from claims.rules.still import stands_still, tests_stand_still
 from claims.rules.truth import Verdict, all_of, negated
 from claims.rules.words import STANDING_WORDS
+from trips.calc import local
+from trips.calc.words import say
 
 LONGEST_TRIP_DAYS = 92
 
@@ -142,7 +144,11 @@ def _after_its_end(rule: Rule) -> Said:
     last = f"{rule.valid_to.day} {rule.valid_to:%b %Y}"
     return Said(
         "ask",
-        f"This text held until {last}. Ask what holds since. It said: {rule.text}",
+        say(
+            "This text held until {last}. Ask what holds since. It said: {text}",
+            last=last,
+            text=rule.text,
+        ),
         "plan",
         can_be_met=True,
     )
@@ -151,7 +157,9 @@ def _after_its_end(rule: Rule) -> Said:
 def _met(said: Said, rule: Rule, case: Case) -> Said:
     """What somebody has seen to, and said so, becomes something to know."""
     if said.can_be_met and case.situation.met.get(case.own(rule.id)):
-        return replace(said, outcome="know", text=f"Seen to, as answered. {rule.text}")
+        return replace(
+            said, outcome="know", text=say("Seen to, as answered. {text}", text=rule.text)
+        )
     return said
 
 
@@ -172,9 +180,11 @@ def _told(pack: Pack, rule: Rule) -> _Told:
         head, review = pack.pack, pack.pack.review_by
         doubts: tuple[str, ...] = ()
         if STANDING_WORDS[rule.standing]:
-            doubts = (f"Check it: {STANDING_WORDS[rule.standing]}.",)
+            doubts = (
+                say("Check it: {standing_words}.", standing_words=STANDING_WORDS[rule.standing]),
+            )
         elif rule.id in pack.unsettled:
-            doubts = ("Check it: only read second-hand.",)
+            doubts = (say("Check it: only read second-hand."),)
         kept = pack.made[rule.id] = _Told(
             f"{pack.id}/{rule.id}",
             tuple(
@@ -183,7 +193,11 @@ def _told(pack: Pack, rule: Rule) -> _Told:
             ),
             pack.confirm_with(rule),
             doubts,
-            f"{head.title}: this pack was to be read again by {review.day} {review:%b %Y}.",
+            say(
+                "{title}: this pack was to be read again by {day}.",
+                title=head.title,
+                day=local.day(review),
+            ),
         )
     return kept
 
@@ -233,13 +247,20 @@ def _shared_consents(findings: list[Finding]) -> list[Finding]:
     noted = {name for each in findings for name in each.consents}
     if len(resting) <= len(noted):
         return findings
-    many = f"{len(resting)} rules here each want a consent, and fewer are noted"
+    many = say(
+        "{resting} rules here each want a consent, and fewer are noted", resting=len(resting)
+    )
     return [
         replace(
             each,
             outcome="ask",
             phase="plan",
-            text=f"{many} ({', '.join(each.consents)}): whose is it? {each.rule_text}",
+            text=say(
+                "{many} ({consents}): whose is it? {rule_text}",
+                many=many,
+                consents=", ".join(each.consents),
+                rule_text=each.rule_text,
+            ),
         )
         if each.consents
         else each
@@ -264,7 +285,11 @@ def _strictest(findings: list[Finding]) -> list[Finding]:
         strict = next(each for top, each in sorted(tops, key=_by_key) if top == least)
         for top, each in tops:
             if top > least:
-                looser[each.key] = f"{strict.layer} is stricter here: see {strict.rule_id}."
+                looser[each.key] = say(
+                    "{layer} is stricter here: see {rule_id}.",
+                    layer=strict.layer,
+                    rule_id=strict.rule_id,
+                )
     return [
         replace(each, warnings=(*each.warnings, looser[each.key]))
         if each.key in looser and each.limit is not None

@@ -12,8 +12,16 @@ from claims.rules.due import DutyDue, TermRule
 from claims.rules.quantities import Bound
 from claims.rules.truth import Missing, Verdict
 from claims.rules.words import Outcome, Phase
+from trips.calc.words import marked, say
 
 RANKS: dict[str, int] = {"stop": 0, "do": 1, "ask": 2, "know": 3}
+# What leads in a rule's own words; a page shows what stands before them.
+ANSWER_DECIDES = marked("The answer decides on this rule:")
+LOOK_OUT = marked("Look out at the creek:")
+THE_RULE = marked("The rule:")
+NOT_AS_PLANNED = marked("Not as planned:")
+ASK = marked("Ask:")
+CHECK_THIS = marked("Check this:")
 LEVELS = ("country", "region", "local", "own")
 
 
@@ -121,7 +129,7 @@ def asking(verdict: Verdict, rule_text: str) -> Said:
     if verdict.only_seen_at_creek:
         return Said(
             "do",
-            f"Look out at the creek: {questions} The rule: {rule_text}",
+            f"{say(LOOK_OUT)} {questions} {say(THE_RULE)} {rule_text}",
             "creek",
             verdict.used,
             verdict.missing,
@@ -129,7 +137,7 @@ def asking(verdict: Verdict, rule_text: str) -> Said:
         )
     return Said(
         "ask",
-        f"{questions} The answer decides on this rule: {rule_text}",
+        f"{questions} {say(ANSWER_DECIDES)} {rule_text}",
         "plan",
         verdict.used,
         verdict.missing,

@@ -8,6 +8,7 @@ from claims.rules.quantities import Bound, in_unit
 from claims.rules.schema import Pack
 from claims.rules.truth import Verdict, all_of, any_of, known, unknown
 from claims.rules.when import GearFilter
+from trips.calc.words import say
 
 # What a class says about its power by itself; others must be noted.
 POWER_OF: dict[str, str] = {
@@ -67,7 +68,11 @@ def fits(item: Gear, wanted: GearFilter, pack: Pack) -> Verdict:
     checks = []
     if wanted.cls or wanted.not_cls:
         if item.cls is None:
-            checks.append(unknown(f"gear:{item.name}:class", f"What kind of gear is {item.name}?"))
+            checks.append(
+                unknown(
+                    f"gear:{item.name}:class", say("What kind of gear is {name}?", name=item.name)
+                )
+            )
         else:
             fit = (not wanted.cls or item.cls in wanted.cls) and item.cls not in wanted.not_cls
             checks.append(known(fit, gear_words(item)))
@@ -75,7 +80,8 @@ def fits(item: Gear, wanted: GearFilter, pack: Pack) -> Verdict:
         power = power_of(item)
         checks.append(
             unknown(
-                f"gear:{item.name}:power", f"What drives {item.name}: nothing, battery, engine?"
+                f"gear:{item.name}:power",
+                say("What drives {name}: nothing, battery, engine?", name=item.name),
             )
             if power is None
             else known(power in wanted.power, gear_words(item))
@@ -83,7 +89,7 @@ def fits(item: Gear, wanted: GearFilter, pack: Pack) -> Verdict:
     if wanted.use:
         uses = item.used_for
         checks.append(
-            unknown(f"gear:{item.name}:use", f"What is {item.name} put to?")
+            unknown(f"gear:{item.name}:use", say("What is {name} put to?", name=item.name))
             if uses is None
             else known(bool(set(uses) & set(wanted.use)), gear_words(item))
         )
@@ -97,12 +103,23 @@ def fits(item: Gear, wanted: GearFilter, pack: Pack) -> Verdict:
 
 def number_within(item: Gear, number: str, bound: Bound) -> Verdict:
     """Whether one number of a piece lies in the bound."""
-    name = words.GEAR_NUMBERS[number][0]
+    name = say(words.GEAR_NUMBERS[number][0])
     base = item.numbers.get(number)
     if base is None:
-        return unknown(f"gear:{item.name}:{number}", f"What is the {name} of {item.name}?")
+        return unknown(
+            f"gear:{item.name}:{number}",
+            say("What is the {name} of {name_2}?", name=name, name_2=item.name),
+        )
     bound = bound.in_steps(item.steps.get(number, 1))
-    return known(bound.holds(base), f"{name} of {item.name}: {in_unit(base, bound.sides[0].unit)}")
+    return known(
+        bound.holds(base),
+        say(
+            "{name} of {name_2}: {base}",
+            name=name,
+            name_2=item.name,
+            base=in_unit(base, bound.sides[0].unit),
+        ),
+    )
 
 
 def count_fitting(gear: Iterable[Gear], wanted: GearFilter, pack: Pack) -> tuple[int, Verdict]:
@@ -135,14 +152,14 @@ def several_within(
     if len(sizes) < len(fitting) or upper.holds(sum(sizes)):
         return None
     names = ", ".join(gear_words(item) for item in fitting)
-    return f"{names}: {in_unit(sum(sizes), most.unit)} together"
+    return say("{names}: {sizes} together", names=names, sizes=in_unit(sum(sizes), most.unit))
 
 
 def sum_within(
     gear: Iterable[Gear], wanted: GearFilter, number: str, bound: Bound, pack: Pack
 ) -> Verdict:
     """Whether a number added up over all pieces that fit lies in the bound."""
-    name, _ = words.GEAR_NUMBERS[number]
+    name = say(words.GEAR_NUMBERS[number][0])
     low, open_ones, fitting = 0, [], 0
     for item in gear:
         fit = fits(item, wanted, pack)
@@ -160,7 +177,12 @@ def sum_within(
     enough = (bound.over is None or low > bound.over.base) and (
         bound.at_least is None or low >= bound.at_least.base
     )
-    total = f"{name} of {fitting} together: {in_unit(low, bound.sides[0].unit)}"
+    total = say(
+        "{name} of {fitting} together: {low}",
+        name=name,
+        fitting=fitting,
+        low=in_unit(low, bound.sides[0].unit),
+    )
     upper = bound.under or bound.at_most
     if over:
         return known(False, total)

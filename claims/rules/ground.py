@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from claims.rules.spans import Span
+from trips.calc import local
+from trips.calc.words import say
 
 FillCode = Literal["same_day", "leaving", "within", "after_leaving", "fixed"]
 
@@ -50,18 +52,18 @@ def fill_due(
     found = []
     for rule in rules:
         if rule.code == "same_day":
-            found.append(FillDue(opened_on, "the same day", rule.source))
+            found.append(FillDue(opened_on, say("the same day"), rule.source))
         elif rule.code == "leaving":
-            found.append(FillDue(left_on or opened_on, "before leaving", rule.source))
+            found.append(FillDue(left_on or opened_on, say("before leaving"), rule.source))
         elif rule.code == "within" and rule.span is not None:
-            words = f"within {rule.span.words}"
+            words = say("within {words}", words=rule.span.words)
             found.append(FillDue(rule.span.after(opened_on), words, rule.source))
         elif rule.code == "after_leaving" and rule.span is not None:
-            words = f"within {rule.span.words} of leaving"
+            words = say("within {words} of leaving", words=rule.span.words)
             found.append(FillDue(rule.span.after(left_on or opened_on), words, rule.source))
         elif rule.code == "fixed" and rule.by:
             day = _next(opened_on, rule.by)
-            words = f"by {day.day} {day:%B}"
+            words = say("by {day}", day=local.month_and_day(day.month, day.day))
             found.append(FillDue(day, words, rule.source))
     return min(found, key=lambda due: due.day, default=None)
 
@@ -74,7 +76,7 @@ def _next(day: dt.date, month_day: str) -> dt.date:
         found = dt.date(year, month, min(number, last))
         if found >= day:
             return found
-    raise ValueError(f"No {month_day} follows {day}.")
+    raise ValueError(say("No {month_day} follows {day}.", month_day=month_day, day=day))
 
 
 @dataclass(frozen=True)

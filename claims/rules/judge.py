@@ -14,11 +14,28 @@ from claims.rules.quantities import Bound, in_unit
 from claims.rules.schema import Pack
 from claims.rules.truth import YES, Missing, Verdict, all_of, any_of, known, negated, unknown
 from claims.rules.windows import clock_words
+from trips.calc import local
+from trips.calc.words import say
 
-NO_GEAR = unknown("gear", "Which gear comes along?")
-NO_PEOPLE = unknown("people", "Who comes along?")
-NO_PAPERS = unknown("papers", "Which papers are held?")
-HOURS = Missing("hours", "From when to when will you work?", at_creek=True)
+
+def no_gear() -> Verdict:
+    """Nobody has said which gear comes along."""
+    return unknown("gear", say("Which gear comes along?"))
+
+
+def no_people() -> Verdict:
+    """Nobody has said who comes along."""
+    return unknown("people", say("Who comes along?"))
+
+
+def no_papers() -> Verdict:
+    """Nobody has said which papers are held."""
+    return unknown("papers", say("Which papers are held?"))
+
+
+def hours_missing() -> Missing:
+    """The hours of work aren't planned; the creek shows them."""
+    return Missing("hours", say("From when to when will you work?"), at_creek=True)
 
 
 @dataclass(frozen=True)
@@ -32,7 +49,7 @@ class Case:
     @property
     def day_words(self) -> str:
         """The day for people, e.g. "14 May"."""
-        return f"{self.day.day} {self.day:%b}"
+        return local.day_of_month(self.day)
 
     def own(self, name: str) -> str:
         """An id of this pack as a party's record keeps it."""
@@ -62,7 +79,7 @@ def _date(test: c.DateIn, case: Case) -> Verdict:
 def _gear(test: c.GearIs | c.OnlyGear, case: Case) -> Verdict:
     gear = case.situation.gear
     if gear is None:
-        return NO_GEAR
+        return no_gear()
     if isinstance(test, c.OnlyGear):
         return all_of([fits(item, test, case.pack) for item in gear])
     if test.number is None:
@@ -80,21 +97,21 @@ def _gear(test: c.GearIs | c.OnlyGear, case: Case) -> Verdict:
 def _land(test: c.LandIs, case: Case) -> Verdict:
     land = case.situation.place.land
     if land is None:
-        return unknown("site:land", "Which kind of land is it?")
+        return unknown("site:land", say("Which kind of land is it?"))
     return known(land in test.one_of, words.LAND_WORDS.get(land, land))
 
 
 def _title(test: c.TitleIs, case: Case) -> Verdict:
     title = case.situation.place.title
     if title is None:
-        return unknown("site:title", "Is there a mining title over the ground, and whose?")
+        return unknown("site:title", say("Is there a mining title over the ground, and whose?"))
     return known(title in test.one_of, words.TITLE_WORDS[title])
 
 
 def _water(test: c.WaterIs, case: Case) -> Verdict:
     water = case.situation.place.water
     if not water:
-        return unknown("site:water", "What is the water called?")
+        return unknown("site:water", say("What is the water called?"))
     return known(water.casefold() in {name.casefold() for name in test.one_of}, water)
 
 
@@ -102,7 +119,7 @@ def _zone(test: c.ZoneIs, case: Case) -> Verdict:
     zones = case.situation.place.zones
     if zones is None:
         parts = ", ".join(words.ZONE_WORDS[zone] for zone in test.one_of)
-        return unknown("zone", f"Will you work {parts}?", at_creek=True)
+        return unknown("zone", say("Will you work {parts}?", parts=parts), at_creek=True)
     here = bool(set(zones) & set(test.one_of))
     return known(here, ", ".join(words.ZONE_WORDS[zone] for zone in zones))
 
@@ -110,8 +127,8 @@ def _zone(test: c.ZoneIs, case: Case) -> Verdict:
 def _purpose(test: c.PurposeIs, case: Case) -> Verdict:
     purpose = case.situation.purpose
     if purpose is None:
-        return unknown("purpose", "What is the trip for: recreation, education, business?")
-    return known(purpose in test.one_of, purpose)
+        return unknown("purpose", say("What is the trip for: recreation, education, business?"))
+    return known(purpose in test.one_of, words.PURPOSE_WORDS[purpose])
 
 
 def distance(to: str, bound: Bound, case: Case, *, at_creek: bool = False) -> Verdict:
@@ -119,8 +136,12 @@ def distance(to: str, bound: Bound, case: Case, *, at_creek: bool = False) -> Ve
     metres = case.situation.place.distances.get(to)
     name = to.replace("_", " ").replace("-", " ")
     if metres is None:
-        return unknown(f"distance:{to}", f"How far is it to the {name}?", at_creek=at_creek)
-    return known(bound.holds(metres), f"{in_unit(metres, 'm')} from the {name}")
+        return unknown(
+            f"distance:{to}", say("How far is it to the {name}?", name=name), at_creek=at_creek
+        )
+    return known(
+        bound.holds(metres), say("{metres} from the {name}", metres=in_unit(metres, "m"), name=name)
+    )
 
 
 def _area(ids: Iterable[str], case: Case) -> Verdict:
@@ -131,9 +152,9 @@ def _area(ids: Iterable[str], case: Case) -> Verdict:
         value = inside.get(case.own(name), inside.get(name))
         title = titles.get(name, name)
         found.append(
-            unknown(f"area:{case.own(name)}", f"Does the site lie in {title}?")
+            unknown(f"area:{case.own(name)}", say("Does the site lie in {title}?", title=title))
             if value is None
-            else known(value, title if value else f"not in {title}")
+            else known(value, title if value else say("not in {title}", title=title))
         )
     return any_of(found)
 
@@ -143,20 +164,28 @@ def _table(test: c.DateInTable, case: Case) -> Verdict:
     if table.year is not None and table.year != case.day.year:
         return unknown(
             f"table:{case.own(table.id)}",
-            f"{table.title}: the table of {case.day.year} is needed, and the pack holds that of "
-            f"{table.year}.",
+            say(
+                "{title}: the table of {year} is needed, and the pack holds that of {year_2}.",
+                title=table.title,
+                year=case.day.year,
+                year_2=table.year,
+            ),
         )
     if not table.rows:
         return unknown(
-            f"table:{case.own(table.id)}", f"{table.title}: the pack doesn't hold this table."
+            f"table:{case.own(table.id)}",
+            say("{title}: the pack doesn't hold this table.", title=table.title),
         )
     if table.by == "water":
         name = case.situation.place.water
         if not name:
-            return unknown("site:water", "What is the water called?")
+            return unknown("site:water", say("What is the water called?"))
         rows = [row for row in table.rows if row.place.casefold() == name.casefold()]
         if not rows:
-            return unknown(f"table:{case.own(table.id)}", f"{table.title} has no line for {name}.")
+            return unknown(
+                f"table:{case.own(table.id)}",
+                say("{title} has no line for {name}.", title=table.title, name=name),
+            )
         inside = any(window.holds(case.day) for row in rows for window in row.windows)
         return known(inside, name, case.day_words)
     return any_of(
@@ -177,15 +206,19 @@ def _amount(test: c.AmountIs, case: Case) -> Verdict:
     count = tally(
         case.situation, case.day, test.amount, test.per, test.period, sides[0].unit if sides else ""
     )
-    name = words.AMOUNTS[test.amount][0]
+    name = say(words.AMOUNTS[test.amount][0])
     if count is None:
-        return unknown(f"amount:{test.amount}", f"How much {name} is there so far?")
+        return unknown(f"amount:{test.amount}", say("How much {name} is there so far?", name=name))
     value = count.within(test.bound)
     if value is not None:
         return known(value, f"{name}: {count.words}", evidence=count.evidence)
     if not count.is_complete:
-        return unknown(f"amount:{test.amount}", f"How much {name} is missing in the record?")
-    return unknown(f"plan:{test.amount}", f"How much {name} will it be?", at_creek=True)
+        return unknown(
+            f"amount:{test.amount}", say("How much {name} is missing in the record?", name=name)
+        )
+    return unknown(
+        f"plan:{test.amount}", say("How much {name} will it be?", name=name), at_creek=True
+    )
 
 
 def paper_codes(case: Case, code: str) -> tuple[str, str]:
@@ -205,13 +238,16 @@ def covering(paper: PaperFact, code: str, case: Case) -> bool | None:
 def _papers(test: c.PaperHeld, case: Case) -> Verdict:
     papers = case.situation.papers
     if papers is None:
-        return NO_PAPERS
+        return no_papers()
     found = []
     for code in test.any_of:
         for paper in papers:
             value = covering(paper, code, case)
             found.append(
-                unknown(f"paper:{paper.name}", f"Is {paper.name} such a paper, and does it run?")
+                unknown(
+                    f"paper:{paper.name}",
+                    say("Is {name} such a paper, and does it run?", name=paper.name),
+                )
                 if value is None
                 else known(value, paper.name if value else "")
             )
@@ -221,7 +257,7 @@ def _papers(test: c.PaperHeld, case: Case) -> Verdict:
 def _people(test: c.PersonIs, case: Case) -> Verdict:
     people = case.situation.people
     if people is None:
-        return NO_PEOPLE
+        return no_people()
     found = [all_of(_person(person, test)) for person in people]
     return any_of(found) if test.who == "any" else all_of(found)
 
@@ -232,13 +268,16 @@ def _person(person: PersonFact, test: c.PersonIs) -> list[Verdict]:
         if years is not None:
             under = person.under(years)
             verdicts.append(
-                unknown(f"person:{person.name}:age", f"How old is {person.name}?")
+                unknown(f"person:{person.name}:age", say("How old is {name}?", name=person.name))
                 if under is None
                 else known(under is want, person.name)
             )
     if test.supervised is not None:
         verdicts.append(
-            unknown(f"person:{person.name}:supervised", f"Does an adult look after {person.name}?")
+            unknown(
+                f"person:{person.name}:supervised",
+                say("Does an adult look after {name}?", name=person.name),
+            )
             if person.supervised is None
             else known(person.supervised is test.supervised, person.name)
         )
@@ -262,22 +301,29 @@ def _count(test: c.CountIs, case: Case) -> Verdict:
     count = count_of(test.of, case)
     if count is None:
         at_creek = test.of == "open_holes"
-        return unknown(f"count:{test.of}", f"How many {_plain(test.of)}?", at_creek=at_creek)
-    return known(test.bound.holds(count), f"{count} {_plain(test.of)}")
-
-
-def _plain(name: str) -> str:
-    return name.replace("_", " ")
+        return unknown(
+            f"count:{test.of}",
+            say("How many {of}?", of=words.COUNT_WORDS[test.of]),
+            at_creek=at_creek,
+        )
+    return known(test.bound.holds(count), f"{count} {words.COUNT_WORDS[test.of]}")
 
 
 def _hours(test: c.HoursIn, case: Case) -> Verdict:
     hours, sun = case.situation.hours, case.situation.sun
     if test.within.minutes(sun) is None:
-        return unknown("sun", "When does the sun rise and set there?")
+        return unknown("sun", say("When does the sun rise and set there?"))
     if hours is None:
-        return Verdict(None, missing=(HOURS,))
+        return Verdict(None, missing=(hours_missing(),))
     meets = bool(test.within.meets(*hours, sun))
-    return known(meets, f"work from {clock_words(hours[0])} to {clock_words(hours[1])}")
+    return known(
+        meets,
+        say(
+            "work from {hours} to {hours_2}",
+            hours=clock_words(hours[0]),
+            hours_2=clock_words(hours[1]),
+        ),
+    )
 
 
 def _answer(test: c.AnswerIs, case: Case) -> Verdict:
@@ -289,7 +335,8 @@ def _answer(test: c.AnswerIs, case: Case) -> Verdict:
             f"answer:{case.own(question.id)}", question.text, at_creek=question.scope == "creek"
         )
     if isinstance(given, bool):
-        return known(given is test.yes, f"{question.text} {'Yes.' if given else 'No.'}")
+        words = say("Yes.") if given else say("No.")
+        return known(given is test.yes, f"{question.text} {words}")
     return known(given in test.one_of, f"{question.text} {given}")
 
 

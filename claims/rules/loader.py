@@ -21,6 +21,7 @@ from claims.rules.lines import LineFinder
 from claims.rules.reading import Path, Problem, Reader, key_words
 from claims.rules.schema import Pack
 from claims.rules.when import AmountIs, HoursIn
+from trips.calc.words import marked, say
 
 MAX_BYTES = 2_000_000
 MAX_RULES = 2_000
@@ -30,7 +31,7 @@ MAX_DEPTH = 16
 LONG_KEY = re.compile(
     r"""(?<![\w.-])(?:(?>[\w-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*')[ \t]*\.[ \t]*){40}"""
 )
-UNREADABLE = "holds a number or date that can't be read"
+UNREADABLE = marked("holds a number or date that can't be read")
 LONG_NUMBER = re.compile(r"[\d_]{1000}")
 SITUATIONS = ".situations.toml"
 
@@ -90,8 +91,12 @@ def load_text(text: str | bytes, file: str) -> LoadedPack:
                     file,
                     "rule",
                     None,
-                    f"holds {len(rules)} rules; a pack holds at most {MAX_RULES}. Split it by "
-                    "jurisdiction.",
+                    say(
+                        "holds {rules} rules; a pack holds at most {max_rules}. Split it "
+                        "by jurisdiction.",
+                        rules=len(rules),
+                        max_rules=MAX_RULES,
+                    ),
                 )
             ]
         )
@@ -116,12 +121,23 @@ def parse(raw: bytes, file: str) -> tuple[dict[str, Any], LineFinder]:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        raise PackError([Problem(file, "", line, "is not UTF-8 text; save it as UTF-8")]) from None
+        raise PackError(
+            [Problem(file, "", line, say("is not UTF-8 text; save it as UTF-8"))]
+        ) from None
     if long_key := LONG_KEY.search(text):
         line = text.count("\n", 0, long_key.start()) + 1
-        raise PackError([Problem(file, "", line, f"is nested over {MAX_DEPTH} levels deep")])
+        raise PackError(
+            [
+                Problem(
+                    file,
+                    "",
+                    line,
+                    say("is nested over {max_depth} levels deep", max_depth=MAX_DEPTH),
+                )
+            ]
+        )
     if LONG_NUMBER.search(text):
-        raise PackError([Problem(file, "", None, UNREADABLE)])
+        raise PackError([Problem(file, "", None, say(UNREADABLE))])
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except tomllib.TOMLDecodeError as error:
@@ -129,23 +145,36 @@ def parse(raw: bytes, file: str) -> tuple[dict[str, Any], LineFinder]:
         found = message.rpartition("(at line ")[2].partition(",")[0]
         line_no = int(found) if found.isdigit() else None
         plain = message.partition(" (at ")[0]
-        raise PackError([Problem(file, "", line_no, f"is not TOML: {plain}")]) from None
+        raise PackError(
+            [Problem(file, "", line_no, say("is not TOML: {plain}", plain=plain))]
+        ) from None
     except ValueError:
-        raise PackError([Problem(file, "", None, UNREADABLE)]) from None
+        raise PackError([Problem(file, "", None, say(UNREADABLE))]) from None
     except RecursionError:
-        raise PackError([Problem(file, "", None, f"is nested over {MAX_DEPTH} deep")]) from None
+        raise PackError(
+            [Problem(file, "", None, say("is nested over {max_depth} deep", max_depth=MAX_DEPTH))]
+        ) from None
     finder = LineFinder(text)
     deep = _too_deep(data)
     if deep is not None:
         raise PackError(
-            as_problems([(deep, f"is nested over {MAX_DEPTH} levels deep")], file, finder)
+            as_problems(
+                [(deep, say("is nested over {max_depth} levels deep", max_depth=MAX_DEPTH))],
+                file,
+                finder,
+            )
         )
     return data, finder
 
 
 def _too_big(file: str, size: int) -> Problem:
-    most = f"{MAX_BYTES / 1e6:.0f} MB"
-    return Problem(file, "", None, f"has {size / 1e6:.1f} MB; a pack has at most {most}.")
+    most = say("{max_bytes:.0f} MB", max_bytes=MAX_BYTES / 1e6)
+    return Problem(
+        file,
+        "",
+        None,
+        say("has {size:.1f} MB; a pack has at most {most}.", size=size / 1e6, most=most),
+    )
 
 
 def as_problems(wrong: Iterable[tuple[Path, str]], file: str, lines: LineFinder) -> list[Problem]:
@@ -196,7 +225,11 @@ def load_folders(folders: Iterable[FilePath]) -> dict[str, LoadedPack]:
                         loaded.file,
                         "pack.id",
                         None,
-                        f"“{loaded.id}” is the id of {here[loaded.id].file} as well",
+                        say(
+                            "“{id}” is the id of {file} as well",
+                            id=loaded.id,
+                            file=here[loaded.id].file,
+                        ),
                     )
                 )
             here[loaded.id] = loaded
@@ -222,7 +255,7 @@ def load_file(path: FilePath) -> LoadedPack:
                     path.name,
                     "pack.id",
                     None,
-                    f"is “{loaded.id}”; a pack of this id is the file {loaded.id}.toml",
+                    say("is “{id}”; a pack of this id is the file {id}.toml", id=loaded.id),
                 )
             ]
         )

@@ -15,6 +15,7 @@ from claims.rules.schema import Pack, PackHead, Rule, Source
 from claims.rules.when import Condition, Period
 from claims.rules.windows import DayWindow
 from claims.rules.words import DuePoint, GearClass, Kind
+from trips.calc.words import say
 
 PACK_ID = "own"
 PeriodKind = Literal["trip", "day", "calendar_year"]
@@ -50,13 +51,13 @@ def own_pack(terms: tuple[OwnTerm, ...], party: str, checked_on: dt.date) -> Pac
         return None
     head = PackHead(
         id=Slug(PACK_ID),
-        title=f"Own rules of {party}",
+        title=say("Own rules of {party}", party=party),
         level="own",
         code="own",
         version="own",
         checked_on=checked_on,
         review_by=LONG_AFTER,
-        confirm_with="whoever set the rule",
+        confirm_with=say("whoever set the rule"),
         sourcing="own",
     )
     return Pack(
@@ -69,7 +70,7 @@ def own_pack(terms: tuple[OwnTerm, ...], party: str, checked_on: dt.date) -> Pac
 def _source(term: OwnTerm) -> Source:
     return Source(
         id=Slug(term.id),
-        title=f"Agreed with {term.agreed_with}",
+        title=say("Agreed with {agreed_with}", agreed_with=term.agreed_with),
         where=term.written_where,
         date_of_text=term.dated,
         how_known="own",
@@ -131,7 +132,10 @@ def _shape(term: OwnTerm) -> tuple[Kind, tuple[Condition, ...], e.Effect]:
             return (
                 "group_limit",
                 (),
-                e.CountLimit(of="people", at_most=Quantity("count", count, f"{count} people")),
+                e.CountLimit(
+                    of="people",
+                    at_most=Quantity("count", count, f"{count} people"),
+                ),
             )
         case "depth":
             deep = term.most_mm or 0

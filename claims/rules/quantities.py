@@ -11,6 +11,7 @@ from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 from typing import ClassVar
 
 from trips.calc.units import HP_KW, IMP_GAL_L, US_GAL_L, YD3_L
+from trips.calc.words import marked, say, several
 
 AMOUNT = re.compile(r"^(\d{1,9}(?:\.\d{1,9})?) +(\S+)$")
 
@@ -63,7 +64,6 @@ DIMENSIONS: dict[str, dict[str, Decimal]] = {
     "count": {"people": Decimal(1), "holes": Decimal(1), "items": Decimal(1)},
 }
 DIMENSION_OF = {unit: name for name, units in DIMENSIONS.items() for unit in units}
-ONE = {"people": "person", "holes": "hole", "items": "item", "days": "day"}
 SIGNS = {"m2": "m²", "cm2": "cm²", "ft2": "ft²", "m3": "m³", "yd3": "yd³", "ozt": "oz t"}
 
 
@@ -71,7 +71,7 @@ SIGNS = {"m2": "m²", "cm2": "cm²", "ft2": "ft²", "m3": "m³", "yd3": "yd³", 
 class Quantity:
     """`base` whole base units of `dimension`; `text` is how the pack wrote it."""
 
-    EXPECTED: ClassVar[str] = "a number with its unit in quotes, such as “4 in”"
+    EXPECTED: ClassVar[str] = marked("a number with its unit in quotes, such as “4 in”")
     dimension: str
     base: int
     text: str
@@ -82,21 +82,31 @@ class Quantity:
         found = AMOUNT.match(text.strip())
         if not found:
             if re.fullmatch(r"\d+(\.\d+)?", text.strip()):
-                raise ValueError(f"{text} has no unit; write for example “{text.strip()} m”")
-            raise ValueError(f"“{text}” is not a number with a unit such as “4 in”")
+                raise ValueError(
+                    say(
+                        "{text} has no unit; write for example “{text_2} m”",
+                        text=text,
+                        text_2=text.strip(),
+                    )
+                )
+            raise ValueError(say("“{text}” is not a number with a unit such as “4 in”", text=text))
         number, unit = found.groups()
         dimension = DIMENSION_OF.get(unit)
         if dimension is None:
-            raise ValueError(f"“{unit}” is not a unit; known are {', '.join(DIMENSION_OF)}")
+            raise ValueError(
+                say(
+                    "“{unit}” is not a unit; known are {dimension_of}",
+                    unit=unit,
+                    dimension_of=", ".join(DIMENSION_OF),
+                )
+            )
         return cls(dimension, to_base(Decimal(number), unit), f"{number} {unit}")
 
     @property
     def words(self) -> str:
         """The amount for people, e.g. "50 yd³"."""
         number, unit = self.text.split(" ")
-        if number == "1":
-            unit = ONE.get(unit, unit)
-        return f"{number} {SIGNS.get(unit, unit)}"
+        return _in_words(number, unit)
 
     @property
     def unit(self) -> str:
@@ -119,7 +129,21 @@ def in_unit(base: int, unit: str) -> str:
         context.prec = 50
         value = (Decimal(base) / DIMENSIONS[DIMENSION_OF[unit]][unit]).quantize(Decimal("0.001"))
     shown = f"{value:f}".rstrip("0").rstrip(".") if "." in f"{value:f}" else f"{value:f}"
-    return f"{shown or '0'} {SIGNS.get(unit, unit)}"
+    return _in_words(shown or "0", unit)
+
+
+def _in_words(number: str, unit: str) -> str:
+    """A number with its unit; what is counted one by one takes the reader's plural."""
+    count = int(number) if number.isdigit() else 2
+    if unit == "people":
+        return several("{number} person", "{number} people", count, number=number)
+    if unit == "holes":
+        return several("{number} hole", "{number} holes", count, number=number)
+    if unit == "items":
+        return several("{number} item", "{number} items", count, number=number)
+    if unit == "days":
+        return several("{number} day", "{number} days", count, number=number)
+    return f"{number} {SIGNS.get(unit, unit)}"
 
 
 @dataclass(frozen=True)
@@ -165,9 +189,9 @@ class Bound:
     def words(self) -> str:
         """The bound for people, e.g. "at most 5 in"."""
         named = (
-            ("over", self.over),
-            ("at least", self.at_least),
-            ("under", self.under),
-            ("at most", self.at_most),
+            (say("over"), self.over),
+            (say("at least"), self.at_least),
+            (say("under"), self.under),
+            (say("at most"), self.at_most),
         )
         return " and ".join(f"{word} {side.words}" for word, side in named if side is not None)

@@ -12,6 +12,8 @@ from types import UnionType
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 from urllib.parse import urlsplit
 
+from trips.calc.words import marked, say
+
 Day = dt.date
 Path = tuple[str | int, ...]
 LONGEST_TEXT = 2000
@@ -38,7 +40,9 @@ class Slug(str):
     def parse(cls, text: str) -> "Slug":
         """Check an id; raises ValueError that says what was expected."""
         if not SLUG.match(text):
-            raise ValueError(f"“{text[:80]}” is not an id of small letters, digits, _ . : and -")
+            raise ValueError(
+                say("“{text}” is not an id of small letters, digits, _ . : and -", text=text[:80])
+            )
         return cls(text)
 
 
@@ -57,7 +61,9 @@ class Url(str):
             host = None
         whole = not re.search(r"[\s<>\"\\^`{|}]", text)
         if not (host and "." in host.strip(".") and parts.scheme in ("http", "https") and whole):
-            raise ValueError(f"“{text[:120]}” is not an address such as https://example.org/rules")
+            raise ValueError(
+                say("“{text}” is not an address such as https://example.org/rules", text=text[:120])
+            )
         return cls(text)
 
 
@@ -71,7 +77,7 @@ class Problem:
     message: str
 
     def __str__(self) -> str:
-        line = f", line {self.line}" if self.line else ""
+        line = say(", line {line}", line=self.line) if self.line else ""
         key = f": {self.key}" if self.key else ""
         return f"{self.file}{line}{key}: {self.message}"
 
@@ -142,21 +148,28 @@ class Reader:
 
     def _dataclass(self, cls: type, value: Any, path: Path) -> Any:
         if not isinstance(value, dict):
-            raise self._fail(path, f"expected a table, not {_named(value)}")
+            raise self._fail(path, say("expected a table, not {value}", value=_named(value)))
         entries = entries_of(cls)
         tag = getattr(cls, "TAG", None)
         skip = {tag_key(cls)} if tag else set()
         for key in value:
             if key not in entries and key not in skip:
                 known = ", ".join(entries)
-                self.wrong.append(((*path, key), f"is not a key here; known are {known}"))
+                self.wrong.append(
+                    ((*path, key), say("is not a key here; known are {known}", known=known))
+                )
         made: dict[str, Any] = {}
         hints = hints_of(cls)
         failed = False
         for key, entry in entries.items():
             if key not in value:
                 if entry.default is MISSING:
-                    self.wrong.append(((*path, key), f"is missing. {entry.metadata['doc']}"))
+                    self.wrong.append(
+                        (
+                            (*path, key),
+                            say("is missing. {metadata}", metadata=entry.metadata["doc"]),
+                        )
+                    )
                     failed = True
                 continue
             try:
@@ -185,19 +198,28 @@ class Reader:
 
     def _tagged(self, members: tuple[Any, ...], value: Any, path: Path) -> Any:
         if not isinstance(value, dict):
-            raise self._fail(path, f"expected a table, not {_named(value)}")
+            raise self._fail(path, say("expected a table, not {value}", value=_named(value)))
         key = tag_key(members[0])
         by_tag = {member.TAG: member for member in members}
         if key not in value:
-            raise self._fail((*path, key), f"is missing; write one of {', '.join(by_tag)}")
+            raise self._fail(
+                (*path, key), say("is missing; write one of {by_tag}", by_tag=", ".join(by_tag))
+            )
         chosen = by_tag.get(value[key]) if isinstance(value[key], str) else None
         if chosen is None:
-            raise self._fail((*path, key), f"is “{value[key]}”; write one of {', '.join(by_tag)}")
+            raise self._fail(
+                (*path, key),
+                say(
+                    "is “{value}”; write one of {by_tag}",
+                    value=value[key],
+                    by_tag=", ".join(by_tag),
+                ),
+            )
         return self._dataclass(chosen, value, path)
 
     def _list(self, hint: Any, value: Any, path: Path) -> tuple[Any, ...]:
         if not isinstance(value, list):
-            raise self._fail(path, f"expected a list in [ ], not {_named(value)}")
+            raise self._fail(path, say("expected a list in [ ], not {value}", value=_named(value)))
         made, failed = [], False
         for index, item in enumerate(value):
             try:
@@ -210,43 +232,65 @@ class Reader:
 
     def _answers(self, value: Any, path: Path) -> dict[str, bool | str]:
         if not isinstance(value, dict):
-            raise self._fail(path, f"expected a table, not {_named(value)}")
+            raise self._fail(path, say("expected a table, not {value}", value=_named(value)))
         for key, answer in value.items():
             if not isinstance(answer, bool | str):
-                self.wrong.append(((*path, key), "expected true, false or text in quotes"))
+                self.wrong.append(((*path, key), say("expected true, false or text in quotes")))
         return dict(value)
 
     def _word(self, allowed: tuple[Any, ...], value: Any, path: Path) -> Any:
         if value not in allowed or isinstance(value, bool):
             known = ", ".join(str(word) for word in allowed)
-            raise self._fail(path, f"is {_named(value)}; write one of {known}")
+            raise self._fail(
+                path, say("is {value}; write one of {known}", value=_named(value), known=known)
+            )
         return value
 
     def _scalar(self, hint: Any, value: Any, path: Path) -> Any:
         if hint is bool:
             if not isinstance(value, bool):
-                raise self._fail(path, f"expected true or false, not {_named(value)}")
+                raise self._fail(
+                    path, say("expected true or false, not {value}", value=_named(value))
+                )
             return value
         if hint is int:
             if isinstance(value, bool) or not isinstance(value, int):
-                raise self._fail(path, f"expected a whole number, not {_named(value)}")
+                raise self._fail(
+                    path, say("expected a whole number, not {value}", value=_named(value))
+                )
             if not 0 <= value <= 10**12:
-                raise self._fail(path, f"is {value}; expected a number from 0 to 10^12")
+                raise self._fail(
+                    path, say("is {value}; expected a number from 0 to 10^12", value=value)
+                )
             return value
         if hint is dt.date:
             if isinstance(value, dt.datetime) or not isinstance(value, dt.date):
                 raise self._fail(
-                    path, f"expected a day without quotes, such as 2031-03-01, not {_named(value)}"
+                    path,
+                    say(
+                        "expected a day without quotes, such as 2031-03-01, not {value}",
+                        value=_named(value),
+                    ),
                 )
             return value
         if not isinstance(value, str):
-            expected = getattr(hint, "EXPECTED", "text in quotes")
-            raise self._fail(path, f"expected {expected}, not {_named(value)}")
+            expected = say(getattr(hint, "EXPECTED", marked("text in quotes")))
+            raise self._fail(
+                path,
+                say("expected {expected}, not {value}", expected=expected, value=_named(value)),
+            )
         if len(value) > LONGEST_TEXT:
-            raise self._fail(path, f"has {len(value)} characters; at most {LONGEST_TEXT} fit")
+            raise self._fail(
+                path,
+                say(
+                    "has {value} characters; at most {longest_text} fit",
+                    value=len(value),
+                    longest_text=LONGEST_TEXT,
+                ),
+            )
         if hint is str:
             if not value.strip():
-                raise self._fail(path, "is empty")
+                raise self._fail(path, say("is empty"))
             return value.strip()
         try:
             return hint.parse(value)

@@ -12,20 +12,24 @@ from typing import Literal
 
 from dateutil.rrule import rrule, rrulestr
 
+from trips.calc.words import Spoken, marked, say
+
 MOST = 400
 MOST_YEARS = 60
 LONGEST = 200
-PARTS = {
-    "FREQ": "how often",
-    "INTERVAL": "every how many",
-    "COUNT": "how many times",
-    "UNTIL": "the last day",
-    "BYMONTH": "months",
-    "BYMONTHDAY": "days of the month",
-    "BYDAY": "weekdays",
-    "BYSETPOS": "which of them",
-    "WKST": "first day of the week",
-}
+PARTS = Spoken(
+    {
+        "FREQ": marked("how often"),
+        "INTERVAL": marked("every how many"),
+        "COUNT": marked("how many times"),
+        "UNTIL": marked("the last day"),
+        "BYMONTH": marked("months"),
+        "BYMONTHDAY": marked("days of the month"),
+        "BYDAY": marked("weekdays"),
+        "BYSETPOS": marked("which of them"),
+        "WKST": marked("first day of the week"),
+    }
+)
 FREQUENCIES = ("DAILY", "WEEKLY", "MONTHLY", "YEARLY")
 EXAMPLE = "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=-1;COUNT=10"
 BYDAY = re.compile(r"^([+-]?([1-9]|[1-4]\d|5[0-3]))?(MO|TU|WE|TH|FR|SA|SU)$", re.ASCII)
@@ -47,7 +51,11 @@ def plain_repeat(often: Often, first_due: dt.date, last_due: dt.date) -> str:
     """
     if last_due < first_due:
         raise RepeatError(
-            f"The last day {last_due.isoformat()} comes before the first, {first_due.isoformat()}."
+            say(
+                "The last day {last_due} comes before the first, {first_due}.",
+                last_due=last_due.isoformat(),
+                first_due=first_due.isoformat(),
+            )
         )
     months = MONTHS_BETWEEN[often]
     parts = ["FREQ=YEARLY" if months == 12 else "FREQ=MONTHLY"]
@@ -70,29 +78,52 @@ def read_repeat(text: str, first_due: dt.date) -> str:
     """
     line = "".join(text.split()).upper().removeprefix("RRULE:")
     if len(line) > LONGEST:
-        raise RepeatError(f"Expected at most {LONGEST} characters, not {len(line)}.")
+        raise RepeatError(
+            say(
+                "Expected at most {longest} characters, not {line}.",
+                longest=LONGEST,
+                line=len(line),
+            )
+        )
     parts = _parts(line)
     if "COUNT" not in parts and "UNTIL" not in parts:
         raise RepeatError(
-            "This never ends. Add ;COUNT= with a number of times or ;UNTIL= with the last day, "
-            f"for example {EXAMPLE}."
+            say(
+                "This never ends. Add ;COUNT= with a number of times or ;UNTIL= "
+                "with the last day, for example {example}.",
+                example=EXAMPLE,
+            )
         )
     latest = first_due.year + MOST_YEARS
     if int(parts.get("UNTIL", "0000")[:4]) > latest:
-        raise RepeatError(f"UNTIL lies more than {MOST_YEARS} years ahead: end it by {latest}.")
+        raise RepeatError(
+            say(
+                "UNTIL lies more than {most_years} years ahead: end it by {latest}.",
+                most_years=MOST_YEARS,
+                latest=latest,
+            )
+        )
     line = ";".join(f"{name}={value}" for name, value in parts.items())
     try:
         days = list(islice(_days(line, first_due), MOST + 1))
     except IndexError as error:  # a twentieth Monday of a month
-        raise RepeatError(f"BYDAY names a weekday that no month has: {parts['BYDAY']}.") from error
+        raise RepeatError(
+            say("BYDAY names a weekday that no month has: {parts}.", parts=parts["BYDAY"])
+        ) from error
     if len(days) > MOST:
-        raise RepeatError(f"This falls on more than {MOST} days. Let it end earlier.")
+        raise RepeatError(
+            say("This falls on more than {most} days. Let it end earlier.", most=MOST)
+        )
     if not days:
-        raise RepeatError("This rule falls on no day at all. Check its months and days.")
+        raise RepeatError(say("This rule falls on no day at all. Check its months and days."))
     if days[0] != first_due:
         raise RepeatError(
-            f"By this rule the first day is {days[0].isoformat()}, not the first due day "
-            f"{first_due.isoformat()}. Change one of them."
+            say(
+                "By this rule the first day is {days}, not the first due day "
+                "{first_due}. Change one of them.",
+                days=days[0].isoformat(),
+                first_due=first_due.isoformat(),
+            )
         )
     return line
 
@@ -107,7 +138,7 @@ def due_days(repeat: str, first_due: dt.date) -> tuple[dt.date, ...]:
 def repeat_words(repeat: str, days: tuple[dt.date, ...]) -> str:
     """How often, in words; a rule of one's own is shown as it is."""
     if len(days) < 2:
-        return "once"
+        return say("once")
     last = f"{days[-1].day} {days[-1]:%b %Y}"
     parts = dict(part.split("=", 1) for part in repeat.split(";"))
     # One month and one day of it only name the day that the first due day shows already.
@@ -116,17 +147,17 @@ def repeat_words(repeat: str, days: tuple[dt.date, ...]) -> str:
     if "BYMONTH" in named and parts.get("FREQ") != "YEARLY":
         plain = False
     steps = {
-        ("YEARLY", "1"): "every year",
-        ("MONTHLY", "1"): "every month",
-        ("MONTHLY", "3"): "every 3 months",
-        ("MONTHLY", "6"): "every 6 months",
-        ("WEEKLY", "1"): "every week",
-        ("DAILY", "1"): "every day",
+        ("YEARLY", "1"): say("every year"),
+        ("MONTHLY", "1"): say("every month"),
+        ("MONTHLY", "3"): say("every 3 months"),
+        ("MONTHLY", "6"): say("every 6 months"),
+        ("WEEKLY", "1"): say("every week"),
+        ("DAILY", "1"): say("every day"),
     }
     often = steps.get((parts.get("FREQ", ""), parts.get("INTERVAL", "1")))
     if plain and often:
-        return f"{often}, up to {last}"
-    return f"{len(days)} times up to {last} ({repeat})"
+        return say("{often}, up to {last}", often=often, last=last)
+    return say("{days} times up to {last} ({repeat})", days=len(days), last=last, repeat=repeat)
 
 
 def _parts(line: str) -> dict[str, str]:
@@ -134,20 +165,32 @@ def _parts(line: str) -> dict[str, str]:
     for part in filter(None, line.split(";")):
         name, mark, value = part.partition("=")
         if not mark or not value:
-            raise RepeatError(f"“{part}” can't be read. Write NAME=VALUE, for example {EXAMPLE}.")
+            raise RepeatError(
+                say(
+                    "“{part}” can't be read. Write NAME=VALUE, for example {example}.",
+                    part=part,
+                    example=EXAMPLE,
+                )
+            )
         if name not in PARTS:
             known = ", ".join(PARTS)
-            raise RepeatError(f"“{name}” isn't understood. These parts are: {known}.")
+            raise RepeatError(
+                say("“{name}” isn't understood. These parts are: {known}.", name=name, known=known)
+            )
         if name in found:
-            raise RepeatError(f"{name} stands twice.")
+            raise RepeatError(say("{name} stands twice.", name=name))
         found[name] = value
     if found.get("FREQ") not in FREQUENCIES:
         raise RepeatError(
-            f"FREQ must be {', '.join(FREQUENCIES[:-1])} or {FREQUENCIES[-1]}, for example "
-            f"{EXAMPLE}."
+            say(
+                "FREQ must be {frequencies} or {frequencies_2}, for example {example}.",
+                frequencies=", ".join(FREQUENCIES[:-1]),
+                frequencies_2=FREQUENCIES[-1],
+                example=EXAMPLE,
+            )
         )
     if "COUNT" in found and "UNTIL" in found:
-        raise RepeatError("Give COUNT or UNTIL, not both.")
+        raise RepeatError(say("Give COUNT or UNTIL, not both."))
     if "COUNT" in found:
         _whole(found, "COUNT", MOST)
     if "INTERVAL" in found:
@@ -156,7 +199,9 @@ def _parts(line: str) -> dict[str, str]:
         found["UNTIL"] = _until(found["UNTIL"])
     for day in found["BYDAY"].split(",") if "BYDAY" in found else ():
         if not BYDAY.match(day):
-            raise RepeatError(f"BYDAY takes MO, TU … SU, or 1MO, -1FR and so on, not {day}.")
+            raise RepeatError(
+                say("BYDAY takes MO, TU … SU, or 1MO, -1FR and so on, not {day}.", day=day)
+            )
     _can_fall(found)
     return found
 
@@ -166,7 +211,13 @@ def _whole(parts: dict[str, str], name: str, most: int) -> None:
     fits = value.isascii() and value.isdigit() and len(value) < 9 and 1 <= int(value) <= most
     if not fits:
         raise RepeatError(
-            f"{name} ({PARTS[name]}) is a whole number from 1 to {most}, not {value}."
+            say(
+                "{name} ({parts}) is a whole number from 1 to {most}, not {value}.",
+                name=name,
+                parts=PARTS[name],
+                most=most,
+                value=value,
+            )
         )
 
 
@@ -176,7 +227,7 @@ def _can_fall(parts: dict[str, str]) -> None:
     days = _numbers(parts, "BYMONTHDAY", -31, 31)
     longest = [calendar.monthrange(2000, month)[1] for month in months]
     if days and not any(abs(day) <= length for day in days for length in longest):
-        raise RepeatError("This rule falls on no day at all. Check its months and days.")
+        raise RepeatError(say("This rule falls on no day at all. Check its months and days."))
 
 
 def _numbers(parts: dict[str, str], name: str, low: int, high: int) -> list[int]:
@@ -184,8 +235,15 @@ def _numbers(parts: dict[str, str], name: str, low: int, high: int) -> list[int]
     found = [int(v) for v in values if re.fullmatch(r"[+-]?[0-9]{1,3}", v)]
     if len(found) != len(values) or not all(low <= n <= high and n for n in found):
         raise RepeatError(
-            f"{name} ({PARTS[name]}) takes numbers from {low} to {high} with commas between, "
-            f"not {parts[name]}."
+            say(
+                "{name} ({parts}) takes numbers from {low} to {high} with commas "
+                "between, not {parts_2}.",
+                name=name,
+                parts=PARTS[name],
+                low=low,
+                high=high,
+                parts_2=parts[name],
+            )
         )
     return found
 
@@ -195,9 +253,9 @@ def _until(text: str) -> str:
     try:
         dt.datetime.strptime(day, "%Y%m%d").replace(tzinfo=dt.UTC)
     except ValueError as error:
-        raise RepeatError(f"UNTIL is a day such as 20351231, not {text}.") from error
+        raise RepeatError(say("UNTIL is a day such as 20351231, not {text}.", text=text)) from error
     if not UNTIL.match(day):
-        raise RepeatError(f"UNTIL is a day such as 20351231, not {text}.")
+        raise RepeatError(say("UNTIL is a day such as 20351231, not {text}.", text=text))
     return day
 
 
@@ -215,8 +273,14 @@ def _days(line: str, first_due: dt.date) -> "islice[dt.date]":
         rule = rrulestr(";".join(f"{k}={v}" for k, v in parts.items()), dtstart=start)
         found = rule.replace(until=horizon) if isinstance(rule, rrule) else None
     except (ValueError, KeyError, TypeError, AttributeError, IndexError) as error:
-        raise RepeatError(f"This rule can't be read: {error}. For example {EXAMPLE}.") from error
+        raise RepeatError(
+            say(
+                "This rule can't be read: {error}. For example {example}.",
+                error=error,
+                example=EXAMPLE,
+            )
+        ) from error
     if found is None:
-        raise RepeatError(f"Write one rule only, for example {EXAMPLE}.")
+        raise RepeatError(say("Write one rule only, for example {example}.", example=EXAMPLE))
     days = (moment.date() for moment in found)
     return islice(days, int(count) if count is not None else None)

@@ -13,6 +13,8 @@ from typing import Literal
 
 from dateutil.relativedelta import relativedelta
 
+from trips.calc.words import say, several
+
 Unit = Literal["Y", "M", "W", "D"]
 
 UNITS: dict[str, Unit] = {"year": "Y", "month": "M", "week": "W", "day": "D"}
@@ -40,8 +42,7 @@ class Span:
     @property
     def words(self) -> str:
         """As people say it, e.g. "3 months"."""
-        word = WORDS[self.unit]
-        return f"1 {word}" if self.count == 1 else f"{self.count} {word}s"
+        return _words(self.count, self.unit)
 
     @property
     def delta(self) -> relativedelta:
@@ -68,12 +69,29 @@ class Span:
         return shifted(day, -self.delta)
 
 
+def _words(count: int, unit: Unit) -> str:
+    if unit == "Y":
+        return several("{n} year", "{n} years", count)
+    if unit == "M":
+        return several("{n} month", "{n} months", count)
+    if unit == "W":
+        return several("{n} week", "{n} weeks", count)
+    return several("{n} day", "{n} days", count)
+
+
+def days_words(count: int) -> str:
+    """A number of days, e.g. "1 day", "3 days"; none is said too."""
+    return _words(count, "D")
+
+
 def shifted(day: dt.date, delta: relativedelta) -> dt.date:
     """A day moved by a delta. Raises: ValueError outside the calendar, in words."""
     try:
         moved = day + delta
     except (OverflowError, ValueError) as error:
-        raise ValueError(f"Counted from {day.isoformat()}, that leaves the calendar.") from error
+        raise ValueError(
+            say("Counted from {day}, that leaves the calendar.", day=day.isoformat())
+        ) from error
     # dateutil's own types promise less than it does: a date stays a date.
     return dt.date(moved.year, moved.month, moved.day)
 
@@ -84,7 +102,7 @@ def from_iso(text: str) -> Span | None:
         return None
     found = ISO.match(text)
     if not found:
-        raise ValueError(f"“{text}” is no stored length of time such as P3M.")
+        raise ValueError(say("“{text}” is no stored length of time such as P3M.", text=text))
     return _span(int(found.group(1)), _letter(found.group(2)), text)
 
 
@@ -97,7 +115,10 @@ def read_span(text: str) -> Span:
     if ISO.match(plain.upper()):
         plain = f"{plain[1:-1]} {plain[-1]}"
     found = TYPED.match(plain)
-    expected = f"Write a length of time such as 2 years, 3 months or 14 days, not “{text.strip()}”."
+    expected = say(
+        "Write a length of time such as 2 years, 3 months or 14 days, not “{text}”.",
+        text=text.strip(),
+    )
     if not found:
         raise ValueError(expected)
     number, word = found.groups()
@@ -116,7 +137,11 @@ def read_span(text: str) -> Span:
 def _span(count: int, unit: Unit, text: str) -> Span:
     if not 1 <= count <= MOST[unit]:
         raise ValueError(
-            f"Expected 1 to {MOST[unit]} {WORDS[unit]}s, not “{text}”. Leave it empty for none."
+            say(
+                "Expected 1 to {most}, not “{text}”. Leave it empty for none.",
+                most=_words(MOST[unit], unit),
+                text=text,
+            )
         )
     return Span(count, unit)
 
@@ -125,7 +150,7 @@ def _letter(text: str) -> Unit:
     for letter in WORDS:
         if letter == text:
             return letter
-    raise ValueError(f"{text} is no unit of time.")
+    raise ValueError(say("{text} is no unit of time.", text=text))
 
 
 def _ascii_digits(text: str) -> str:

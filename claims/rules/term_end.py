@@ -8,10 +8,11 @@ convention leaves two readings, the earlier day is taken and the later one named
 import calendar
 import datetime as dt
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
 from claims.rules.spans import Span
+from trips.calc import local
+from trips.calc.words import remembered, say, several
 
 Convention = Literal["", "from_issue", "year_end", "cycle", "life"]
 FirstDay = Literal["", "counts", "not_counted"]
@@ -47,7 +48,7 @@ class TermEnd:
     counted: dt.date | None = None
 
 
-@lru_cache(maxsize=2048)
+@remembered(2048)
 def term_end(issued_on: dt.date | None, printed: dt.date | None, rule: TermRule) -> TermEnd:
     """The last day of a paper's term, with the convention in words.
 
@@ -57,21 +58,24 @@ def term_end(issued_on: dt.date | None, printed: dt.date | None, rule: TermRule)
     if printed is not None:
         remark = ""
         if counted is not None and counted != printed and other != printed:
-            remark = (
-                f"By the length noted ({words}) it would be {_day(counted)}. The printed day "
-                "counts; ask the issuer about the difference."
+            remark = say(
+                "By the length noted ({words}) it would be {counted}. The printed "
+                "day counts; ask the issuer about the difference.",
+                words=words,
+                counted=_day(counted),
             )
-        return TermEnd(printed, "printed", "as printed on the paper", remark, counted)
+        return TermEnd(printed, "printed", say("as printed on the paper"), remark, counted)
     if rule.convention == "life":
-        return TermEnd(None, "life", "for life: it has no last day")
+        return TermEnd(None, "life", say("for life: it has no last day"))
     if counted is None:
-        missing = "no end is printed" if not rule.convention else words
+        missing = say("no end is printed") if not rule.convention else words
         return TermEnd(None, "unknown", missing)
     remark = ""
     if other is not None:
-        remark = (
-            f"Read the other way it would be {_day(other)}. The earlier day is shown; the issuer "
-            "knows which one holds."
+        remark = say(
+            "Read the other way it would be {other}. The earlier day is shown; "
+            "the issuer knows which one holds.",
+            other=_day(other),
         )
     return TermEnd(counted, "counted", words, remark, counted)
 
@@ -83,31 +87,36 @@ def _counted(
     if rule.convention in ("", "life"):
         return None, "", None
     if issued_on is None:
-        return None, "the first day isn't noted, so the end can't be counted", None
+        return None, say("the first day isn't noted, so the end can't be counted"), None
     if rule.convention == "from_issue":
         return _from_issue(issued_on, rule)
     years = rule.span.count if rule.span is not None and rule.span.unit == "Y" else 1
     if rule.convention == "year_end":
         last = _year_day(issued_on.year + years - 1, 12, 31)
-        which = "the year" if years == 1 else f"the {_nth(years)} calendar year"
-        return last, f"to the end of {which} of issue, whenever it was issued", None
+        if years == 1:
+            return last, say("to the end of the year of issue, whenever it was issued"), None
+        words = say(
+            "to the end of the {nth} calendar year of issue, whenever it was issued",
+            nth=_nth(years),
+        )
+        return last, words, None
     if not rule.cycle_end:
-        return None, "the fixed day on which the cycle ends isn't noted", None
+        return None, say("the fixed day on which the cycle ends isn't noted"), None
     return _cycle(issued_on, rule.cycle_end, years)
 
 
 def _from_issue(issued_on: dt.date, rule: TermRule) -> tuple[dt.date | None, str, dt.date | None]:
     if rule.span is None:
-        return None, "the length of the term isn't noted", None
+        return None, say("the length of the term isn't noted"), None
     span = rule.span
     anniversary = span.after(issued_on)
     inclusive = last_day_counting_first(issued_on, span)
-    length = f"{span.words} from {_day(issued_on)}"
+    length = say("{words} from {issued_on}", words=span.words, issued_on=_day(issued_on))
     if rule.first_day == "counts":
-        return inclusive, f"{length}, the day of issue being its first day", None
+        return inclusive, say("{length}, the day of issue being its first day", length=length), None
     if rule.first_day == "not_counted":
-        return anniversary, f"{length}, the day of issue not counted", None
-    words = f"{length}; whether the day of issue counts isn't noted"
+        return anniversary, say("{length}, the day of issue not counted", length=length), None
+    words = say("{length}; whether the day of issue counts isn't noted", length=length)
     if span.is_calendar and anniversary.day != issued_on.day:
         # 29 February in a common year: some laws take the last of the month, some the next day.
         return inclusive, words, anniversary + dt.timedelta(days=1)
@@ -132,8 +141,12 @@ def _cycle(issued_on: dt.date, cycle_end: str, years: int) -> tuple[dt.date, str
     if first < issued_on:
         first = _year_day(issued_on.year + 1, month, day)
     last = first if years == 1 else _year_day(first.year + years - 1, month, day)
-    often = "every year" if years == 1 else f"every {years} years"
-    words = f"to the fixed day {day} {calendar.month_name[month]}, {often} the same for all"
+    often = say("every year") if years == 1 else several("every {n} year", "every {n} years", years)
+    words = say(
+        "to the fixed day {day}, {often} the same for all",
+        day=local.month_and_day(month, day),
+        often=often,
+    )
     # On the cycle's own last day it may be meant for the cycle that begins the next day.
     other = _year_day(last.year + years, month, day) if issued_on == first else None
     return last, words, other
@@ -142,7 +155,7 @@ def _cycle(issued_on: dt.date, cycle_end: str, years: int) -> tuple[dt.date, str
 def _year_day(year: int, month: int, day: int) -> dt.date:
     """A day of a year; one that the month lacks (29 February) becomes its last."""
     if not dt.MINYEAR <= year <= dt.MAXYEAR:
-        raise ValueError(f"Counted that far, the year {year} leaves the calendar.")
+        raise ValueError(say("Counted that far, the year {year} leaves the calendar.", year=year))
     return dt.date(year, month, min(day, calendar.monthrange(year, month)[1]))
 
 
@@ -180,20 +193,24 @@ def renewal(
     opens_on = None
     if opens_before is not None and last_day is not None:
         opens_on = opens_before.before(last_day)
-        said.append(f"may be asked for from {opens_before.words} before the last day")
+        said.append(
+            say("may be asked for from {words} before the last day", words=opens_before.words)
+        )
     if apply_by_printed is not None:
         apply_by: dt.date | None = apply_by_printed
-        said.append("to be asked for by the day noted from the paper or its issuer")
+        said.append(say("to be asked for by the day noted from the paper or its issuer"))
     elif apply_before is not None and last_day is not None:
         apply_by = apply_before.before(last_day)
-        said.append(f"to be asked for at least {apply_before.words} before the last day")
+        said.append(
+            say("to be asked for at least {words} before the last day", words=apply_before.words)
+        )
     else:
         apply_by = None
     if opens_on is not None and apply_by is not None and apply_by < opens_on:
         opens_on = None
-        said.append("the day from which it may be asked for would come later: check both")
+        said.append(say("the day from which it may be asked for would come later: check both"))
     if last_day is None and (opens_before or apply_before) and apply_by_printed is None:
-        said.append("can't be counted without a last day")
+        said.append(say("can't be counted without a last day"))
     return Renewal(opens_on, apply_by, "; ".join(said))
 
 

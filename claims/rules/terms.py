@@ -10,6 +10,10 @@ import unicodedata
 from dataclasses import dataclass
 from typing import Literal
 
+from claims.rules.spans import days_words
+from trips.calc import local
+from trips.calc.words import say
+
 MONTH_DAY = re.compile(r"^(\d{1,2})\s*[-/.]\s*(\d{1,2})$")
 LEAP_YEAR = 2000  # so that 29 February can be written
 
@@ -27,14 +31,23 @@ def month_day(text: str) -> str:
     )
     found = MONTH_DAY.match(plain)
     if not found:
-        raise ValueError(f"Write month and day as MM-DD, for example 11-01, not “{text}”.")
+        raise ValueError(
+            say("Write month and day as MM-DD, for example 11-01, not “{text}”.", text=text)
+        )
     month, day = int(found.group(1)), int(found.group(2))
     if not 1 <= month <= 12:
-        raise ValueError(f"The month comes first and is 01 to 12, as in 11-01, not “{text}”.")
+        raise ValueError(
+            say("The month comes first and is 01 to 12, as in 11-01, not “{text}”.", text=text)
+        )
     last = calendar.monthrange(LEAP_YEAR, month)[1]
     if not 1 <= day <= last:
         raise ValueError(
-            f"{calendar.month_name[month]} has the days 01 to {last}, so there is no “{text}”."
+            say(
+                "{month_name} has the days 01 to {last}, so there is no “{text}”.",
+                month_name=local.month_name(month),
+                last=last,
+                text=text,
+            )
         )
     return f"{month:02d}-{day:02d}"
 
@@ -69,12 +82,16 @@ def window_words(closed_from: str, closed_until: str) -> str:
     """A closed window as people say it, e.g. "1 Nov to 31 May"; empty when none is noted."""
     if not closed_from or not closed_until:
         return ""
-    return f"{_month_day_words(closed_from)} to {_month_day_words(closed_until)}"
+    return say(
+        "{closed_from} to {closed_until}",
+        closed_from=_month_day_words(closed_from),
+        closed_until=_month_day_words(closed_until),
+    )
 
 
 def _month_day_words(text: str) -> str:
     month, day = (int(part) for part in text.split("-"))
-    return f"{day} {calendar.month_abbr[month]}"
+    return local.day_of_month(dt.date(LEAP_YEAR, month, day))
 
 
 @dataclass(frozen=True)
@@ -105,17 +122,15 @@ def term_on(
     """
     if issued_on is not None and day < issued_on:
         wait = (issued_on - day).days
-        return Term("not_begun", wait, f"not yet begun, begins in {_days(wait)}")
+        return Term(
+            "not_begun", wait, say("not yet begun, begins in {wait}", wait=days_words(wait))
+        )
     if expires_on is None and for_life:
-        return Term("life", None, "for life")
+        return Term("life", None, say("for life"))
     if expires_on is None:
-        return Term("no_end", None, "no end printed")
+        return Term("no_end", None, say("no end printed"))
     left = (expires_on - day).days
     if left < 0:
-        return Term("ran_out", -left, f"ran out {_days(-left)} ago")
-    words = "last day" if left == 0 else f"runs out in {_days(left)}"
+        return Term("ran_out", -left, say("ran out {left} ago", left=days_words(-left)))
+    words = say("last day") if left == 0 else say("runs out in {left}", left=days_words(left))
     return Term("runs_out" if left <= lead_days else "runs", left, words)
-
-
-def _days(count: int) -> str:
-    return "1 day" if count == 1 else f"{count} days"

@@ -10,6 +10,8 @@ import re
 from dataclasses import dataclass
 
 from claims.rules.terms import is_closed, month_day, window_words
+from trips.calc import local
+from trips.calc.words import say
 
 MINUTES_A_DAY = 24 * 60
 CLOCK = re.compile(r"^([01]\d|2[0-3]):([0-5]\d)$")
@@ -29,15 +31,17 @@ class DayWindow:
         """Read a window; raises ValueError that says what was expected."""
         parts = text.split("..")
         if len(parts) != 2:
-            raise ValueError(f"“{text}” is not a window such as 11-01..05-31")
+            raise ValueError(say("“{text}” is not a window such as 11-01..05-31", text=text))
         first, last = (part.strip() for part in parts)
         if len(first) == len(last) == 10:
             try:
                 days = dt.date.fromisoformat(first), dt.date.fromisoformat(last)
             except ValueError:
-                raise ValueError(f"“{text}” holds a day that is not in the calendar") from None
+                raise ValueError(
+                    say("“{text}” holds a day that is not in the calendar", text=text)
+                ) from None
             if days[0] > days[1]:
-                raise ValueError(f"“{text}” ends before it begins")
+                raise ValueError(say("“{text}” ends before it begins", text=text))
             return cls(first, last)
         return cls(month_day(first), month_day(last))
 
@@ -58,7 +62,11 @@ class DayWindow:
         if self.is_yearly:
             return window_words(self.first, self.last)
         first, last = (dt.date.fromisoformat(end) for end in (self.first, self.last))
-        return f"{first.day} {first:%b %Y} to {last.day} {last:%b %Y}"
+        return say(
+            "{first} to {last}",
+            first=local.day(first),
+            last=local.day(last),
+        )
 
 
 class MonthDay(str):
@@ -103,7 +111,9 @@ class HourWindow:
         """Read a window; raises ValueError that says what was expected."""
         parts = text.split("..")
         if len(parts) != 2:
-            raise ValueError(f"“{text}” is not a window of hours such as 20:00..08:00")
+            raise ValueError(
+                say("“{text}” is not a window of hours such as 20:00..08:00", text=text)
+            )
         first, last = (part.strip() for part in parts)
         for end in (first, last):
             _check_end(end)
@@ -127,10 +137,15 @@ class HourWindow:
     def words(self, sun: Sun) -> str:
         """The window for people, with the sun's times of the day where they are known."""
         ends = self.minutes(sun)
-        plain = f"{_end_words(self.first)} to {_end_words(self.last)}"
+        plain = say("{first} to {last}", first=_end_words(self.first), last=_end_words(self.last))
         if ends is None or not any(word in f"{self.first}{self.last}" for word in ("sun",)):
             return plain
-        return f"{plain} (on this day {clock_words(ends[0])} to {clock_words(ends[1])})"
+        return say(
+            "{plain} (on this day {ends} to {ends_2})",
+            plain=plain,
+            ends=clock_words(ends[0]),
+            ends_2=clock_words(ends[1]),
+        )
 
 
 def clock_words(minutes: int) -> str:
@@ -143,7 +158,7 @@ def clock_minutes(text: str) -> int:
     """Minutes after midnight of "HH:MM"; raises ValueError for anything else."""
     found = CLOCK.match(text.strip())
     if not found:
-        raise ValueError(f"“{text}” is not a time such as 08:30")
+        raise ValueError(say("“{text}” is not a time such as 08:30", text=text))
     return int(found.group(1)) * 60 + int(found.group(2))
 
 
@@ -152,8 +167,11 @@ def _check_end(text: str) -> None:
     for part in (choice.group(2), choice.group(3)) if choice else (text,):
         if not (CLOCK.match(part.strip()) or SUN.match(part.strip())):
             raise ValueError(
-                f"“{part}” is not a time such as 08:30, sunset, sunrise-30m or "
-                "earlier(20:00, sunset)"
+                say(
+                    "“{part}” is not a time such as 08:30, sunset, sunrise-30m or "
+                    "earlier(20:00, sunset)",
+                    part=part,
+                )
             )
 
 
@@ -178,9 +196,14 @@ def _end(text: str, sun: Sun) -> int | None:
 def _end_words(text: str) -> str:
     choice = CHOICE.match(text)
     if choice:
-        return f"the {choice.group(1)} of {choice.group(2).strip()} and {choice.group(3).strip()}"
+        ends = {"one": _end_words(choice[2].strip()), "other": _end_words(choice[3].strip())}
+        if choice[1] == "earlier":
+            return say("the earlier of {one} and {other}", **ends)
+        return say("the later of {one} and {other}", **ends)
     by_sun = SUN.match(text)
     if by_sun and by_sun.group(3):
-        side = "before" if by_sun.group(2) == "-" else "after"
-        return f"{by_sun.group(3)} min {side} {by_sun.group(1)}"
-    return text
+        sun = say("sunrise") if by_sun.group(1) == "sunrise" else say("sunset")
+        if by_sun.group(2) == "-":
+            return say("{minutes} min before {sun}", minutes=by_sun.group(3), sun=sun)
+        return say("{minutes} min after {sun}", minutes=by_sun.group(3), sun=sun)
+    return {"sunrise": say("sunrise"), "sunset": say("sunset")}.get(text, text)

@@ -6,16 +6,20 @@ rule off. Kinds of rule and of gear follow what the texts of two dozen places ha
 
 from typing import Literal
 
+from trips.calc.words import Spoken, marked
+
 Outcome = Literal["stop", "do", "ask", "know"]
 Phase = Literal["plan", "leave", "creek", "home", "after"]
 PHASES: tuple[Phase, ...] = ("plan", "leave", "creek", "home", "after")
-PHASE_WORDS: dict[str, str] = {
-    "plan": "Before you plan",
-    "leave": "Before you leave",
-    "creek": "At the creek",
-    "home": "Before you go home",
-    "after": "Afterwards",
-}
+PHASE_WORDS = Spoken(
+    {
+        "plan": marked("Before you plan"),
+        "leave": marked("Before you leave"),
+        "creek": marked("At the creek"),
+        "home": marked("Before you go home"),
+        "after": marked("Afterwards"),
+    }
+)
 
 PaperWord = Literal["licence", "permit", "claim", "consent"]
 Kind = Literal[
@@ -83,37 +87,41 @@ GearClass = Literal[
     "chemicals",
     "other",
 ]
-GEAR_WORDS: dict[str, str] = {
-    "pan": "pan",
-    "hand_tool": "hand tool",
-    "sieve": "sieve",
-    "detector": "detector",
-    "hand_pump": "hand pump",
-    "pump": "pump",
-    "sluice_stream_fed": "stream-fed sluice",
-    "sluice_pumped": "pump-fed sluice",
-    "dry_washer_hand": "hand dry washer",
-    "dry_washer_battery": "battery dry washer",
-    "dry_washer_engine": "engine dry washer",
-    "dredge_suction": "suction dredge",
-    "dredge_gravity_siphon": "gravity or siphon dredge",
-    "rocker": "rocker",
-    "spiral_wheel": "spiral wheel",
-    "trommel": "trommel",
-    "winch_hand": "hand winch",
-    "winch_vehicle": "vehicle winch",
-    "generator": "generator",
-    "excavator": "excavator",
-    "explosives": "explosives",
-    "chemicals": "chemicals",
-    "other": "other gear",
-}
+GEAR_WORDS = Spoken(
+    {
+        "pan": marked("pan"),
+        "hand_tool": marked("hand tool"),
+        "sieve": marked("sieve"),
+        "detector": marked("detector"),
+        "hand_pump": marked("hand pump"),
+        "pump": marked("pump"),
+        "sluice_stream_fed": marked("stream-fed sluice"),
+        "sluice_pumped": marked("pump-fed sluice"),
+        "dry_washer_hand": marked("hand dry washer"),
+        "dry_washer_battery": marked("battery dry washer"),
+        "dry_washer_engine": marked("engine dry washer"),
+        "dredge_suction": marked("suction dredge"),
+        "dredge_gravity_siphon": marked("gravity or siphon dredge"),
+        "rocker": marked("rocker"),
+        "spiral_wheel": marked("spiral wheel"),
+        "trommel": marked("trommel"),
+        "winch_hand": marked("hand winch"),
+        "winch_vehicle": marked("vehicle winch"),
+        "generator": marked("generator"),
+        "excavator": marked("excavator"),
+        "explosives": marked("explosives"),
+        "chemicals": marked("chemicals"),
+        "other": marked("other gear"),
+    }
+)
 Power = Literal["none", "battery", "engine"]
-POWER_WORDS: dict[str, str] = {
-    "none": "without power",
-    "battery": "battery-powered",
-    "engine": "engine-powered",
-}
+POWER_WORDS = Spoken(
+    {
+        "none": marked("without power"),
+        "battery": marked("battery-powered"),
+        "engine": marked("engine-powered"),
+    }
+)
 Use = Literal["search", "dig", "disturb", "process"]
 
 # What a class of gear is put to unless the person says otherwise.
@@ -153,15 +161,15 @@ GearNumber = Literal[
     "water_use",
 ]
 GEAR_NUMBERS: dict[str, tuple[str, str]] = {
-    "nozzle": ("nozzle diameter", "length"),
-    "hose": ("inside diameter of the hose", "length"),
-    "intake": ("intake bore", "length"),
-    "engine_power": ("engine power", "power"),
-    "length": ("length", "length"),
-    "width": ("width", "length"),
-    "riffle_area": ("riffle area", "area"),
-    "throughput": ("gravel an hour", "flow"),
-    "water_use": ("water a day", "daily_flow"),
+    "nozzle": (marked("nozzle diameter"), "length"),
+    "hose": (marked("inside diameter of the hose"), "length"),
+    "intake": (marked("intake bore"), "length"),
+    "engine_power": (marked("engine power"), "power"),
+    "length": (marked("length"), "length"),
+    "width": (marked("width"), "length"),
+    "riffle_area": (marked("riffle area"), "area"),
+    "throughput": (marked("gravel an hour"), "flow"),
+    "water_use": (marked("water a day"), "daily_flow"),
 }
 
 Land = Literal[
@@ -185,63 +193,89 @@ Land = Literal[
     "military",
     "other",
 ]
-LAND_WORDS: dict[str, str] = {
-    "public": "public land",
-    "state": "State or Crown land",
-    "private": "private land",
-    "pastoral": "pastoral lease",
-    "state_forest": "State forest",
-    "national_forest": "national forest",
-    "national_park": "national park",
-    "park": "other park",
-    "nature_reserve": "nature reserve",
-    "wildlife_refuge": "wildlife refuge",
-    "conservation": "conservation area",
-    "historic_reserve": "historic site or reserve",
-    "recreation_reserve": "recreation reserve",
-    "municipal": "municipal reserve",
-    "townsite": "townsite",
-    "road_reserve": "road reserve",
-    "indigenous": "Indigenous people's land",
-    "military": "military land",
-    "other": "other land",
-}
+LAND_WORDS = Spoken(
+    {
+        "public": marked("public land"),
+        "state": marked("State or Crown land"),
+        "private": marked("private land"),
+        "pastoral": marked("pastoral lease"),
+        "state_forest": marked("State forest"),
+        "national_forest": marked("national forest"),
+        "national_park": marked("national park"),
+        "park": marked("other park"),
+        "nature_reserve": marked("nature reserve"),
+        "wildlife_refuge": marked("wildlife refuge"),
+        "conservation": marked("conservation area"),
+        "historic_reserve": marked("historic site or reserve"),
+        "recreation_reserve": marked("recreation reserve"),
+        "municipal": marked("municipal reserve"),
+        "townsite": marked("townsite"),
+        "road_reserve": marked("road reserve"),
+        "indigenous": marked("Indigenous people's land"),
+        "military": marked("military land"),
+        "other": marked("other land"),
+    }
+)
 Title = Literal["none", "own_claim", "other_claim", "exploration", "lease", "application"]
-TITLE_WORDS: dict[str, str] = {
-    "none": "no mining title",
-    "own_claim": "the party's own claim",
-    "other_claim": "somebody else's claim",
-    "exploration": "an exploration licence",
-    "lease": "a mining lease",
-    "application": "a title applied for",
-}
+TITLE_WORDS = Spoken(
+    {
+        "none": marked("no mining title"),
+        "own_claim": marked("the party's own claim"),
+        "other_claim": marked("somebody else's claim"),
+        "exploration": marked("an exploration licence"),
+        "lease": marked("a mining lease"),
+        "application": marked("a title applied for"),
+    }
+)
 Zone = Literal["wet", "channel", "dry_bar", "bank", "riparian", "upland"]
-ZONE_WORDS: dict[str, str] = {
-    "wet": "under water",
-    "channel": "in the channel, above the water",
-    "dry_bar": "on a dry, bare gravel bar",
-    "bank": "in the bank",
-    "riparian": "in the strip along the bank",
-    "upland": "away from the stream",
-}
+ZONE_WORDS = Spoken(
+    {
+        "wet": marked("under water"),
+        "channel": marked("in the channel, above the water"),
+        "dry_bar": marked("on a dry, bare gravel bar"),
+        "bank": marked("in the bank"),
+        "riparian": marked("in the strip along the bank"),
+        "upland": marked("away from the stream"),
+    }
+)
 Purpose = Literal["recreation", "education", "tour", "commercial"]
+PURPOSE_WORDS = Spoken(
+    {
+        "recreation": marked("recreation"),
+        "education": marked("education"),
+        "tour": marked("tour"),
+        "commercial": marked("commercial"),
+    }
+)
+
+COUNT_WORDS = Spoken(
+    {
+        "people": marked("people"),
+        "adults": marked("adults"),
+        "children": marked("children"),
+        "people_per_device": marked("people per device"),
+        "open_holes": marked("open holes"),
+    }
+)
 
 Amount = Literal["moved_volume", "washed_volume", "removed_mass", "gold_mass", "camp_days", "hours"]
 AMOUNTS: dict[str, tuple[str, str]] = {
-    "moved_volume": ("ground moved", "volume"),
-    "washed_volume": ("gravel washed", "volume"),
-    "removed_mass": ("material taken away", "mass"),
-    "gold_mass": ("gold taken", "mass"),
-    "camp_days": ("nights camped", "days"),
-    "hours": ("hours worked", "time"),
+    "moved_volume": (marked("ground moved"), "volume"),
+    "washed_volume": (marked("gravel washed"), "volume"),
+    "removed_mass": (marked("material taken away"), "mass"),
+    "gold_mass": (marked("gold taken"), "mass"),
+    "camp_days": (marked("nights camped"), "days"),
+    "hours": (marked("hours worked"), "time"),
 }
 Per = Literal["party", "person", "site", "water"]
-PER_WORDS: dict[str, str] = {
-    "party": "for the party",
-    "person": "for each person",
-    "site": "at this site",
-    "water": "in this water",
-}
+PER_WORDS = Spoken(
+    {
+        "party": marked("for the party"),
+        "person": marked("for each person"),
+        "site": marked("at this site"),
+        "water": marked("in this water"),
+    }
+)
 
 # Due points of a duty, the phase of the checklist each belongs to, and words for it.
 DuePoint = Literal[
@@ -258,30 +292,34 @@ DuePoint = Literal[
     "continuous",
 ]
 DUE_POINTS: dict[str, tuple[Phase, str]] = {
-    "before_start": ("leave", "before you start"),
-    "during": ("creek", "while you work"),
-    "on_finding": ("creek", "as soon as you find it"),
-    "at_once": ("creek", "at once"),
-    "same_day": ("home", "on the same day"),
-    "before_next_hole": ("creek", "before the next hole"),
-    "before_leaving": ("home", "before you leave"),
-    "after_end": ("after", "after the end of the work"),
-    "after_paper_end": ("after", "after the paper ends"),
-    "on_date": ("after", "by the date given"),
-    "continuous": ("creek", "all the time"),
+    "before_start": ("leave", marked("before you start")),
+    "during": ("creek", marked("while you work")),
+    "on_finding": ("creek", marked("as soon as you find it")),
+    "at_once": ("creek", marked("at once")),
+    "same_day": ("home", marked("on the same day")),
+    "before_next_hole": ("creek", marked("before the next hole")),
+    "before_leaving": ("home", marked("before you leave")),
+    "after_end": ("after", marked("after the end of the work")),
+    "after_paper_end": ("after", marked("after the paper ends")),
+    "on_date": ("after", marked("by the date given")),
+    "continuous": ("creek", marked("all the time")),
 }
 HowKnown = Literal["official", "mirror", "second_hand", "own"]
-HOW_KNOWN_WORDS: dict[str, str] = {
-    "official": "read on an official page",
-    "mirror": "official wording, read in a copy",
-    "second_hand": "somebody else's summary",
-    "own": "the party's own note",
-}
+HOW_KNOWN_WORDS = Spoken(
+    {
+        "official": marked("read on an official page"),
+        "mirror": marked("official wording, read in a copy"),
+        "second_hand": marked("somebody else's summary"),
+        "own": marked("the party's own note"),
+    }
+)
 Standing = Literal["settled", "conflicting", "qualitative", "draft", "replaced"]
-STANDING_WORDS: dict[str, str] = {
-    "settled": "",
-    "conflicting": "official texts disagree",
-    "qualitative": "the text gives no figure",
-    "draft": "a draft",
-    "replaced": "an older text that was replaced",
-}
+STANDING_WORDS = Spoken(
+    {
+        "settled": "",
+        "conflicting": marked("official texts disagree"),
+        "qualitative": marked("the text gives no figure"),
+        "draft": marked("a draft"),
+        "replaced": marked("an older text that was replaced"),
+    }
+)

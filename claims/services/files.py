@@ -22,12 +22,13 @@ from django.utils.translation import gettext
 from claims import pictures
 from claims.models import ConditionMark, DutyDone, Hole, KeptFile, Paper, Party, Spot, User
 from claims.web.asof import zone
+from trips.calc.words import marked, say
 
 Owner = Paper | Hole | Spot | ConditionMark | DutyDone | None
 NAME_CHARACTERS = 120
 RESERVED = {"con", "prn", "aux", "nul", *(f"{p}{n}" for p in ("com", "lpt") for n in range(10))}
 log = logging.getLogger(__name__)
-REFUSED = "“{name}” is not kept. {why}"
+REFUSED = marked("“{name}” is not kept. {why}")
 
 
 @dataclass(frozen=True)
@@ -161,7 +162,7 @@ def _remove(names: list[str]) -> None:
 
 
 def _refused(name: str, error: Exception | str) -> ValidationError:
-    return ValidationError(REFUSED.format(name=clean_name(name), why=error), "file")
+    return ValidationError(say(REFUSED, name=clean_name(name), why=error), "file")
 
 
 def _known(party, owner, content, uuid) -> Kept | None:
@@ -292,7 +293,8 @@ def save_bytes(name: str, content: bytes) -> str:
 
 def unwritten(error: OSError) -> str:
     """What to say when the storage takes nothing: full, read-only or gone."""
-    return (
-        f"The storage can't be written ({error.strerror or error}). Nothing was changed: free some "
-        f"space or ask whoever runs this site, then send it again."
+    return say(
+        "The storage can't be written ({strerror}). Nothing was changed: "
+        "free some space or ask whoever runs this site, then send it again.",
+        strerror=error.strerror or error,
     )

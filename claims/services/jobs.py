@@ -29,6 +29,7 @@ from claims.models import Job, Party, User
 from claims.services.files import storage_said, unwritten
 from claims.web.tongues import language_of, manner_of
 from trips.calc import local
+from trips.calc.words import marked, say
 
 KEPT = dt.timedelta(days=7)
 # A worker that says nothing for so long was stopped; the work can then be started anew.
@@ -36,11 +37,11 @@ SILENT = dt.timedelta(minutes=15)
 MOST_AT_ONCE = 5
 FOLDER = "jobs"
 TELLING = "telling"
-UNEXPECTED = (
+UNEXPECTED = marked(
     "It stopped with an error of this site and saved nothing. Start it once more; if it stops "
     "again, tell whoever runs the site: their log names job {pk}."
 )
-STOPPED = "It was stopped together with the site, and saved nothing. Start it once more."
+STOPPED = marked("It was stopped together with the site, and saved nothing. Start it once more.")
 log = logging.getLogger(__name__)
 
 
@@ -151,9 +152,9 @@ def run(pk: int, attempt: int, *, clock: Callable[[], dt.datetime]) -> None:
         _fail(mine, unwritten(problem), clock())
     except Exception:
         log.exception("Job %s could not be done", pk)
-        _fail(mine, UNEXPECTED.format(pk=pk), clock())
+        _fail(mine, say(UNEXPECTED, pk=pk), clock())
     except BaseException:
-        _fail(mine, STOPPED, clock())
+        _fail(mine, say(STOPPED), clock())
         raise
 
 

@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 from claims import hooks
 from claims.models import Party
 from claims.past import UNDO_DAYS, deleted_file_names, fact_models, file_columns
+from trips.calc.words import say
 
 
 @transaction.atomic
@@ -109,7 +110,7 @@ def _called(row: models.Model) -> str:
     try:
         return str(row)
     except Exception:  # what it names itself after is gone
-        return f"number {row.pk}"
+        return say("number {pk}", pk=row.pk)
 
 
 def _set_back(past) -> None:

@@ -7,7 +7,7 @@ from claims.models.fact import Versioned
 from claims.web import show
 from claims.web.forms import units_of
 from claims.web.topics import TOPICS
-from trips.calc import digits
+from trips.calc import digits, words
 
 register = template.Library()
 
@@ -22,6 +22,12 @@ def _units(context) -> dict[str, str]:
 def _known(value):
     """Nought stays nought; what a template couldn't find comes as "" and is unknown."""
     return None if value == "" else value
+
+
+@register.filter
+def say(text):
+    """A sentence that is kept in English, in the reader's language if it holds no figure."""
+    return words.say(str(text))
 
 
 @register.simple_tag(takes_context=True)

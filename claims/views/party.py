@@ -27,6 +27,7 @@ from claims.selectors import party_page
 from claims.services import parties
 from claims.web.forms import form_options
 from claims.web.pages import DeletePage, FormPage
+from trips.calc.words import say
 
 PARTY = "claims:party_detail"
 
@@ -199,7 +200,7 @@ def _removal_page(member: Membership, is_own: bool) -> DeletePage:
         ).format(
             value="you" if is_own else "they",
             value_2="your" if is_own else "their",
-            value_3="you need" if is_own else "they need",
+            value_3=say("you need") if is_own else say("they need"),
         ),
         reverse(PARTY),
         gettext("Party"),

@@ -3,20 +3,21 @@
 from django import forms
 from django.core.exceptions import ValidationError
 from django.shortcuts import render
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.access import reader_page
 from claims.restored import HEADERS, ground_bases, restored
 from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import LedgerForm
+from trips.calc.words import marked
 
-EXPECTED = {"invalid": "Expected a date such as 2031-05-03."}
+EXPECTED = {"invalid": marked("Expected a date such as 2031-05-03.")}
 
 
 class PeriodForm(LedgerForm, forms.Form):
-    first = forms.DateField(label="From", error_messages=EXPECTED)
-    last = forms.DateField(label="To", error_messages=EXPECTED)
+    first = forms.DateField(label=gettext_lazy("From"), error_messages=EXPECTED)
+    last = forms.DateField(label=gettext_lazy("To"), error_messages=EXPECTED)
 
     def clean(self):
         found = super().clean()

@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from trips.calc import local, money, units
 from trips.calc.errors import CalcError
@@ -229,7 +229,7 @@ class FinenessField(CountField):
 
     def __init__(self, **kwargs):
         kwargs.setdefault(
-            "help_text", gettext("Parts of gold per thousand of all metal, e.g. 885.")
+            "help_text", gettext_lazy("Parts of gold per thousand of all metal, e.g. 885.")
         )
         super().__init__(low=0, high=1000, **kwargs)
 
@@ -263,7 +263,7 @@ class MinutesField(TypedField):
 
     def __init__(self, *, low: int = 0, high: int = 1440, **kwargs):
         self.low, self.high = low, high
-        kwargs.setdefault("help_text", gettext("For example 1:30, 1.5 h or 90 min."))
+        kwargs.setdefault("help_text", gettext_lazy("For example 1:30, 1.5 h or 90 min."))
         super().__init__(**kwargs)
 
     def read(self, text: str) -> int:
@@ -304,7 +304,7 @@ class PositionField(forms.CharField):
     """Latitude and longitude in degrees in one box: "46.5012, 7.9034" → millionths of a degree."""
 
     def __init__(self, **kwargs):
-        kwargs.setdefault("help_text", gettext("Degrees, latitude first: 46.5012, 7.9034"))
+        kwargs.setdefault("help_text", gettext_lazy("Degrees, latitude first: 46.5012, 7.9034"))
         kwargs.setdefault("max_length", 60)
         super().__init__(**kwargs)
 

@@ -1,6 +1,9 @@
 """What every form of ours shares: the person's units and the party's currency."""
 
 from django import forms
+from django.forms.utils import pretty_name
+from django.utils.functional import Promise
+from django.utils.translation import gettext
 
 from claims.web.collisions import ShowsCollisions
 from claims.web.fields import MoneyField, QuantityField
@@ -15,7 +18,10 @@ class LedgerForm(ShowsCollisions):
     def __init__(self, *args, units: dict[str, str] | None = None, currency: str = "EUR", **kwargs):
         super().__init__(*args, **kwargs)
         self.currency = currency
-        for field in self.fields.values():
+        for name, field in self.fields.items():
+            # A label that a model's field or its own name gives is translated here.
+            if not isinstance(field.label, Promise):
+                field.label = gettext(str(field.label or pretty_name(name)))
             if isinstance(field, QuantityField) and units and field.kind in units:
                 field.unit = units[field.kind]
             if isinstance(field, MoneyField):

@@ -10,8 +10,9 @@ from claims.web.asof import zone
 from trips.calc import local
 from trips.calc import money as money_calc
 from trips.calc import units as units_calc
+from trips.calc.words import marked, say
 
-UNKNOWN = "unknown"
+UNKNOWN = marked("unknown")
 THIN = "\u2009"
 DIGITS = {"g": 2, "dwt": 2, "grain": 1, "ozt": 4, "L": 1, "us_gal": 1, "imp_gal": 1, "km": 1}
 
@@ -24,7 +25,7 @@ def grouped(number: Decimal | int) -> str:
 def quantity(kind: str, base: int | None, unit: str, places: int | None = None) -> str:
     """A stored quantity in `unit`, e.g. "1.24 g"; small masses keep their milligrams."""
     if base is None:
-        return UNKNOWN
+        return say(UNKNOWN)
     chosen = units_calc.unit(kind, unit)
     if places is None:
         places = DIGITS.get(unit, 1)
@@ -43,14 +44,14 @@ def grams(mass_ug: int) -> str:
 def money(minor: int | None, currency: str) -> str:
     """An amount with its currency, e.g. "12.50 EUR"."""
     if minor is None:
-        return UNKNOWN
+        return say(UNKNOWN)
     return local.money(money_calc.from_minor(minor, currency), currency, group=THIN)
 
 
 def minutes(value: int | None) -> str:
     """A length of time, e.g. "3 h 20"."""
     if value is None:
-        return UNKNOWN
+        return say(UNKNOWN)
     hours, rest = divmod(value, 60)
     if not hours:
         return f"{rest}\u202fmin"
@@ -60,13 +61,13 @@ def minutes(value: int | None) -> str:
 def counts(coarse: int | None, medium: int | None, fine: int | None) -> str:
     """Colours by class, e.g. "1 · 4 · 12"; a class that wasn't counted shows a dash."""
     if coarse is None and medium is None and fine is None:
-        return "not counted"
+        return say("not counted")
     return " · ".join("–" if n is None else str(n) for n in (coarse, medium, fine))
 
 
 def day(value: dt.date | None) -> str:
     """A date that can't be misread, e.g. "3 May 2031"."""
-    return UNKNOWN if value is None else local.day(value)
+    return say(UNKNOWN) if value is None else local.day(value)
 
 
 def day_typed(field: DateField, value: object) -> str:
@@ -83,13 +84,19 @@ def clock_span(began: dt.datetime | None, ended: dt.datetime | None, zone_name: 
     faces = [f"{each.astimezone(zone(zone_name)):%H:%M}" if each else "" for each in (began, ended)]
     if all(faces):
         return "–".join(faces)
-    return f"from {faces[0]}" if faces[0] else f"until {faces[1]}" if faces[1] else ""
+    return (
+        say("from {faces}", faces=faces[0])
+        if faces[0]
+        else say("until {faces}", faces=faces[1])
+        if faces[1]
+        else ""
+    )
 
 
 def position(latitude_udeg: int | None, longitude_udeg: int | None) -> str:
     """Degrees as they are typed, e.g. "46.5012, 7.9034"; five decimals are about a metre."""
     if latitude_udeg is None or longitude_udeg is None:
-        return UNKNOWN
+        return say(UNKNOWN)
     return f"{latitude_udeg / 1_000_000:.5f}, {longitude_udeg / 1_000_000:.5f}"
 
 

@@ -5,9 +5,10 @@ from collections.abc import Iterator
 import django_tables2 as tables
 from django.template import Context
 from django.template.base import render_value_in_context
+from django.utils.functional import Promise
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy
 from django_tables2.rows import BoundRow, BoundRows
 from django_tables2.utils import signature
 
@@ -53,6 +54,10 @@ class LedgerTable(tables.Table):
     def __init__(self, *args, units: dict[str, str] | None = None, **kwargs):
         self.units = units or {"mass": "g", "volume": "L", "distance": "km"}
         super().__init__(*args, **kwargs)
+        for bound in self.columns:
+            # A heading that a model's field gives is translated here, as a form's label is.
+            if not isinstance(bound.column.verbose_name, Promise):
+                bound.column.verbose_name = gettext(str(bound.header))
         self.rows = _Rows(data=self.data, table=self)
         self._taken: dict[str, tuple[str, ...]] = {}
 

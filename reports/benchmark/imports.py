@@ -18,8 +18,9 @@ from reports.benchmark.ground import AS_OF, BATCH
 from reports.benchmark.record import NOON, Built
 from trips.calc.peak_csv import read_peaks
 from trips.calc.price_csv import read_prices, read_sheet
+from trips.calc.sheet_columns import guess_columns
 from trips.calc.sheet_file import read_file
-from trips.calc.sheet_rows import Reading, guess_columns, read_lines
+from trips.calc.sheet_rows import Reading, read_lines
 from trips.models import (
     Cost,
     FieldEntry,

@@ -4,9 +4,10 @@ import datetime as dt
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from reports.charts.scale import Axis, Say, axis, fit, say, tick_words
+from reports.charts.scale import Axis, Say, axis, fit, plain, tick_words
 from reports.charts.scene import Anchor, Dot, Figure, Line, Mark, Path, Role, Scene, Text
 from trips.calc import local
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ NARROW = _Sheet(340, 300, 52, 322, 3, 5)
 
 
 def value_against_cost(
-    points: Sequence[StairPoint], *, title: str, desc: str, unit: str, words: Say = say
+    points: Sequence[StairPoint], *, title: str, desc: str, unit: str, words: Say = plain
 ) -> Figure | None:
     """Running value (solid) against running cost (dashed) as stairs; None without points.
 
@@ -66,7 +67,11 @@ def value_against_cost(
         )
         for point in ordered
     )
-    heads = ("Day", f"Value so far, {unit}", f"Cost so far, {unit}")
+    heads = (
+        say("Day"),
+        say("Value so far, {unit}", unit=unit),
+        say("Cost so far, {unit}", unit=unit),
+    )
     return Figure(wide, narrow, title, desc, heads, table)
 
 
@@ -90,8 +95,8 @@ def _stairs(s: _Sheet, points: Sequence[StairPoint], unit: str, words: Say) -> S
     days = [point.day.toordinal() for point in points]
     ends: list[tuple[float, str, bool]] = []
     for values, name, dashed in (
-        ([point.cost for point in points], "cost", True),
-        ([point.value for point in points], "value", False),
+        ([point.cost for point in points], say("cost"), True),
+        ([point.value for point in points], say("value"), False),
     ):
         drawn += _stair(along, up, days, values, dashed)
         known = [v for v in values if v is not None]
@@ -110,7 +115,7 @@ def _stair(
         x = along.at(day)
         path.append((x, path[-1][1]))
         if value is None:
-            drawn.append(Dot(x, path[-1][1], 4, role, hollow=True, tip="not known from here"))
+            drawn.append(Dot(x, path[-1][1], 4, role, hollow=True, tip=say("not known from here")))
             break
         path.append((x, up.at(value)))
     return [Path(tuple(path), role, 2.5, dashed), *drawn]
@@ -149,7 +154,7 @@ def rate_steps(
     title: str,
     desc: str,
     unit: str,
-    words: Say = say,
+    words: Say = plain,
 ) -> Figure | None:
     """Gold per hour of each clean-up, the falling fit dashed, and the rate to leave at.
 
@@ -161,13 +166,18 @@ def rate_steps(
     table = tuple(
         (
             step.label,
-            f"{step.start_min:.0f} to {step.end_min:.0f}",
+            say("{start_min:.0f} to {end_min:.0f}", start_min=step.start_min, end_min=step.end_min),
             "unknown" if step.rate is None else words(step.rate),
             "unknown" if step.fitted is None else words(step.fitted),
         )
         for step in steps
     )
-    heads = ("Clean-up", "Minutes at the hole", f"Rate, {unit}", f"Smoothed rate, {unit}")
+    heads = (
+        say("Clean-up"),
+        say("Minutes at the hole"),
+        say("Rate, {unit}", unit=unit),
+        say("Smoothed rate, {unit}", unit=unit),
+    )
     return Figure(wide, narrow, title, desc, heads, table)
 
 
@@ -181,11 +191,11 @@ def _rates(
     for minute, label in zip(minutes, tick_words(minutes), strict=True):
         drawn.append(Text(along.at(minute), s.bottom + 18, label, "muted", 12, "middle"))
     middle = (s.left + s.right) / 2
-    drawn.append(Text(middle, s.bottom + 36, "minutes at the hole", "muted", 12, "middle"))
+    drawn.append(Text(middle, s.bottom + 36, say("minutes at the hole"), "muted", 12, "middle"))
     for step in steps:
         left, right = along.at(step.start_min), along.at(step.end_min)
         if step.rate is None:
-            tip = f"{step.label}: rate not known"
+            tip = say("{label}: rate not known", label=step.label)
             drawn.append(Dot((left + right) / 2, up.at(0.0), 4, "a", hollow=True, tip=tip))
             continue
         y = up.at(step.rate)
@@ -196,7 +206,7 @@ def _rates(
     if leave is not None:
         y = up.at(leave)
         drawn.append(Line(s.left, y, s.right, y, "ink", 1.5, True))
-        told_leave = f"leave below {words(leave)}"
+        told_leave = say("leave below {leave}", leave=words(leave))
         if s is WIDE:
             drawn.append(Text(s.right + 8, y + 4, fit(told_leave, 122, 12), size=12, bold=True))
         else:

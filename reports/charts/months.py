@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from reports.charts.scale import fit
 from reports.charts.scene import Box, Figure, Line, Mark, Scene, Text
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -53,11 +54,16 @@ def season_calendar(
         return None
     wide, narrow = (_calendar(s, months, rows) for s in (WIDE, NARROW))
     table = tuple(
-        (row.name, month, str(cell.trips), f"{cell.open_days} of {cell.days}")
+        (
+            row.name,
+            month,
+            str(cell.trips),
+            say("{open_days} of {days}", open_days=cell.open_days, days=cell.days),
+        )
         for row in rows
         for month, cell in zip(months, row.cells, strict=True)
     )
-    heads = ("Site", "Month", "Trips planned", "Days that no checklist stops")
+    heads = (say("Site"), say("Month"), say("Trips planned"), say("Days that no checklist stops"))
     return Figure(wide, narrow, title, desc, heads, table)
 
 
@@ -84,7 +90,13 @@ def _cell(s: _Sheet, place: tuple[float, float, float], cell: SiteMonth, where: 
     left, top, width = place
     height = s.cell_height
     middle, base = left + width / 2, top + height / 2 + 3
-    tip = f"{where}: {cell.trips} planned, {cell.open_days} of {cell.days} days open"
+    tip = say(
+        "{where}: {trips} planned, {open_days} of {days} days open",
+        where=where,
+        trips=cell.trips,
+        open_days=cell.open_days,
+        days=cell.days,
+    )
     if cell.open_days <= 0 and cell.trips == 0:
         box = Box(left, top, width, height, "none", "grid", dash=True, tip=tip)
         return [box, Text(middle, base, "–", "muted", 12, "middle", tip=tip)]

@@ -12,7 +12,7 @@ from reports.charts.rows import (
     interval_plot,
     pay_ladder,
 )
-from reports.charts.scale import percent, say
+from reports.charts.scale import percent, plain
 from reports.charts.scene import Figure
 
 __all__ = [
@@ -30,8 +30,8 @@ __all__ = [
     "interval_plot",
     "pay_ladder",
     "percent",
+    "plain",
     "rate_steps",
-    "say",
     "season_calendar",
     "value_against_cost",
 ]

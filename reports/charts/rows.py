@@ -13,9 +13,10 @@ from reports.charts.frame import (
     sheet,
     spans,
 )
-from reports.charts.scale import Say, fixed, say
+from reports.charts.scale import Say, fixed, plain
 from reports.charts.scene import Anchor, Box, Dot, Figure, Line, Mark, Scene, Text
 from trips.calc.digits import places_known
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,12 @@ def interval_plot(
         )
         for row in rows
     )
-    heads = ("Name", f"Best guess, {unit}", f"{range_name}, {unit}", *(("Note",) if noted else ()))
+    heads = (
+        say("Name"),
+        say("Best guess, {unit}", unit=unit),
+        f"{range_name}, {unit}",
+        *((say("Note"),) if noted else ()),
+    )
     return Figure(wide, narrow, title, desc, heads, table)
 
 
@@ -121,7 +127,7 @@ def bars(
     desc: str,
     unit: str,
     range_name: str = "80 % range",
-    name_head: str = "Name",
+    name_head: str = "",
     words: Say | None = None,
 ) -> Figure | None:
     """Bars from zero with their ranges, under a heading for each group; None without rows.
@@ -136,11 +142,11 @@ def bars(
     ranged = any(row.low is not None for row in rows)
     noted = any(row.evidence for row in rows)
     heads = (
-        *(("Where",) if grouped else ()),
-        name_head,
-        f"Value, {unit}",
+        *((say("Where"),) if grouped else ()),
+        name_head or say("Name"),
+        say("Value, {unit}", unit=unit),
         *((f"{range_name}, {unit}",) if ranged else ()),
-        *(("Evidence",) if noted else ()),
+        *((say("Evidence"),) if noted else ()),
     )
     table = tuple(
         (
@@ -201,7 +207,7 @@ def hours_by_activity(rows: Sequence[tuple[str, int]], *, title: str, desc: str)
         title=title,
         desc=desc,
         unit="hours",
-        name_head="Activity",
+        name_head=say("Activity"),
         words=clock_words,
     )
 
@@ -210,7 +216,7 @@ def clock_words(hours: float) -> str:
     """Hours as hours and minutes, "6 h 10" or "40 min"."""
     minutes = round(hours * 60)
     if 0 < minutes < 60:
-        return f"{minutes} min"
+        return say("{minutes} min", minutes=minutes)
     return f"{minutes // 60} h {minutes % 60:02d}" if minutes % 60 else f"{minutes // 60} h"
 
 
@@ -223,7 +229,7 @@ def pay_ladder(
     title: str,
     desc: str,
     unit: str,
-    words: Say = say,
+    words: Say = plain,
 ) -> Figure | None:
     """Each rung's bar filled as far as the value reaches, open beyond; None without rungs.
 
@@ -241,7 +247,7 @@ def pay_ladder(
         )
         for rung in rungs
     )
-    heads = ("Rung", f"Has to bring in, {unit}", "Reached", "Chance")
+    heads = (say("Rung"), say("Has to bring in, {unit}", unit=unit), say("Reached"), say("Chance"))
     return Figure(wide, narrow, title, desc, heads, table)
 
 
@@ -285,10 +291,10 @@ def _ladder(
         tops = [head + layout.row * i for i in range(len(rungs))]
         drawn += [Line(x, y1, x, y2, "a", 2.5) for y1, y2 in spans(layout, tops, bottom)]
         anchor: Anchor = "start" if x < layout.width / 2 else "end"
-        label = f"brought in {words(value)}"
+        label = say("brought in {value}", value=words(value))
         drawn.append(Text(x, head - 11, label, "a", SMALL, anchor, bold=True))
     else:
-        drawn.append(Text(zero, head - 11, "brought in: unknown", "muted", SMALL, "start"))
+        drawn.append(Text(zero, head - 11, say("brought in: unknown"), "muted", SMALL, "start"))
     return sheet(layout, bottom, drawn)
 
 
@@ -301,7 +307,7 @@ def _rung_ways(chance: str, state: str) -> tuple[str, ...]:
 def _reached(threshold: float | None, value: float | None) -> str:
     if threshold is None or value is None:
         return "unknown"
-    return "reached" if value >= threshold else "not reached"
+    return say("reached") if value >= threshold else say("not reached")
 
 
 def _told(value: float | None, words: Say) -> str:
@@ -311,7 +317,7 @@ def _told(value: float | None, words: Say) -> str:
 def _range(low: float | None, high: float | None, words: Say) -> str:
     if low is None or high is None:
         return "unknown"
-    return f"{words(low)} to {words(high)}"
+    return say("{low} to {high}", low=words(low), high=words(high))
 
 
 def _sayer(words: Say | None, low: float | None, high: float | None, sign: bool) -> Say:
@@ -319,7 +325,7 @@ def _sayer(words: Say | None, low: float | None, high: float | None, sign: bool)
     if words is not None:
         return words
     if low is None or high is None:
-        return _thin if sign else say
+        return _thin if sign else plain
     places = places_known(low, high)
     return lambda value: fixed(value, places, sign)
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from trips.calc.digits import to_places
+from trips.calc.words import say
 
 Say = Callable[[float], str]
 
@@ -17,7 +18,7 @@ ELLIPSIS = "\u2026"
 LETTER = 0.6
 
 
-def say(value: float) -> str:
+def plain(value: float) -> str:
     """The number in words, to three significant digits, without unit.
 
     Args: value: any finite number.
@@ -50,9 +51,9 @@ def percent(share: float) -> str:
     """A share of one in whole per cent; never 0 % or 100 % unless it is exactly that."""
     _finite(share)
     if 0 < share < 0.01:
-        return "under 1 %"
+        return say("under 1 %")
     if 0.99 < share < 1:
-        return "over 99 %"
+        return say("over 99 %")
     return f"{share * 100:.0f} %"
 
 
@@ -100,7 +101,7 @@ def tick_words(values: tuple[float, ...]) -> tuple[str, ...]:
     top = max(abs(value) for value in values)
     step = values[1] - values[0] if len(values) > 1 else top or 1.0
     if top >= 1e12 or step < 1e-5:
-        return tuple(say(value) for value in values)
+        return tuple(plain(value) for value in values)
     scale, suffix = (1e6, " M") if top >= 1e6 else (1.0, "")
     places = max(0, -math.floor(math.log10(step / scale) + 1e-9))
     words = []

@@ -13,8 +13,16 @@ from math import sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from reports.decide.evidence import PRIOR_COLOURS, PRIOR_SHARES
-from trips.calc.counts import CLASSES, PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
+from trips.calc.counts import (
+    CLASS_WORDS,
+    CLASSES,
+    PRIOR_MASSES,
+    ClassCounts,
+    ClassMass,
+    ClassMasses,
+)
 from trips.calc.errors import OutOfRange
+from trips.calc.words import say, several
 
 if TYPE_CHECKING:
     import numpy as np
@@ -138,12 +146,14 @@ def _sorted_out(weighed: Sequence[Weighed]) -> tuple[list[Weighed], list[Skipped
     used, skipped = [], []
     for each in weighed:
         if each.counts.missing:
-            words = ", ".join(each.counts.missing)
-            skipped.append(Skipped(each.key, f"{words} colours were not counted in all of it"))
+            words = ", ".join(CLASS_WORDS[name] for name in each.counts.missing)
+            skipped.append(
+                Skipped(each.key, say("{words} colours were not counted in all of it", words=words))
+            )
         elif each.net_ug < each.resolution_ug:
-            skipped.append(Skipped(each.key, "it weighs less than the scale's smallest step"))
+            skipped.append(Skipped(each.key, say("it weighs less than the scale's smallest step")))
         elif not each.counts.total and not each.litres:
-            reason = "no colour was counted and the litres are not noted"
+            reason = say("no colour was counted and the litres are not noted")
             skipped.append(Skipped(each.key, reason))
         else:
             used.append(each)
@@ -291,10 +301,16 @@ def colour_mass(
 def said_of(fit: MassFit, own: Sequence[float]) -> str:
     """From what the masses were learned, in words."""
     if not fit.used:
-        return "No weigh-in has taught anything yet: these are the party's starting values."
+        return say("No weigh-in has taught anything yet: these are the party's starting values.")
     number = len(fit.used)
     parts = ", ".join(
-        f"{name} {round(100 * share)} %" for name, share in zip(CLASSES, own, strict=True)
+        f"{CLASS_WORDS[name]} {round(100 * share)} %"
+        for name, share in zip(CLASSES, own, strict=True)
     )
-    said = f"Learned from {number} weigh-in{'' if number == 1 else 's'}; own data: {parts}; "
-    return said + "the rest is the party's starting values."
+    said = several(
+        "Learned from {n} weigh-in; own data: {parts}; ",
+        "Learned from {n} weigh-ins; own data: {parts}; ",
+        number,
+        parts=parts,
+    )
+    return said + say("the rest is the party's starting values.")

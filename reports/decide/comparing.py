@@ -11,9 +11,10 @@ from math import sqrt
 from reports.decide.gammas import GammaMix
 from reports.decide.hierarchy import Points
 from trips.calc.errors import OutOfRange
+from trips.calc.words import marked
 
 CLEARLY_MORE = 1.5  # a smaller advantage never pays for a move
-WORDS = ((0.60, "cannot tell"), (0.80, "leaning"), (0.95, "probably"))
+WORDS = ((0.60, marked("cannot tell")), (0.80, marked("leaning")), (0.95, marked("probably")))
 # Normal quantiles of 97.5 % and 80 %.
 _Z = 1.959963984540054 + 0.8416212335729143
 

@@ -13,45 +13,48 @@ from reports.decide import sprt
 from reports.decide.equivalents import ClassWeights
 from reports.decide.stopping import Action, Pan, Row, Stakes, StoppingTable, stopping_table
 from trips.calc.predictive import break_even_rate, gain_per_hour_per_rate
+from trips.calc.words import marked, say
 
 PANS = 12  # more are hardly ever worth it
 USUAL_HOURS = 5.0  # of work at the creek where none are planned (own judgement)
 Method = Literal["stopping", "card", "none"]
 
-NO_PRICE = "No gold price is known for this day, so the table can't count in money."
-NO_LITRES = (
+NO_PRICE = marked("No gold price is known for this day, so the table can't count in money.")
+NO_LITRES = marked(
     "How much gravel your gear washes in an hour isn't noted, nor known from runs, so an hour of "
     "digging can't be counted in money."
 )
-NO_PRIOR = "No pan of yours has been counted yet, so there is no belief to start from."
-TYPED = "The break-even rate was typed in: the card is used, which needs neither price nor belief."
-BY_BREAK_EVEN = "The card is used instead, which asks whether the spot beats break-even."
-BY_USUAL = "The card is used instead, which asks whether the spot beats your usual ground."
-BY_START = (
+NO_PRIOR = marked("No pan of yours has been counted yet, so there is no belief to start from.")
+TYPED = marked(
+    "The break-even rate was typed in: the card is used, which needs neither price nor belief."
+)
+BY_BREAK_EVEN = marked("The card is used instead, which asks whether the spot beats break-even.")
+BY_USUAL = marked("The card is used instead, which asks whether the spot beats your usual ground.")
+BY_START = marked(
     "The card is used instead, which asks whether the spot beats {rate:.2g} colours a litre, the "
     "starting value of every record."
 )
-NO_FALLBACK = (
+NO_FALLBACK = marked(
     "No second choice is planned and no other spot is known: after poor pans the table says go "
     "home, worth nothing."
 )
-NO_SECOND = "No second choice is planned: poor pans send you to {name} at the same site."
-FALLBACK_NOT_WORTH = (
+NO_SECOND = marked("No second choice is planned: poor pans send you to {name} at the same site.")
+FALLBACK_NOT_WORTH = marked(
     "Nowhere else is expected to bring anything after the move: after poor pans the table says go "
     "home."
 )
-NO_HOURS = "The hours at the creek aren't planned: 5 hours are taken."
-NO_TIME = "No time is left for a pan: the table stays empty."
-TOO_SHORT = "The time left is too short for a pan. By what was believed before: {action}."
-NO_COST = "What an hour of running costs isn't known: it is taken as nothing."
-NEGATIVE_COST = "A running cost below zero was given: it is taken as nothing."
-NO_GAIN = "Gold brings nothing at this price and gear: go home."
-ALWAYS_DIG = (
+NO_HOURS = marked("The hours at the creek aren't planned: 5 hours are taken.")
+NO_TIME = marked("No time is left for a pan: the table stays empty.")
+TOO_SHORT = marked("The time left is too short for a pan. By what was believed before: {action}.")
+NO_COST = marked("What an hour of running costs isn't known: it is taken as nothing.")
+NEGATIVE_COST = marked("A running cost below zero was given: it is taken as nothing.")
+NO_GAIN = marked("Gold brings nothing at this price and gear: go home.")
+ALWAYS_DIG = marked(
     "Digging costs nothing here and there is nothing better to go to: any gold pays, so the advice "
     "is always to dig."
 )
-NEVER_DIG = "No count that anybody could reach would make digging pay here."
-STOPPING = (
+NEVER_DIG = marked("No count that anybody could reach would make digging pay here.")
+STOPPING = marked(
     "The table weighs money over the hours left: your belief about the spot, gear, price and the "
     "second choice are all known."
 )
@@ -181,18 +184,18 @@ def table_for(ground: Ground, setting: Setting, choices: tuple[Fallback, ...] = 
     Args: choices: where else to go; the best of them is what poor pans send one to.
     """
     hours = USUAL_HOURS if setting.hours is None else max(0.0, setting.hours)
-    notes = [NO_HOURS] if setting.hours is None else []
+    notes = [say(NO_HOURS)] if setting.hours is None else []
     if setting.cost_per_hour is None:
-        notes.append(NO_COST)
+        notes.append(say(NO_COST))
     elif setting.cost_per_hour < 0:
-        notes.append(NEGATIVE_COST)
+        notes.append(say(NEGATIVE_COST))
     fallback = best_fallback(setting, choices, hours)
     there = fallback_per_hour(setting, fallback)
     gain = setting.gain
     if hours <= 0:
-        return SpotTable("none", NO_TIME, tuple(notes), (), "home", hours=hours)
+        return SpotTable("none", say(NO_TIME), tuple(notes), (), "home", hours=hours)
     if gain is not None and not gain > 0 and setting.even_rate is None:
-        return SpotTable("none", NO_GAIN, tuple(notes), (), "home", hours=hours)
+        return SpotTable("none", say(NO_GAIN), tuple(notes), (), "home", hours=hours)
     notes += _fallback_notes(fallback, there, choices, hours)
     if gain is None or not setting.has_prior or setting.even_rate is not None:
         return _card(setting, fallback, there, notes, hours)
@@ -203,13 +206,13 @@ def table_for(ground: Ground, setting: Setting, choices: tuple[Fallback, ...] = 
         ground.shape, ground.rate / setting.weights.mean, setting.pans, stakes, setting.scatter
     )
     if not setting.cost and not there:
-        notes.append(ALWAYS_DIG)
+        notes.append(say(ALWAYS_DIG))
     elif table.rows and all(row.dig_at_least is None for row in table.rows):
-        notes.append(NEVER_DIG)
+        notes.append(say(NEVER_DIG))
     better = (there or 0.0) * max(0.0, 1 - stakes.move_hours / hours)
     return SpotTable(
         method="stopping" if table.rows else "none",
-        why=STOPPING if table.rows else _too_short(table.first, fallback),
+        why=say(STOPPING) if table.rows else _too_short(table.first, fallback),
         notes=tuple(notes),
         rows=table.rows,
         first=table.first,
@@ -223,19 +226,19 @@ def table_for(ground: Ground, setting: Setting, choices: tuple[Fallback, ...] = 
 
 def _too_short(first: Action, fallback: Fallback | None) -> str:
     if first == "move" and fallback is not None:
-        return TOO_SHORT.format(action=f"go to {fallback.name}")
-    return TOO_SHORT.format(action="dig" if first == "dig" else "go home")
+        return say(TOO_SHORT, action=say("go to {name}", name=fallback.name))
+    return say(TOO_SHORT, action=say("dig") if first == "dig" else say("go home"))
 
 
 def _fallback_notes(
     fallback: Fallback | None, there: float | None, choices: tuple[Fallback, ...], hours: float
 ) -> list[str]:
     if fallback is None:
-        return [NO_FALLBACK]
+        return [say(NO_FALLBACK)]
     if not _worth_going(fallback, there, hours):
-        return [FALLBACK_NOT_WORTH]
+        return [say(FALLBACK_NOT_WORTH)]
     if all(each.is_here for each in choices):
-        return [NO_SECOND.format(name=fallback.name)]
+        return [say(NO_SECOND, name=fallback.name)]
     return []
 
 
@@ -257,9 +260,11 @@ def _card(
         pan.litres for done, pan in enumerate(setting.pans) if _in_time(setting, done, hours)
     ]
     if not even > 0:
-        return SpotTable("none", ALWAYS_DIG, tuple(notes), (), "dig", even_rate=0.0, hours=hours)
+        return SpotTable(
+            "none", say(ALWAYS_DIG), tuple(notes), (), "dig", even_rate=0.0, hours=hours
+        )
     if not fitting:
-        return SpotTable("none", NO_TIME, tuple(notes), (), "home", hours=hours)
+        return SpotTable("none", say(NO_TIME), tuple(notes), (), "home", hours=hours)
     found = sprt.lines(even, phi=setting.scatter)
     rows = sprt.card(found, fitting)
     if not _worth_going(fallback, there, hours):
@@ -285,15 +290,15 @@ def _card(
 def _even_rate(setting: Setting, there: float | None) -> tuple[str, float]:
     """Why the card is used, naming all that is missing, and its break-even in weighted colours."""
     if setting.even_rate is not None:
-        return TYPED, setting.even_rate * setting.weights.mean
-    missing = [NO_PRICE] if setting.money_per_mg is None else []
-    missing += [NO_LITRES] if setting.litres_per_hour is None else []
-    missing += [] if setting.has_prior else [NO_PRIOR]
+        return say(TYPED), setting.even_rate * setting.weights.mean
+    missing = [say(NO_PRICE)] if setting.money_per_mg is None else []
+    missing += [say(NO_LITRES)] if setting.litres_per_hour is None else []
+    missing += [] if setting.has_prior else [say(NO_PRIOR)]
     gain = setting.gain
     if gain is not None:
-        used, even = BY_BREAK_EVEN, break_even_rate(gain, setting.cost, there or 0.0) or 0.0
+        used, even = say(BY_BREAK_EVEN), break_even_rate(gain, setting.cost, there or 0.0) or 0.0
     else:
-        used = BY_USUAL if setting.has_prior else BY_START.format(rate=setting.usual_rate)
+        used = say(BY_USUAL) if setting.has_prior else say(BY_START, rate=setting.usual_rate)
         even = setting.usual_rate * setting.weights.mean
     return " ".join([*missing, used]), even
 

@@ -8,14 +8,17 @@ from reports.decide.creek import SpotTable, Trigger
 from reports.decide.equivalents import ClassWeights, weighted
 from reports.decide.stopping import MOST_COLOURS, Row, row_for, says
 from trips.calc.counts import CLASSES, ClassCounts, zero_bound
+from trips.calc.words import Spoken, marked, say, several
 
-ACTIONS = {
-    "pan": "keep panning",
-    "dig": "dig",
-    "move": "move",
-    "home": "go home",
-    "unknown": "can't say",
-}
+ACTIONS = Spoken(
+    {
+        "pan": marked("keep panning"),
+        "dig": marked("dig"),
+        "move": marked("move"),
+        "home": marked("go home"),
+        "unknown": marked("can't say"),
+    }
+)
 
 
 def number(value: float) -> str:
@@ -27,8 +30,13 @@ def number(value: float) -> str:
 
 def colours_word(count: float, weights: ClassWeights) -> str:
     """A count with its noun, which says where it is no plain count."""
-    what = "colour" if weights.is_plain else "weighted colour"
-    return f"{number(count)} {what}{'' if count == 1 else 's'}"
+    # Half a colour takes the form of more than one.
+    forms = int(count) if count == int(count) else max(2, int(count))
+    if weights.is_plain:
+        return several("{count} colour", "{count} colours", forms, count=number(count))
+    return several(
+        "{count} weighted colour", "{count} weighted colours", forms, count=number(count)
+    )
 
 
 def litres_word(litres: float) -> str:
@@ -39,26 +47,37 @@ def litres_word(litres: float) -> str:
 def weights_words(weights: ClassWeights) -> str:
     """How each class is counted."""
     if weights.is_plain:
-        return "Every colour counts 1, whatever its size."
-    parts = [f"a {name} colour counts {number(weights.of(name))}" for name in CLASSES]
-    said = f"{parts[0]}, {parts[1]}, {parts[2]}."
-    return said[0].upper() + said[1:]
+        return say("Every colour counts 1, whatever its size.")
+    coarse, medium, fine = (number(weights.of(name)) for name in CLASSES)
+    return say(
+        "A coarse colour counts {coarse}, a medium colour counts {medium}, a fine colour counts "
+        "{fine}.",
+        coarse=coarse,
+        medium=medium,
+        fine=fine,
+    )
 
 
 def count_words(trigger: Trigger, weights: ClassWeights, where: str = "") -> str:
     """The count that sends one on, at the spot where it is panned if that isn't plain."""
     if trigger.colours == 0:
-        count = "without a colour"
+        count = say("without a colour")
     else:
-        count = f"with {colours_word(trigger.colours, weights)} or fewer"
-    pans = "pan" if trigger.pans == 1 else "pans"
-    at = f" at {where}" if where else ""
-    return f"after {trigger.pans} {pans} ({litres_word(trigger.litres)}){at} {count}"
+        count = say("with {colours} or fewer", colours=colours_word(trigger.colours, weights))
+    at = say(" at {where}", where=where) if where else ""
+    return several(
+        "after {n} pan ({litres}){at} {count}",
+        "after {n} pans ({litres}){at} {count}",
+        trigger.pans,
+        litres=litres_word(trigger.litres),
+        at=at,
+        count=count,
+    )
 
 
 def trigger_words(trigger: Trigger, second: str, weights: ClassWeights, where: str = "") -> str:
     """What sends one to the second choice."""
-    go = f"go to {second}" if second else "go home"
+    go = say("go to {second}", second=second) if second else say("go home")
     return f"{count_words(trigger, weights, where)}, {go}"
 
 
@@ -66,10 +85,10 @@ def row_words(row: Row) -> tuple[str, str]:
     """(move, dig) cells of a printed row, in words."""
     low, dig = row.move_at_most, row.dig_at_least
     if low is not None and low >= MOST_COLOURS and dig is None:
-        return "any", "–"
+        return say("any"), "–"
     return (
-        "–" if low is None else f"{low} or fewer" if low else "0",
-        "–" if dig is None else f"{dig} or more" if dig else "any",
+        "–" if low is None else say("{low} or fewer", low=low) if low else "0",
+        "–" if dig is None else say("{dig} or more", dig=dig) if dig else say("any"),
     )
 
 
@@ -77,16 +96,19 @@ def row_signs(row: Row) -> tuple[str, str]:
     """The same cells as signs, for a card with little room."""
     low, dig = row.move_at_most, row.dig_at_least
     if low is not None and low >= MOST_COLOURS and dig is None:
-        return "any", "–"
+        return say("any"), "–"
     return (
         "–" if low is None else f"≤ {low}" if low else "0",
-        "–" if dig is None else f"≥ {dig}" if dig else "any",
+        "–" if dig is None else f"≥ {dig}" if dig else say("any"),
     )
 
 
 @dataclass(frozen=True)
 class Verdict:
-    """What the table says to the pans so far; `colours` is weighted, `row` the one looked up."""
+    """What the table says to the pans so far; `colours` is weighted, `row` the one looked up.
+
+    `left_out`: pans that it says nothing to.
+    """
 
     action: Literal["pan", "dig", "move", "home", "unknown"]
     words: str
@@ -95,6 +117,7 @@ class Verdict:
     litres: float
     colours: float
     row: Row | None
+    left_out: int = 0
 
 
 def verdict(
@@ -118,19 +141,29 @@ def verdict(
     why = []
     if overburden:
         why.append(
-            f"{overburden} pan{'' if overburden == 1 else 's'} of overburden left out: nobody "
-            "feeds it to a box."
+            several(
+                "{n} pan of overburden left out: nobody feeds it to a box.",
+                "{n} pans of overburden left out: nobody feeds it to a box.",
+                overburden,
+            )
         )
     if left_out:
         why.append(
-            f"{left_out} pan{'' if left_out == 1 else 's'} not counted and left out: "
-            "“not counted” is not zero."
+            several(
+                "{n} pan not counted and left out: “not counted” is not zero.",
+                "{n} pans not counted and left out: “not counted” is not zero.",
+                left_out,
+            )
         )
     if used and colours == 0 and not lower:
         most = zero_bound(litres) or 0.0
         why.append(
-            f"No colour in {litres_word(litres)}: with 90 % confidence fewer than {most:.2f} "
-            "colours a litre."
+            say(
+                "No colour in {litres}: with 90 % confidence fewer than {most:.2f} "
+                "colours a litre.",
+                litres=litres_word(litres),
+                most=most,
+            )
         )
     row = row_for(table.rows, litres) if used else None
     action: Literal["pan", "dig", "move", "home", "unknown"]
@@ -140,23 +173,42 @@ def verdict(
     elif row is None:
         action = table.first if not used else "pan"
         if used:
-            why.append("Less than the first row's gravel is washed.")
+            why.append(say("Less than the first row's gravel is washed."))
         else:
-            why.append("No counted pan here yet: this is what the table says before the first.")
+            why.append(
+                say("No counted pan here yet: this is what the table says before the first.")
+            )
     else:
         action = says(row, colours)
         if action in ("move", "home") and lower:
             action = "unknown"
             why.append(
-                f"In {lower} pan{'' if lower == 1 else 's'} a class of colours was not counted, so "
-                "there may have been more than this."
+                several(
+                    "In {n} pan a class of colours was not counted, so there may have "
+                    "been more than this.",
+                    "In {n} pans a class of colours was not counted, so there may have "
+                    "been more than this.",
+                    lower,
+                )
             )
     words = ACTIONS[action]
     if action == "move" and table.fallback is not None:
-        words = f"go to {table.fallback.name}"
+        words = say("go to {name}", name=table.fallback.name)
     if used:
-        pans_word = f"{len(used)} pan{'' if len(used) == 1 else 's'}"
-        words += f". {colours_word(colours, weights)} in {litres_word(litres)}, {pans_word}"
+        pans_word = several("{n} pan", "{n} pans", len(used))
+        words += say(
+            ". {colours} in {litres}, {pans_word}",
+            colours=colours_word(colours, weights),
+            litres=litres_word(litres),
+            pans_word=pans_word,
+        )
     return Verdict(
-        action, words[0].upper() + words[1:], " ".join(why), len(used), litres, colours, row
+        action,
+        words[0].upper() + words[1:],
+        " ".join(why),
+        len(used),
+        litres,
+        colours,
+        row,
+        left_out + overburden,
     )

@@ -23,19 +23,24 @@ from reports.decide.leave import (
     steady,
     today,
 )
+from trips.calc.words import marked, say
 
 QUANTILES = 400  # of the belief about the other place, for the chance that going is better
 LEAST_COLOURS = 3.0  # below so many colours' worth no range is printed
 Action = Literal["stay", "leave", "none"]
 
-NO_RATE = "No clean-up here has its hours and its gold: no rate is known, so there is no advice."
-ONE = "One clean-up only: its rate is taken as steady."
-NOTHING = "The last clean-ups gave nothing."
-NO_TIME = "No time is left today: clean up, fill in, go home."
-NOWHERE = "Nowhere else is planned or known: leaving means going home, worth nothing."
-MERGED = "A clean-up without its hours was put together with the one beside it."
-STEADY = "The rate is taken as steady from here, because the fall can't be measured yet."
-FALLING = "The rate falls as gold is taken out: {whole:.0f} mg seem to have been here in all."
+NO_RATE = marked(
+    "No clean-up here has its hours and its gold: no rate is known, so there is no advice."
+)
+ONE = marked("One clean-up only: its rate is taken as steady.")
+NOTHING = marked("The last clean-ups gave nothing.")
+NO_TIME = marked("No time is left today: clean up, fill in, go home.")
+NOWHERE = marked("Nowhere else is planned or known: leaving means going home, worth nothing.")
+MERGED = marked("A clean-up without its hours was put together with the one beside it.")
+STEADY = marked("The rate is taken as steady from here, because the fall can't be measured yet.")
+FALLING = marked(
+    "The rate falls as gold is taken out: {whole:.0f} mg seem to have been here in all."
+)
 
 
 @dataclass(frozen=True)
@@ -88,7 +93,7 @@ def advise(
     colour_ug: float = 1000.0,
     scatter: float = 1.0,
     expected: float | None = None,
-    nowhere: str = NOWHERE,
+    nowhere: str | None = None,
 ) -> Advice:
     """Stay or go after the clean-ups in `rows`.
 
@@ -97,28 +102,28 @@ def advise(
         nowhere: the note where `there` is None.
     """
     steps = falling(rows)
-    notes = [MERGED] if any(step.merged > 1 for step in steps) else []
+    notes = [say(MERGED)] if any(step.merged > 1 for step in steps) else []
     if not steps:
-        return _nothing(len(rows), hours_left, NO_RATE)
+        return _nothing(len(rows), hours_left, say(NO_RATE))
     rate = steps[-1].fitted
     shape, per_hour = _here(steps, colour_ug, scatter, expected or rate)
     low, high = _range(shape, per_hour, colour_ug, steps)
     fit = depletion(rows)
     if len(steps) == 1:
-        notes.append(ONE)
+        notes.append(say(ONE))
     elif fit is None:
-        notes.append(STEADY)
+        notes.append(say(STEADY))
     else:
-        notes.append(FALLING.format(whole=fit.whole / 1000))
+        notes.append(say(FALLING, whole=fit.whole / 1000))
     if rate == 0:
-        notes.append(NOTHING)
+        notes.append(say(NOTHING))
     if there is None:
-        notes.append(nowhere)
+        notes.append(say(NOWHERE) if nowhere is None else nowhere)
     move = there.move_hours if there else 0.0
     beyond = max(0.0, there.rate - cost) if there else 0.0
     season = season_rate(fit.whole, fit.tau, move, cost=cost) if fit and move > 0 else None
     if hours_left <= 0:
-        notes.append(NO_TIME)
+        notes.append(say(NO_TIME))
         return Advice(
             len(rows), "leave", steps, rate, low, high, 0.0, None, None, None, fit, season,
             tuple(notes),

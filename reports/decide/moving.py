@@ -7,6 +7,8 @@ of the two drives.
 
 from dataclasses import dataclass
 
+from trips.calc.words import say
+
 BEND = 1.4  # road over straight distance in hills (own judgement)
 SPEED_M_PER_MIN = 40_000 / 60
 WALK_MIN = 10
@@ -34,7 +36,7 @@ def move_between(here: WayHome, there: WayHome, straight_m: float | None) -> Mov
     """The move from one site to another; straight_m is None where a position isn't noted."""
     walks = [way.walk_minutes for way in (here, there)]
     walked = sum(WALK_MIN if walk is None else walk for walk in walks)
-    said = ["a walk that isn't noted is taken as 10 minutes"] if None in walks else []
+    said = [say("a walk that isn't noted is taken as 10 minutes")] if None in walks else []
     drives = [way.drive_minutes for way in (here, there) if way.drive_minutes is not None]
     if straight_m is not None:
         timed = [
@@ -48,11 +50,16 @@ def move_between(here: WayHome, there: WayHome, straight_m: float | None) -> Mov
             else SPEED_M_PER_MIN
         )
         drive = straight_m * BEND / speed
-        said.insert(0, f"the drive from {straight_m / 1000:.0f} km as the crow flies")
+        said.insert(
+            0,
+            say(
+                "the drive from {straight_m:.0f} km as the crow flies", straight_m=straight_m / 1000
+            ),
+        )
     elif drives:
         drive = max(drives)
-        said.insert(0, "the drive as the longer of the two from home, for want of positions")
+        said.insert(0, say("the drive as the longer of the two from home, for want of positions"))
     else:
         drive = DRIVE_MIN
-        said.insert(0, "the drive as 45 minutes, because none is noted")
+        said.insert(0, say("the drive as 45 minutes, because none is noted"))
     return Move((drive + walked) / 60, "; ".join(said))

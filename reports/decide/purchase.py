@@ -15,6 +15,7 @@ from reports.decide.next_trip import START_RATE_PER_L, Fed, dispersion
 from trips.calc.equipment import irr, payback_years
 from trips.calc.errors import OutOfRange
 from trips.calc.returns import seed_from
+from trips.calc.words import say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -194,24 +195,28 @@ def _seed(purchase: Purchase, ground: Ground | None) -> int:
 
 def sensitivities(purchase: Purchase, ground: Ground | None) -> tuple[tuple[str, Worth], ...]:
     """The same purchase as entered, and with each of a few things otherwise."""
-    rows: list[tuple[str, Purchase, Ground | None]] = [("As entered", purchase, ground)]
+    rows: list[tuple[str, Purchase, Ground | None]] = [(say("As entered"), purchase, ground)]
     if ground is not None and ground.there is not None:
         lower = replace(ground.there, mg_per_l=0.8 * ground.there.mg_per_l)
         rows += [
-            ("Grade there a fifth lower", purchase, replace(ground, there=lower)),
-            ("Grade there as where you go now", purchase, replace(ground, there=None)),
-            ("Gold a fifth cheaper", purchase, replace(ground, per_mg=0.8 * ground.per_mg)),
+            (say("Grade there a fifth lower"), purchase, replace(ground, there=lower)),
+            (say("Grade there as where you go now"), purchase, replace(ground, there=None)),
+            (say("Gold a fifth cheaper"), purchase, replace(ground, per_mg=0.8 * ground.per_mg)),
         ]
     elif ground is not None and purchase.litres[2] > 0:
         cheaper = replace(ground, per_mg=0.8 * ground.per_mg)
         least = purchase.litres[0]
         rows += [
-            ("Gold a fifth cheaper", purchase, cheaper),
-            ("Only the least litres", replace(purchase, litres=(least, least, least)), ground),
-            ("No extra gold", purchase, None),
+            (say("Gold a fifth cheaper"), purchase, cheaper),
+            (say("Only the least litres"), replace(purchase, litres=(least, least, least)), ground),
+            (say("No extra gold"), purchase, None),
         ]
     rows.append(
-        ("Half as many trips", replace(purchase, trips_a_year=purchase.trips_a_year / 2), ground)
+        (
+            say("Half as many trips"),
+            replace(purchase, trips_a_year=purchase.trips_a_year / 2),
+            ground,
+        )
     )
     return tuple((name, worth(what, gold)) for name, what, gold in rows)
 

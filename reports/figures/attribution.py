@@ -10,8 +10,9 @@ from typing import NamedTuple
 
 from reports.figures.facts import SitePart, TripFacts
 from trips.calc.shares import largest_remainder
+from trips.calc.words import marked, say
 
-NOT_WEIGHED = "What the box gave there was not weighed."
+NOT_WEIGHED = marked("What the box gave there was not weighed.")
 
 
 class Share(NamedTuple):
@@ -56,9 +57,17 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     by_gold, follows_gold = gold_weights(trip.parts)
     basis = ""
     if len(trip.parts) > 1:
-        gold = "Gold by its runs and pans" if follows_gold else "Gold by time, as no share says"
+        gold = (
+            say("Gold by its runs and pans")
+            if follows_gold
+            else say("Gold by time, as no share says")
+        )
         timed = any(part.minutes for part in trip.parts)
-        basis = f"{gold}; costs and hours {'by time on the ground' if timed else 'evenly'}"
+        basis = say(
+            "{gold}; costs and hours {words}",
+            gold=gold,
+            words=say("by time on the ground") if timed else say("evenly"),
+        )
     columns = zip(
         _spread(trip.mass_ug, by_gold),
         _spread(trip.fine_ug, by_gold),
@@ -92,7 +101,7 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     if not follows_gold:
         return shares
     return tuple(
-        share._replace(mass_ug=None, fine_ug=None, value_minor=None, reason=NOT_WEIGHED)
+        share._replace(mass_ug=None, fine_ug=None, value_minor=None, reason=say(NOT_WEIGHED))
         if part.unweighed and part.mass_ug is None
         else share
         for part, share in zip(trip.parts, shares, strict=True)

@@ -12,9 +12,10 @@ from typing import NamedTuple
 
 from reports.figures.report import Column, Report
 from reports.figures.returns import CONFIDENCE
-from trips.calc.counts import ClassCounts, ClassMasses, estimate_mass
+from trips.calc.counts import CLASS_WORDS, ClassCounts, ClassMasses, estimate_mass
 from trips.calc.returns import interval, ratio_of_sums, seed_from
 from trips.calc.units import from_base, unit
+from trips.calc.words import say, several
 
 
 class Promise(NamedTuple):
@@ -58,14 +59,21 @@ class Eye:
     def words(self) -> str:
         """The bias in a sentence."""
         if self.bias is None:
-            return "No trip yet has both every colour counted and its gold weighed."
+            return say("No trip yet has both every colour counted and its gold weighed.")
         percent = round(100 * (self.bias - 1))
-        said = f"{abs(percent)} % more" if percent > 0 else f"{abs(percent)} % less"
-        if not percent:
-            said = "just as much"
-        return f"Over {self.known} trip{'' if self.known == 1 else 's'} the scale showed {said}" + (
-            " as the counts promised." if not percent else " than the counts promised."
+        said = (
+            say("{percent} % more", percent=abs(percent))
+            if percent > 0
+            else say("{percent} % less", percent=abs(percent))
         )
+        if not percent:
+            said = say("just as much")
+        return several(
+            "Over {n} trip the scale showed {said}",
+            "Over {n} trips the scale showed {said}",
+            self.known,
+            said=said,
+        ) + (say(" as the counts promised.") if not percent else say(" than the counts promised."))
 
 
 def eye_and_scale(promises: Sequence[Promise], masses: ClassMasses) -> Eye:
@@ -86,7 +94,9 @@ def eye_and_scale(promises: Sequence[Promise], masses: ClassMasses) -> Eye:
         bias=ratio_of_sums(weighed, promised),
         low=found.low,
         high=found.high,
-        note=found.note.replace("returned the same per hour", "weighed what it promised")
+        note=say("Every trip weighed what it promised, so there is no spread to show.")
+        if pairs and found.method == "exact-equal"
+        else found.note
         if pairs
         else "",
     )
@@ -98,8 +108,8 @@ def _trip(rows: Sequence[Promise], masses: ClassMasses) -> EyeTrip:
     for row in rows:
         told = estimate_mass(row.counts, masses)
         if told is None or told.missing:
-            words = ", ".join(row.counts.missing)
-            reason = f"{words} colours were not counted in all of it"
+            words = ", ".join(CLASS_WORDS[name] for name in row.counts.missing)
+            reason = say("{words} colours were not counted in all of it", words=words)
         else:
             promised += told.mass_ug
     return EyeTrip(
@@ -123,18 +133,18 @@ def eye_report(
 
     return Report(
         report_id="eye-and-scale",
-        title="Your eye against the scale",
+        title=say("Your eye against the scale"),
         as_of=as_of,
         party_name=party_name,
         currency=currency,
         filters=(),
         columns=(
-            Column("trip", "Trip"),
-            Column("day", "Weighed on"),
-            Column("promised", "Counts promised", mass_unit, "right"),
-            Column("weighed", "Scale showed", mass_unit, "right"),
-            Column("times", "Scale over counts, %", align="right"),
-            Column("reason", "Why unknown"),
+            Column("trip", say("Trip")),
+            Column("day", say("Weighed on")),
+            Column("promised", say("Counts promised"), mass_unit, "right"),
+            Column("weighed", say("Scale showed"), mass_unit, "right"),
+            Column("times", say("Scale over counts, %"), align="right"),
+            Column("reason", say("Why unknown")),
         ),
         rows=tuple(
             (
@@ -143,7 +153,7 @@ def eye_report(
                 mass(each.promised_ug),
                 mass(each.weighed_ug),
                 None if each.ratio is None else round(100 * each.ratio),
-                each.reason or ("no colour was counted" if each.promised_ug == 0 else ""),
+                each.reason or (say("no colour was counted") if each.promised_ug == 0 else ""),
             )
             for each in reversed(eye.trips)
         ),

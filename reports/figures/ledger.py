@@ -21,6 +21,11 @@ from trips.calc import local
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug, prices_of
 from trips.calc.money import from_minor, round_minor
 from trips.calc.units import from_base, unit
+from trips.calc.words import Spoken, marked, say
+
+WHAT_WORDS = Spoken(
+    {"weighed": marked("weighed"), "sold": marked("sold"), "given": marked("given")}
+)
 
 
 @dataclass(frozen=True)
@@ -196,9 +201,13 @@ def _moved(lot: Lot, day: date, balance_ug: int, worth: _Worth) -> Line:
     known = lot.currency == worth.party.currency
     if lot.own_value_minor is not None:
         value = found = lot.own_value_minor if known else None
-        reason = "Valued at the lot's own price." if known else ""
+        reason = say("Valued at the lot's own price.") if known else ""
     if not known:
-        reason = f"Its money is in {lot.currency}, the record is in {worth.party.currency}."
+        reason = say(
+            "Its money is in {currency}, the record is in {currency_2}.",
+            currency=lot.currency,
+            currency_2=worth.party.currency,
+        )
     sold = lot.state == "sold"
     proceeds = lot.proceeds_minor if sold and known else None
     fee = lot.fee_minor if sold and known else None
@@ -208,7 +217,9 @@ def _moved(lot: Lot, day: date, balance_ug: int, worth: _Worth) -> Line:
             return None
         return proceeds - (fee or 0) - base
 
-    name = f"{lot.name}, to {lot.to_whom}" if lot.to_whom else lot.name
+    name = (
+        say("{name}, to {to_whom}", name=lot.name, to_whom=lot.to_whom) if lot.to_whom else lot.name
+    )
     return Line(
         day=day,
         what="sold" if sold else "given",
@@ -235,15 +246,24 @@ def _problems(weighings: Sequence[Weighing], lots: Sequence[Lot], as_of: date) -
     for each in weighings:
         if in_lots[each.weigh_in_id] > each.net_ug:
             found.append(
-                f"Lots of {in_lots[each.weigh_in_id]} µg were made from the weigh-in of "
-                f"{local.day(each.weighed_on)}, which weighed {each.net_ug} µg."
+                say(
+                    "Lots of {in_lots} µg were made from the weigh-in of {weighed_on}, "
+                    "which weighed {net_ug} µg.",
+                    in_lots=in_lots[each.weigh_in_id],
+                    weighed_on=local.day(each.weighed_on),
+                    net_ug=each.net_ug,
+                )
             )
     twice = [each for each in weighings if each.same_as and each.weighed_on <= as_of]
     for trip in dict.fromkeys(each.trip for each in twice):
         days = sorted({each.weighed_on for each in twice if each.trip == trip})
         found.append(
-            f"{trip}: two weigh-ins of {listed([local.day(day) for day in days])} show the same "
-            "readings. If one was typed twice, delete it: its gold counts double."
+            say(
+                "{trip}: two weigh-ins of {days} show the same readings. If one "
+                "was typed twice, delete it: its gold counts double.",
+                trip=trip,
+                days=listed([local.day(day) for day in days]),
+            )
         )
     return tuple(found)
 
@@ -263,23 +283,23 @@ def ledger_report(ledger: Ledger, asked: LedgerAsked) -> Report:
     money, mass = asked.currency, asked.mass_unit
     return Report(
         report_id="gold-ledger",
-        title="Gold ledger",
+        title=say("Gold ledger"),
         as_of=asked.as_of,
         party_name=asked.party_name,
         currency=asked.currency,
         filters=(),
         columns=(
-            Column("day", "Day"),
-            Column("what", "What"),
-            Column("name", "Trip or lot"),
-            Column("in", "In", mass, "right"),
-            Column("out", "Out", mass, "right"),
-            Column("balance", "On hand after", mass, "right"),
-            Column("value", "Value that day", money, "right"),
-            Column("proceeds", "Brought", money, "right"),
-            Column("fee", "Fee", money, "right"),
-            Column("gain", "Above that day's value", money, "right"),
-            Column("since", "Above the value when found", money, "right"),
+            Column("day", say("Day")),
+            Column("what", say("What")),
+            Column("name", say("Trip or lot")),
+            Column("in", say("In"), mass, "right"),
+            Column("out", say("Out"), mass, "right"),
+            Column("balance", say("On hand after"), mass, "right"),
+            Column("value", say("Value that day"), money, "right"),
+            Column("proceeds", say("Brought"), money, "right"),
+            Column("fee", say("Fee"), money, "right"),
+            Column("gain", say("Above that day's value"), money, "right"),
+            Column("since", say("Above the value when found"), money, "right"),
         ),
         rows=tuple(_cells(line, asked) for line in ledger.lines),
         totals=_totals(ledger, asked) if ledger.lines else (),
@@ -301,7 +321,7 @@ def _cells(line: Line, asked: LedgerAsked) -> tuple[object, ...]:
     sale = line.what == "sold"
     return (
         line.day,
-        line.what,
+        WHAT_WORDS[line.what],
         line.name,
         _mass(line.in_ug, asked) if line.in_ug else "",
         _mass(line.out_ug, asked) if line.out_ug else "",
@@ -316,7 +336,7 @@ def _cells(line: Line, asked: LedgerAsked) -> tuple[object, ...]:
 
 def _totals(ledger: Ledger, asked: LedgerAsked) -> tuple[object, ...]:
     return (
-        "All",
+        say("All"),
         "",
         "",
         _mass(ledger.weighed_ug, asked),
@@ -337,11 +357,16 @@ def _notes(ledger: Ledger) -> tuple[str, ...]:
         )
     )
     return (
-        "On hand after each line is all that was weighed, less all that was sold or given. Gold in "
-        "no lot counts as on hand; making, parting and merging lots moves nothing.",
-        "Value that day: mass × fineness × the latest price by that day × what buyers pay; a lot "
-        "with its own price counts at that. Above it is what a sale brought, less its fee, less "
-        "that value.",
-        *(f"Unknown values: {reason}" for reason in reasons),
+        say(
+            "On hand after each line is all that was weighed, less all that "
+            "was sold or given. Gold in no lot counts as on hand; making, "
+            "parting and merging lots moves nothing."
+        ),
+        say(
+            "Value that day: mass × fineness × the latest price by that day × "
+            "what buyers pay; a lot with its own price counts at that. Above "
+            "it is what a sale brought, less its fee, less that value."
+        ),
+        *(say("Unknown values: {reason}", reason=reason) for reason in reasons),
         *ledger.problems,
     )

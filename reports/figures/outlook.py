@@ -15,6 +15,7 @@ from reports.decide.scouting import Turn, turn
 from reports.figures.facts import TripFacts
 from trips.calc.gold import PricePoint, Unknown
 from trips.calc.money import minor_per_main
+from trips.calc.words import say, several
 
 LITRES_PER_HOUR = 60.0  # washed per hour at the creek, before any own run (own judgement)
 CREEK_HOURS = 5.0  # at the creek, before any own hours (own judgement)
@@ -84,16 +85,27 @@ def habits(trips: Sequence[TripFacts], travel_minutes: Mapping[int, int]) -> Hab
         trips=len(trips),
     )
     words: tuple[str, ...] = (
-        f"{usual.litres_per_hour:.0f} L washed per hour at the creek"
-        + (f", from {_count(washed)} of yours" if washed else ": assumed, no trip has both yet"),
-        f"{usual.creek_hours:.1f} h at the creek on a day trip"
-        + (f", the middle of your last {_count(hours)}" if hours else ": assumed, no hours yet"),
-        f"other outlay as on {_count(other)} of yours"
+        say(
+            "{litres_per_hour:.0f} L washed per hour at the creek",
+            litres_per_hour=usual.litres_per_hour,
+        )
+        + (
+            say(", from {washed} of yours", washed=_count(washed))
+            if washed
+            else say(": assumed, no trip has both yet")
+        ),
+        say("{creek_hours:.1f} h at the creek on a day trip", creek_hours=usual.creek_hours)
+        + (
+            say(", the middle of your last {hours}", hours=_count(hours))
+            if hours
+            else say(": assumed, no hours yet")
+        ),
+        say("other outlay as on {other} of yours", other=_count(other))
         if other
-        else "no other outlay than fuel: no trip of yours has its costs yet",
+        else say("no other outlay than fuel: no trip of yours has its costs yet"),
     )
     if any(len(its) > 1 for its in by_site.values()):
-        words += ("a site that you have worked keeps its own days, hours, litres and outlay",)
+        words += (say("a site that you have worked keeps its own days, hours, litres and outlay"),)
     return Habits(
         usual,
         {site: _stay(its, usual, travel_minutes) for site, its in by_site.items()},
@@ -140,7 +152,7 @@ def _stay(trips: Sequence[TripFacts], usual: Stay, travel_minutes: Mapping[int, 
 
 
 def _count(rows: Sequence[object]) -> str:
-    return "1 trip" if len(rows) == 1 else f"{len(rows)} trips"
+    return several("{n} trip", "{n} trips", len(rows))
 
 
 @dataclass(frozen=True)
@@ -217,17 +229,17 @@ def outlook(
         stay = replace(stay, days=1, creek_hours=creek_hours)
     hours = _lit(place, stay)
     if place.stopped:
-        stopped = "The checklist says do not go as planned on this day."
+        stopped = say("The checklist says do not go as planned on this day.")
         return Outlook(place, stay, None, hours, "stopped", stopped)
     reason = ""
     if isinstance(gold, Unknown):
         reason = gold.reason
     elif place.drive_minutes is None:
-        reason = "How long the drive takes is not noted, so there is no door-to-door time."
+        reason = say("How long the drive takes is not noted, so there is no door-to-door time.")
     elif place.fuel_minor is None:
         reason = place.fuel_reason
     elif hours < MIN_CREEK:
-        reason = "There is not half an hour of daylight left for work there on this day."
+        reason = say("There is not half an hour of daylight left for work there on this day.")
     if reason or isinstance(gold, Unknown):
         return Outlook(place, stay, None, hours, "unknown", reason)
     return Outlook(place, stay, _outing(place, stay, hours, gold), hours, "ranked", "")

@@ -29,18 +29,21 @@ from trips.calc.payladder import (
     break_even_price_per_g,
     break_even_ug,
 )
+from trips.calc.words import Spoken, marked, say
 
 Rungs = tuple[Rung, ...]
 GroupBy = Literal["site", "gear", "method", "month", "year"]
-GROUP_WORDS: dict[GroupBy, str] = {
-    "site": "site",
-    "gear": "gear",
-    "method": "method",
-    "month": "month",
-    "year": "year",
-}
-PANS_ONLY = "pans only"
-NOT_NOTED = ("gear not noted", "gear not noted")
+GROUP_WORDS = Spoken(
+    {
+        "site": marked("site"),
+        "gear": marked("gear"),
+        "method": marked("method"),
+        "month": marked("month"),
+        "year": marked("year"),
+    }
+)
+PANS_ONLY = marked("pans only")
+NOT_NOTED = marked("gear not noted")
 GearNames = Mapping[int | None, tuple[str, str]]
 
 
@@ -96,7 +99,8 @@ def grouped(
         found = _by_part(valued, dict(site_names))
     elif by in ("gear", "method"):
         place = 0 if by == "gear" else 1
-        found = _by_gear(valued, lambda part: gear_names.get(part.gear_id, NOT_NOTED)[place])
+        none = (say(NOT_NOTED),) * 2
+        found = _by_gear(valued, lambda part: gear_names.get(part.gear_id, none)[place])
     else:
         found = {}
         for each in sorted(valued, key=lambda one: one.trip.ends_on):
@@ -126,7 +130,7 @@ def _by_gear(
     found: dict[str, list[Outing]] = {}
     for each in valued:
         if not each.trip.gear:
-            found.setdefault(PANS_ONLY, []).extend(whole_trips([each]))
+            found.setdefault(say(PANS_ONLY), []).extend(whole_trips([each]))
             continue
         merged = _merged(each.trip.gear, name_of)
         timed = all(part.minutes is not None for part in merged.values())

@@ -15,18 +15,23 @@ from reports.figures.renewal_gaps import gaps
 from reports.figures.renewal_gold import gold_here
 from reports.figures.renewal_parts import Part, mass_words, volume_words
 from reports.figures.report import cell_text
+from trips.calc.words import Spoken, marked, say, several
 
-SIGNED = "Signed by a person; this record certifies nothing."
-METHOD_WORDS = {
-    "proportional": "in proportion to what the colours counted should weigh",
-    "tilt": "by the colours counted, coarse ones counting for more until the parts fit the weight",
-    "litres": "by the litres fed, as colours weren't counted",
-    "minutes": "by the time run, as colours and litres are missing",
-    "equal": "evenly, as nothing else is noted",
-}
-READING = (
-    "This record holds what the party noted itself. Whether it fulfils a condition is for the "
-    "issuer to say."
+SIGNED = marked("Signed by a person; this record certifies nothing.")
+METHOD_WORDS = Spoken(
+    {
+        "proportional": marked("in proportion to what the colours counted should weigh"),
+        "tilt": marked(
+            "by the colours counted, coarse ones counting for more until the parts fit the weight"
+        ),
+        "litres": marked("by the litres fed, as colours weren't counted"),
+        "minutes": marked("by the time run, as colours and litres are missing"),
+        "equal": marked("evenly, as nothing else is noted"),
+    }
+)
+READING = marked(
+    "This record holds what the party noted itself. Whether it fulfils "
+    "a condition is for the issuer to say."
 )
 
 
@@ -52,7 +57,7 @@ class RenewalRecord:
     @property
     def period_words(self) -> str:
         """The period as people read it, both days included."""
-        return f"{cell_text(self.first)} to {cell_text(self.last)}"
+        return say("{first} to {last}", first=cell_text(self.first), last=cell_text(self.last))
 
 
 def renewal_record(facts: RenewalFacts, asked: RenewalAsked) -> RenewalRecord:
@@ -68,7 +73,7 @@ def renewal_record(facts: RenewalFacts, asked: RenewalAsked) -> RenewalRecord:
     ground = kept.ground_figures(facts, asked)
     photos, photos_left = kept.hole_photos(facts, asked)
     return RenewalRecord(
-        title=f"Renewal record: {facts.paper.title}",
+        title=say("Renewal record: {title}", title=facts.paper.title),
         party_name=asked.party_name,
         as_of=asked.as_of,
         first=asked.first,
@@ -110,30 +115,41 @@ def counted_methods(facts: RenewalFacts, trip_ids: set[int]) -> tuple[str, ...]:
 
 
 def _noted(text: str) -> str:
-    return text or "not noted"
+    return text or say("not noted")
 
 
 def _paper_facts(facts: RenewalFacts, asked: RenewalAsked) -> tuple[tuple[str, str], ...]:
     paper = facts.paper
-    issued = "not noted" if paper.issued_on is None else cell_text(paper.issued_on)
-    expires = "no end noted" if paper.expires_on is None else cell_text(paper.expires_on)
+    issued = say("not noted") if paper.issued_on is None else cell_text(paper.issued_on)
+    expires = say("no end noted") if paper.expires_on is None else cell_text(paper.expires_on)
     sites = ", ".join(name for _, name in paper.sites)
     conditions = _noted(paper.conditions)
     if paper.condition_lines:
         many = len(paper.condition_lines)
-        conditions = f"{many} {'line' if many == 1 else 'lines'}, listed below"
+        conditions = several("{n} line, listed below", "{n} lines, listed below", many)
     return (
-        ("Paper", f"{paper.title} ({paper.kind})"),
-        ("Number", _noted(paper.number)),
-        ("Holder", _noted(paper.holder)),
-        ("Issued by", _noted(paper.issuer)),
-        ("Term", f"{issued} to {expires}{paper.end_words and f' ({paper.end_words})'}"),
-        ("Sites covered", _noted(sites)),
-        ("Conditions", conditions),
-        ("Files kept with it", ", ".join(paper.files) or "none"),
-        ("Period of this record", f"{cell_text(asked.first)} to {cell_text(asked.last)}"),
-        ("Record of", asked.party_name),
-        ("Told as of", cell_text(asked.as_of)),
+        (say("Paper"), f"{paper.title} ({paper.kind})"),
+        (say("Number"), _noted(paper.number)),
+        (say("Holder"), _noted(paper.holder)),
+        (say("Issued by"), _noted(paper.issuer)),
+        (
+            say("Term"),
+            say(
+                "{issued} to {expires}{end_words}",
+                issued=issued,
+                expires=expires,
+                end_words=paper.end_words and f" ({paper.end_words})",
+            ),
+        ),
+        (say("Sites covered"), _noted(sites)),
+        (say("Conditions"), conditions),
+        (say("Files kept with it"), ", ".join(paper.files) or say("none")),
+        (
+            say("Period of this record"),
+            say("{first} to {last}", first=cell_text(asked.first), last=cell_text(asked.last)),
+        ),
+        (say("Record of"), asked.party_name),
+        (say("Told as of"), cell_text(asked.as_of)),
     )
 
 
@@ -159,44 +175,77 @@ def _key_figures(
     filled = sum(line.was_filled(asked) for line in holes)
     still = sum(line.is_open for line in holes)
     return (
-        ("Days on site", str(len({day.day for day in on_site})), ""),
+        (say("Days on site"), str(len({day.day for day in on_site})), ""),
         (
-            "Person hours of work",
-            f"{cell_text(parts.hours(sum(minutes)))} h" if minutes or not on_site else "unknown",
-            f"on {silent} of {len(on_site)} lines no hours are noted" if silent else "",
+            say("Person hours of work"),
+            f"{cell_text(parts.hours(sum(minutes)))} h"
+            if minutes or not on_site
+            else say("unknown"),
+            say(
+                "on {silent} of {on_site} lines no hours are noted",
+                silent=silent,
+                on_site=len(on_site),
+            )
+            if silent
+            else "",
         ),
         (
-            "Washed in boxes",
-            volume_words(sum(litres), asked) if litres or not runs else "unknown",
-            f"at least; {len(runs) - len(litres)} of {len(runs)} runs without a volume"
+            say("Washed in boxes"),
+            volume_words(sum(litres), asked) if litres or not runs else say("unknown"),
+            say(
+                "at least; {runs} of {runs_2} runs without a volume",
+                runs=len(runs) - len(litres),
+                runs_2=len(runs),
+            )
             if len(litres) < len(runs)
-            else "loose, as fed",
+            else say("loose, as fed"),
         ),
-        ("Gold weighed", mass_words(gold_ug, asked), gold_note),
-        ("Holes opened", str(opened), f"in the period; {filled} filled in it"),
-        ("Holes still open", str(still), f"at the end of {cell_text(lists.state_day(asked))}"),
+        (say("Gold weighed"), mass_words(gold_ug, asked), gold_note),
+        (
+            say("Holes opened"),
+            str(opened),
+            say("in the period; {filled} filled in it", filled=filled),
+        ),
+        (
+            say("Holes still open"),
+            str(still),
+            say("at the end of {asked}", asked=cell_text(lists.state_day(asked))),
+        ),
     )
 
 
 def _sources(facts: RenewalFacts, methods: tuple[str, ...]) -> tuple[str, ...]:
     lines = [
-        READING,
-        "What is said of conditions and duties is the word of the person named; the evidence is "
-        "where it says.",
-        "Days, hours, volumes, weights and holes are as noted by the party at the time or at the "
-        "wrap-up of the trip. Totals are summed before rounding.",
-        "Person hours count work: test pans, stripping, digging, running the box, clean-up and "
-        "filling in. Drive, walk and rest are not in them. Hours without a name count for "
-        "everybody on the trip.",
-        "Volumes are loose gravel as fed to the box or pan, by the party's own measure.",
-        "A hole's volume is length × width × depth, as if it were a box: more than was moved.",
-        "Outlay of a trip to several sites is parted by the time on the ground at each, evenly if "
-        "none is noted. Lines that were worked out and not paid on a receipt are shown apart.",
+        say(READING),
+        say(
+            "What is said of conditions and duties is the word of the person "
+            "named; the evidence is where it says."
+        ),
+        say(
+            "Days, hours, volumes, weights and holes are as noted by the party "
+            "at the time or at the wrap-up of the trip. Totals are summed "
+            "before rounding."
+        ),
+        say(
+            "Person hours count work: test pans, stripping, digging, running "
+            "the box, clean-up and filling in. Drive, walk and rest are not in "
+            "them. Hours without a name count for everybody on the trip."
+        ),
+        say("Volumes are loose gravel as fed to the box or pan, by the party's own measure."),
+        say("A hole's volume is length × width × depth, as if it were a box: more than was moved."),
+        say(
+            "Outlay of a trip to several sites is parted by the time on the "
+            "ground at each, evenly if none is noted. Lines that were worked "
+            "out and not paid on a receipt are shown apart."
+        ),
     ]
     if methods:
         how = "; ".join(METHOD_WORDS.get(method, method) for method in methods)
         lines.append(
-            "Where one weigh-in holds gold of several runs and pans, its parts are worked out, "
-            f"not weighed: {how}."
+            say(
+                "Where one weigh-in holds gold of several runs and pans, its parts "
+                "are worked out, not weighed: {how}.",
+                how=how,
+            )
         )
     return tuple(lines)

@@ -8,16 +8,19 @@ from reports.figures.attribution import time_weights
 from reports.figures.facts import SitePart
 from reports.figures.renewal_facts import Block, RenewalAsked, RenewalFacts, TripWork, Washed
 from trips.calc.shares import largest_remainder
+from trips.calc.words import Spoken, marked, say
 
 WAY = ("drive", "walk")
-WORK_WORDS = {
-    "test": "test pans",
-    "strip": "stripping",
-    "dig": "digging",
-    "run": "running the box",
-    "clean_up": "clean-up",
-    "fill_in": "filling in",
-}
+WORK_WORDS = Spoken(
+    {
+        "test": marked("test pans"),
+        "strip": marked("stripping"),
+        "dig": marked("digging"),
+        "run": marked("running the box"),
+        "clean_up": marked("clean-up"),
+        "fill_in": marked("filling in"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -64,7 +67,7 @@ def sort_trips(
         elif went:
             counted.append(trip)
         elif trip.unsaid:
-            left_out.append(LeftOut(trip, "Nobody has said whether the site was visited."))
+            left_out.append(LeftOut(trip, say("Nobody has said whether the site was visited.")))
     return tuple(counted), tuple(left_out)
 
 
@@ -72,11 +75,11 @@ def _why_not(trip: TripWork, asked: RenewalAsked) -> str:
     if trip.is_wrapped_up and not (trip.unsaid or set(trip.covered) & set(trip.visited)):
         return ""
     if not trip.is_wrapped_up:
-        return f"It is {trip.state}, not wrapped up."
+        return say("It is {state}, not wrapped up.", state=trip.state)
     if trip.ends_on > asked.as_of:
-        return "It ends after the day this record is told for."
+        return say("It ends after the day this record is told for.")
     if trip.starts_on < asked.first or trip.ends_on > asked.last:
-        return "It reaches beyond the period: choose a longer period to have it in."
+        return say("It reaches beyond the period: choose a longer period to have it in.")
     return ""
 
 
@@ -149,11 +152,13 @@ def _day(day: date, site_id: int, one: _Noted, gear: dict[int, str]) -> Day:
 
 def _methods(one: _Noted, work: Sequence[Block], gear: dict[int, str]) -> tuple[str, ...]:
     boxes = [
-        gear.get(each.gear_id, "box not noted") if each.gear_id is not None else "box not noted"
+        gear.get(each.gear_id, say("box not noted"))
+        if each.gear_id is not None
+        else say("box not noted")
         for each in one.washed
         if each.is_run
     ]
-    pans = ["test pans"] if any(not each.is_run for each in one.washed) else []
+    pans = [say("test pans")] if any(not each.is_run for each in one.washed) else []
     doing = [
         words
         for activity, words in WORK_WORDS.items()

@@ -93,6 +93,7 @@ class TripWork:
     ends_on: date
     state: str
     is_wrapped_up: bool
+    is_called_off: bool
     people: tuple[int, ...]
     visited: tuple[int, ...]
     unsaid: tuple[int, ...]

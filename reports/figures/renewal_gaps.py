@@ -9,6 +9,7 @@ from reports.figures.renewal_gold import Gold
 from reports.figures.renewal_lists import holes_in
 from reports.figures.report import cell_text
 from reports.figures.words import listed
+from trips.calc.words import say, several
 
 MOST = 8
 
@@ -38,15 +39,15 @@ def _of_paper(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) 
         ("number", paper.number),
         ("holder", paper.holder),
         ("issuer", paper.issuer),
-        ("day of issue", paper.issued_on),
-        ("last day", paper.expires_on),
+        (say("day of issue"), paper.issued_on),
+        (say("last day"), paper.expires_on),
         ("conditions", paper.conditions),
     )
     empty = [name for name, value in fields if not value]
     if empty:
-        yield f"Not noted of the paper: {listed(empty)}."
+        yield say("Not noted of the paper: {empty}.", empty=listed(empty))
     if not paper.sites:
-        yield "No site is noted under this paper, so no day, hole or gold can be listed."
+        yield say("No site is noted under this paper, so no day, hole or gold can be listed.")
     outside = [
         day.day
         for day in on_site
@@ -54,11 +55,14 @@ def _of_paper(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) 
         or (paper.expires_on and day.day > paper.expires_on)
     ]
     if outside:
-        yield f"Listed, but outside the paper's term: {_days(outside)}."
+        yield say("Listed, but outside the paper's term: {outside}.", outside=_days(outside))
     if asked.last > asked.as_of:
         yield (
-            f"The period ends after {cell_text(asked.as_of)}, the day this record is told for: "
-            "what comes later can't be in it."
+            say(
+                "The period ends after {as_of}, the day this record is told for: "
+                "what comes later can't be in it.",
+                as_of=cell_text(asked.as_of),
+            )
         )
 
 
@@ -70,23 +74,34 @@ def _of_trips(
 ) -> Iterable[str]:
     if left_out:
         yield (
-            f"{_many(len(left_out), 'trip')} to these sites left out, listed with the reason in "
-            "the last table."
+            several(
+                "{n} trip to these sites left out, listed with the reason in the last table.",
+                "{n} trips to these sites left out, listed with the reason in the last table.",
+                len(left_out),
+            )
         )
     if facts.paper.sites and not counted:
-        yield "No trip to these sites that is wrapped up lies in the period."
+        yield say("No trip to these sites that is wrapped up lies in the period.")
     unsaid = [trip.name for trip in counted if trip.unsaid]
     if unsaid:
-        yield f"Not said of every site whether it was visited: {listed(unsaid, MOST)}."
+        yield say(
+            "Not said of every site whether it was visited: {unsaid}.", unsaid=listed(unsaid, MOST)
+        )
     bare = [day.day for day in on_site if day.minutes is None and not day.methods]
     if bare:
         yield (
-            "A visit is noted, but not what was done or for how long; it stands on the trip's "
-            f"first day: {_days(bare)}."
+            say(
+                "A visit is noted, but not what was done or for how long; it "
+                "stands on the trip's first day: {bare}.",
+                bare=_days(bare),
+            )
         )
     nameless = [trip.name for trip in counted if not trip.people]
     if nameless:
-        yield f"Nobody is named; the hours count for one person: {listed(nameless, MOST)}."
+        yield say(
+            "Nobody is named; the hours count for one person: {nameless}.",
+            nameless=listed(nameless, MOST),
+        )
 
 
 def _of_work(
@@ -94,7 +109,7 @@ def _of_work(
 ) -> Iterable[str]:
     silent = [day.day for day in on_site if day.minutes is None and day.methods]
     if silent:
-        yield f"Work is noted but no hours: {_days(silent)}."
+        yield say("Work is noted but no hours: {silent}.", silent=_days(silent))
     trips = {trip.trip_id: trip for trip in counted}
     nowhere = sorted(
         {
@@ -107,17 +122,30 @@ def _of_work(
     )
     if nowhere:
         yield (
-            "Some hours name no site on a trip to several; they are not in this record: "
-            f"{listed(nowhere, MOST)}."
+            say(
+                "Some hours name no site on a trip to several; they are not in "
+                "this record: {nowhere}.",
+                nowhere=listed(nowhere, MOST),
+            )
         )
     sites = {site for site, _ in facts.paper.sites}
     runs = [r for r in facts.washed if r.is_run and r.trip_id in trips and r.site_id in sites]
     no_volume = [run.day for run in runs if run.volume_ml is None]
     if no_volume:
-        yield f"{_many(len(no_volume), 'run')} without a volume: {_days(no_volume)}."
+        yield several(
+            "{n} run without a volume: {days}.",
+            "{n} runs without a volume: {days}.",
+            len(no_volume),
+            days=_days(no_volume),
+        )
     no_gear = [run.day for run in runs if run.gear_id is None]
     if no_gear:
-        yield f"{_many(len(no_gear), 'run')} for which no box is noted: {_days(no_gear)}."
+        yield several(
+            "{n} run for which no box is noted: {days}.",
+            "{n} runs for which no box is noted: {days}.",
+            len(no_gear),
+            days=_days(no_gear),
+        )
 
 
 def _of_gold(facts: RenewalFacts, counted: Sequence[TripWork], gold: Gold) -> Iterable[str]:
@@ -134,17 +162,31 @@ def _of_gold(facts: RenewalFacts, counted: Sequence[TripWork], gold: Gold) -> It
     ]
     runs = [each.day for each in loose if each.is_run]
     if runs:
-        yield f"{_many(len(runs), 'run')} not weighed: {_days(runs)}."
+        yield several(
+            "{n} run not weighed: {days}.",
+            "{n} runs not weighed: {days}.",
+            len(runs),
+            days=_days(runs),
+        )
     if len(loose) > len(runs):
         yield (
-            f"{_many(len(loose) - len(runs), 'test pan')} not weighed; gold seen in them is not "
-            "in the sum."
+            several(
+                "{n} test pan not weighed; gold seen in them is not in the sum.",
+                "{n} test pans not weighed; gold seen in them is not in the sum.",
+                len(loose) - len(runs),
+            )
         )
     unclear = [line.weighed.day for line in gold.lines if line.here_ug is None]
     if unclear:
         yield (
-            f"{_many(len(unclear), 'weigh-in')} of trips to other sites, too, without runs or "
-            f"pans: how much is from here is not known: {_days(unclear)}."
+            several(
+                "{n} weigh-in of trips to other sites, too, without runs or pans: how much is "
+                "from here is not known: {days}.",
+                "{n} weigh-ins of trips to other sites, too, without runs or pans: how much is "
+                "from here is not known: {days}.",
+                len(unclear),
+                days=_days(unclear),
+            )
         )
 
 
@@ -154,18 +196,19 @@ def _of_holes(facts: RenewalFacts, asked: RenewalAsked) -> Iterable[str]:
         hole.opened_on for hole in holes if None in (hole.length_mm, hole.width_mm, hole.depth_mm)
     ]
     if unsized:
-        yield f"{_many(len(unsized), 'hole')} without full size, opened {_days(unsized)}."
+        yield several(
+            "{n} hole without full size, opened {days}.",
+            "{n} holes without full size, opened {days}.",
+            len(unsized),
+            days=_days(unsized),
+        )
     if not holes and facts.paper.sites:
-        yield "No hole is noted in the period. That is not the same as none dug."
+        yield say("No hole is noted in the period. That is not the same as none dug.")
 
 
 def _of_incidents(counted: Sequence[TripWork]) -> Iterable[str]:
     if counted and not any(trip.incidents for trip in counted):
-        yield "No incident is noted. That is not the same as none."
-
-
-def _many(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+        yield say("No incident is noted. That is not the same as none.")
 
 
 def _days(days: Iterable[date]) -> str:

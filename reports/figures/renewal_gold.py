@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from reports.figures.renewal_facts import RenewalFacts, TripWork, Weighed
+from trips.calc.words import say, several
 
 
 @dataclass(frozen=True)
@@ -51,14 +52,18 @@ def gold_here(facts: RenewalFacts, counted: Sequence[TripWork]) -> Gold:
                     by_site[each.site_id] = by_site.get(each.site_id, 0) + (each.mass_ug or 0)
             lines.append(WeighLine(weighed, here, _divided(weighed, here)))
         elif set(trip.visited) <= covered:
-            lines.append(WeighLine(weighed, weighed.net_ug, "whole: the trip went nowhere else"))
+            lines.append(
+                WeighLine(weighed, weighed.net_ug, say("whole: the trip went nowhere else"))
+            )
             if len(trip.visited) == 1:
                 site_id = trip.visited[0]
                 by_site[site_id] = by_site.get(site_id, 0) + weighed.net_ug
             else:
                 unplaced += weighed.net_ug
         else:
-            lines.append(WeighLine(weighed, None, "not known: the trip went to other sites, too"))
+            lines.append(
+                WeighLine(weighed, None, say("not known: the trip went to other sites, too"))
+            )
     alone = [
         each
         for each in washed
@@ -82,14 +87,18 @@ def gold_here(facts: RenewalFacts, counted: Sequence[TripWork]) -> Gold:
 
 def _divided(weighed: Weighed, here_ug: int) -> str:
     if here_ug == weighed.net_ug:
-        return "whole: all its runs and pans are of these sites"
-    return "worked out from its runs and pans at these sites"
+        return say("whole: all its runs and pans are of these sites")
+    return say("worked out from its runs and pans at these sites")
 
 
 def _note(weigh_ins: int, alone: int, unclear: int) -> str:
     if not weigh_ins and not alone:
-        return "nothing has been weighed"
-    said = f"raw, {weigh_ins} {'weigh-in' if weigh_ins == 1 else 'weigh-ins'}"
+        return say("nothing has been weighed")
+    said = several("raw, {n} weigh-in", "raw, {n} weigh-ins", weigh_ins)
     if alone:
-        said += f", {alone} {'pan' if alone == 1 else 'pans'} weighed alone"
-    return f"at least; {said}, {unclear} can't be placed" if unclear else said
+        said += several(", {n} pan weighed alone", ", {n} pans weighed alone", alone)
+    return (
+        say("at least; {said}, {unclear} can't be placed", said=said, unclear=unclear)
+        if unclear
+        else said
+    )

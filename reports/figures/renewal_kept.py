@@ -10,10 +10,11 @@ from reports.figures.renewal_facts import ConditionFact, DutyFact, RenewalAsked,
 from reports.figures.renewal_lists import holes_in, state_day
 from reports.figures.renewal_parts import Part
 from reports.figures.report import Column, cell_text
+from trips.calc.words import marked, say, several
 
 MM2_PER_M2 = 1_000_000
 ML_PER_M3 = 1_000_000
-NOBODY = "not said by anybody in this period"
+NOBODY = marked("not said by anybody in this period")
 
 
 @dataclass(frozen=True)
@@ -62,25 +63,25 @@ def cubic_metres(ground: Ground) -> Decimal | None:
 def ground_part(found: GroundFigures, asked: RenewalAsked) -> Part:
     """Ground disturbed and restored: holes balance, unmeasured ones are counted apart."""
     rows = (
-        (f"Open before {cell_text(asked.first)}", found.open_before),
-        ("Opened in the period", found.opened),
-        ("Filled in the period", found.filled),
-        (f"Still open on {cell_text(state_day(asked))}", found.open_after),
+        (say("Open before {first}", first=cell_text(asked.first)), found.open_before),
+        (say("Opened in the period"), found.opened),
+        (say("Filled in the period"), found.filled),
+        (say("Still open on {asked}", asked=cell_text(state_day(asked))), found.open_after),
     )
     any_hole = any(ground.holes for _, ground in rows)
     unmeasured = any(ground.without_volume for _, ground in rows)
-    notes = ["A hole dug and filled in the period is in both lines. Sizes are boxes."]
+    notes = [say("A hole dug and filled in the period is in both lines. Sizes are boxes.")]
     if unmeasured:
-        notes.append("Holes without a full size are counted, but not in area and volume.")
+        notes.append(say("Holes without a full size are counted, but not in area and volume."))
     return Part(
         key="ground",
-        title="Ground disturbed and restored",
+        title=say("Ground disturbed and restored"),
         columns=(
-            Column("what", "Ground"),
-            Column("holes", "Holes", align="right"),
-            Column("area", "Area", "m²", "right"),
-            Column("volume", "Volume", "m³", "right"),
-            Column("unmeasured", "Of them without full size", align="right"),
+            Column("what", say("Ground")),
+            Column("holes", say("Holes"), align="right"),
+            Column("area", say("Area"), "m²", "right"),
+            Column("volume", say("Volume"), "m³", "right"),
+            Column("unmeasured", say("Of them without full size"), align="right"),
         ),
         rows=tuple(
             (
@@ -94,7 +95,7 @@ def ground_part(found: GroundFigures, asked: RenewalAsked) -> Part:
         )
         if any_hole
         else (),
-        empty="No hole is noted at these sites up to the end of this period.",
+        empty=say("No hole is noted at these sites up to the end of this period."),
         notes=tuple(notes) if any_hole else (),
     )
 
@@ -107,17 +108,17 @@ def conditions_part(facts: RenewalFacts, asked: RenewalAsked) -> Part:
     ]
     return Part(
         key="conditions",
-        title="Conditions, and how each was kept",
+        title=say("Conditions, and how each was kept"),
         columns=(
-            Column("number", "No."),
-            Column("text", "Condition, as noted"),
-            Column("kept", "What the party says"),
-            Column("evidence", "Evidence"),
+            Column("number", say("No.")),
+            Column("text", say("Condition, as noted")),
+            Column("kept", say("What the party says")),
+            Column("evidence", say("Evidence")),
         ),
         rows=tuple(rows),
-        empty="The conditions aren't noted line by line; see “The paper”."
+        empty=say("The conditions aren't noted line by line; see “The paper”.")
         if facts.paper.conditions
-        else "No condition of the paper is noted.",
+        else say("No condition of the paper is noted."),
     )
 
 
@@ -133,23 +134,30 @@ def _kept(
             evidence.append(mark.evidence)
     for duty in duties:
         if duty.condition_id == condition.condition_id:
-            said.append(f"{duty.title}, due {cell_text(duty.due_on)}: {_state(duty, asked)}")
+            said.append(
+                say(
+                    "{title}, due {due_on}: {duty}",
+                    title=duty.title,
+                    due_on=cell_text(duty.due_on),
+                    duty=_state(duty, asked),
+                )
+            )
             evidence += [duty.evidence, duty.work]
     if not said:
-        return NOBODY, ""
-    return "\n".join(said), "\n".join(text for text in evidence if text) or "none noted"
+        return say(NOBODY), ""
+    return "\n".join(said), "\n".join(text for text in evidence if text) or say("none noted")
 
 
 def duties_part(facts: RenewalFacts, asked: RenewalAsked) -> Part:
     """Every due day of the paper's duties in the period, settled or not."""
     return Part(
         key="duties",
-        title="Duties that fell due",
+        title=say("Duties that fell due"),
         columns=(
-            Column("due", "Due on"),
-            Column("duty", "Duty"),
-            Column("state", f"On {cell_text(state_day(asked))}"),
-            Column("evidence", "Evidence"),
+            Column("due", say("Due on")),
+            Column("duty", say("Duty")),
+            Column("state", say("On {asked}", asked=cell_text(state_day(asked)))),
+            Column("evidence", say("Evidence")),
         ),
         rows=tuple(
             (
@@ -160,7 +168,7 @@ def duties_part(facts: RenewalFacts, asked: RenewalAsked) -> Part:
             )
             for duty in facts.duties
         ),
-        empty="No duty of this paper is noted for this period.",
+        empty=say("No duty of this paper is noted for this period."),
     )
 
 
@@ -169,14 +177,18 @@ def _outcome(duty: DutyFact) -> str:
     if done_on is None:
         return "open"
     late = (done_on - duty.due_on).days
-    after = f", {late} {'day' if late == 1 else 'days'} after it" if late > 0 else ""
+    after = several(", {n} day after it", ", {n} days after it", late) if late > 0 else ""
     return f"{duty.outcome} {cell_text(done_on)}{after}"
 
 
 def _state(duty: DutyFact, asked: RenewalAsked) -> str:
     if duty.done_on is not None:
         return _outcome(duty)
-    return "not yet due" if duty.due_on > state_day(asked) else "not noted as done"
+    return say("not noted as done") if _is_open(duty, asked) else say("not yet due")
+
+
+def _is_open(duty: DutyFact, asked: RenewalAsked) -> bool:
+    return duty.done_on is None and duty.due_on <= state_day(asked)
 
 
 def kept_gaps(facts: RenewalFacts, asked: RenewalAsked) -> tuple[str, ...]:
@@ -185,37 +197,57 @@ def kept_gaps(facts: RenewalFacts, asked: RenewalAsked) -> tuple[str, ...]:
     silent = [
         str(number)
         for number, condition in enumerate(facts.paper.condition_lines, start=1)
-        if _kept(condition, facts.duties, asked)[0] == NOBODY
+        if _kept(condition, facts.duties, asked)[0] == say(NOBODY)
     ]
     if silent:
-        words = "condition" if len(silent) == 1 else "conditions"
         found.append(
-            f"Nobody has said how {words} no. {', '.join(silent)} {_was(silent)} kept in this "
-            "period."
+            several(
+                "Nobody has said how condition no. {numbers} was kept in this period.",
+                "Nobody has said how conditions no. {numbers} were kept in this period.",
+                len(silent),
+                numbers=", ".join(silent),
+            )
         )
-    late = [duty for duty in facts.duties if _state(duty, asked) == "not noted as done"]
+    late = [duty for duty in facts.duties if _is_open(duty, asked)]
     if late:
-        many = "1 due day is" if len(late) == 1 else f"{len(late)} due days are"
-        found.append(f"{many} not noted as done: {_titles(late)}.")
+        found.append(
+            several(
+                "{n} due day is not noted as done: {late}.",
+                "{n} due days are not noted as done: {late}.",
+                len(late),
+                late=_titles(late),
+            )
+        )
     holes = holes_in(facts, asked)
     filled = [line.hole for line in holes if line.was_filled(asked)]
     slow = [line for line in holes if line.hole.days_late(state_day(asked))]
     still = sum(1 for line in slow if line.is_open)
     if still:
-        one = "1 hole is" if still == 1 else f"{still} holes are"
-        found.append(f"{one} still open past the day for filling.")
+        found.append(
+            several(
+                "{n} hole is still open past the day for filling.",
+                "{n} holes are still open past the day for filling.",
+                still,
+            )
+        )
     if filled_late := len(slow) - still:
-        one = "1 hole was" if filled_late == 1 else f"{filled_late} holes were"
-        found.append(f"{one} filled after the day for it.")
+        found.append(
+            several(
+                "{n} hole was filled after the day for it.",
+                "{n} holes were filled after the day for it.",
+                filled_late,
+            )
+        )
     bare = sum(1 for hole in filled if "after" not in {photo.role for photo in hole.photos})
     if bare:
-        one = "1 hole filled in the period has" if bare == 1 else f"{bare} holes filled have"
-        found.append(f"{one} no photo after filling.")
+        found.append(
+            several(
+                "{n} hole filled in the period has no photo after filling.",
+                "{n} holes filled have no photo after filling.",
+                bare,
+            )
+        )
     return tuple(found)
-
-
-def _was(rows: Sequence[object]) -> str:
-    return "was" if len(rows) == 1 else "were"
 
 
 def _titles(duties: Sequence[DutyFact]) -> str:
@@ -245,8 +277,12 @@ def hole_photos(facts: RenewalFacts, asked: RenewalAsked) -> tuple[tuple[HolePho
         for role in ("before", "after", "other"):
             these = [photo for photo in hole.photos if photo.role == role]
             for photo in these[-1:] if role == "after" else these[:1]:
-                words = {"before": "before", "after": "after filling"}.get(role, "")
-                caption = f"Hole at {where}, opened {cell_text(hole.opened_on)}"
+                words = {"before": say("before"), "after": say("after filling")}.get(role, "")
+                caption = say(
+                    "Hole at {where}, opened {opened_on}",
+                    where=where,
+                    opened_on=cell_text(hole.opened_on),
+                )
                 told = ", ".join(text for text in (words, photo.caption) if text)
                 found.append(
                     HolePhoto(photo.key, f"{caption}: {told}" if told else caption, photo.day)

@@ -13,6 +13,7 @@ from reports.figures.report import Column, cell_text
 from reports.figures.season import KIND_WORDS
 from trips.calc.money import from_minor
 from trips.calc.units import from_base, unit
+from trips.calc.words import say, several
 
 MM3_PER_M3 = 1_000_000_000
 
@@ -65,24 +66,24 @@ def gold_part(
     ]
     if gold.alone:
         alone = mass(gold.alone_ug, asked)
-        rows.append(("", "Pans weighed alone", alone, "", alone, "as weighed"))
+        rows.append(("", say("Pans weighed alone"), alone, "", alone, say("as weighed")))
     return Part(
         key="gold",
-        title="Gold weighed",
+        title=say("Gold weighed"),
         columns=(
-            Column("day", "Weighed on"),
-            Column("trip", "Trip"),
-            Column("net", "Net weight", label, "right"),
-            Column("step", "Scale's step", "mg", "right"),
-            Column("here", "Of these sites", label, "right"),
-            Column("basis", "How that is known"),
+            Column("day", say("Weighed on")),
+            Column("trip", say("Trip")),
+            Column("net", say("Net weight"), label, "right"),
+            Column("step", say("Scale's step"), "mg", "right"),
+            Column("here", say("Of these sites"), label, "right"),
+            Column("basis", say("How that is known")),
         ),
         rows=tuple(rows),
-        totals=("Sum", "", "", "", mass(gold.known_ug, asked), "")
+        totals=(say("Sum"), "", "", "", mass(gold.known_ug, asked), "")
         if gold.known_ug is not None
         else (),
-        empty="Nothing has been weighed from these sites in this period.",
-        notes=("Raw gold as weighed, not fine gold.",) if rows else (),
+        empty=say("Nothing has been weighed from these sites in this period."),
+        notes=(say("Raw gold as weighed, not fine gold."),) if rows else (),
     )
 
 
@@ -94,7 +95,7 @@ def holes_part(facts: RenewalFacts, asked: RenewalAsked, holes: Sequence[HoleLin
             facts.site_names[line.hole.site_id],
             line.hole.spot,
             line.hole.opened_on,
-            line.hole.fill_by or "no day said",
+            line.hole.fill_by or say("no day said"),
             "open" if line.hole.filled_on is None else line.hole.filled_on,
             _metres(line.hole.length_mm),
             _metres(line.hole.width_mm),
@@ -106,29 +107,39 @@ def holes_part(facts: RenewalFacts, asked: RenewalAsked, holes: Sequence[HoleLin
     ]
     return Part(
         key="holes",
-        title="Holes",
+        title=say("Holes"),
         columns=(
-            Column("site", "Site"),
-            Column("spot", "Spot"),
-            Column("opened", "Opened"),
-            Column("fill-by", "Fill by"),
-            Column("filled", "Filled"),
-            Column("length", "Length", "m", "right"),
-            Column("width", "Width", "m", "right"),
-            Column("depth", "Depth", "m", "right"),
-            Column("volume", "As a box", "m³", "right"),
-            Column("state", f"On {cell_text(state_day(asked))}"),
+            Column("site", say("Site")),
+            Column("spot", say("Spot")),
+            Column("opened", say("Opened")),
+            Column("fill-by", say("Fill by")),
+            Column("filled", say("Filled")),
+            Column("length", say("Length"), "m", "right"),
+            Column("width", say("Width"), "m", "right"),
+            Column("depth", say("Depth"), "m", "right"),
+            Column("volume", say("As a box"), "m³", "right"),
+            Column("state", say("On {asked}", asked=cell_text(state_day(asked)))),
         ),
         rows=tuple(rows),
-        empty="No hole is noted at these sites in this period.",
-        notes=tuple(dict.fromkeys(f"Fill {hole.fill_words}." for hole in said if hole.fill_words)),
+        empty=say("No hole is noted at these sites in this period."),
+        notes=tuple(
+            dict.fromkeys(
+                say("Fill {fill_words}.", fill_words=hole.fill_words)
+                for hole in said
+                if hole.fill_words
+            )
+        ),
     )
 
 
 def _hole_state(line: HoleLine, day: date) -> str:
     late = line.hole.days_late(day)
-    state = "still open" if line.is_open else "filled"
-    return f"{state}, {late} {'day' if late == 1 else 'days'} late" if late else state
+    state = say("still open") if line.is_open else say("filled")
+    return (
+        several("{state}, {n} day late", "{state}, {n} days late", late, state=state)
+        if late
+        else state
+    )
 
 
 def outlay_part(facts: RenewalFacts, asked: RenewalAsked, counted: Sequence[TripWork]) -> Part:
@@ -163,24 +174,24 @@ def outlay_part(facts: RenewalFacts, asked: RenewalAsked, counted: Sequence[Trip
         )
     return Part(
         key="outlay",
-        title="Outlay, by kind",
+        title=say("Outlay, by kind"),
         columns=(
-            Column("kind", "Kind"),
-            Column("amount", "Amount", asked.currency, "right"),
-            Column("estimated", "Of it worked out", asked.currency, "right"),
-            Column("unknown", "Lines without an amount", align="right"),
+            Column("kind", say("Kind")),
+            Column("amount", say("Amount"), asked.currency, "right"),
+            Column("estimated", say("Of it worked out"), asked.currency, "right"),
+            Column("unknown", say("Lines without an amount"), align="right"),
         ),
         rows=tuple(rows),
         totals=(
-            "Sum",
+            say("Sum"),
             from_minor(whole, asked.currency),
             from_minor(whole_estimated, asked.currency),
             sum(int(str(row[3])) for row in rows),
         )
         if rows
         else (),
-        empty="No outlay is noted on these trips.",
-        notes=("Wear of car and gear is not in it.",) if rows else (),
+        empty=say("No outlay is noted on these trips."),
+        notes=(say("Wear of car and gear is not in it."),) if rows else (),
     )
 
 
@@ -188,12 +199,16 @@ def incidents_part(counted: Sequence[TripWork]) -> Part:
     """What the party noted under incidents."""
     return Part(
         key="incidents",
-        title="Incidents",
-        columns=(Column("day", "Trip began"), Column("trip", "Trip"), Column("words", "Noted")),
+        title=say("Incidents"),
+        columns=(
+            Column("day", say("Trip began")),
+            Column("trip", say("Trip")),
+            Column("words", say("Noted")),
+        ),
         rows=tuple(
             (trip.starts_on, trip.name, trip.incidents) for trip in counted if trip.incidents
         ),
-        empty="No incident is noted. That is not the same as none.",
+        empty=say("No incident is noted. That is not the same as none."),
     )
 
 
@@ -201,17 +216,17 @@ def left_out_part(left_out: Sequence[LeftOut]) -> Part:
     """Trips to these sites that are not in the record, and why."""
     return Part(
         key="left-out",
-        title="Trips left out",
+        title=say("Trips left out"),
         columns=(
-            Column("first", "From"),
-            Column("last", "To"),
-            Column("trip", "Trip"),
-            Column("why", "Why it is not in this record"),
+            Column("first", say("From")),
+            Column("last", say("To")),
+            Column("trip", say("Trip")),
+            Column("why", say("Why it is not in this record")),
         ),
         rows=tuple(
             (each.trip.starts_on, each.trip.ends_on, each.trip.name, each.why) for each in left_out
         ),
-        empty="None.",
+        empty=say("None."),
     )
 
 

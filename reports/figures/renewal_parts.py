@@ -9,6 +9,7 @@ from reports.figures.renewal_facts import RenewalAsked, RenewalFacts, TripWork, 
 from reports.figures.renewal_gold import Gold
 from reports.figures.report import Column, cell_text, texts
 from trips.calc.units import from_base, unit
+from trips.calc.words import say
 
 MASS_PLACES = {"g": 3, "dwt": 3, "grain": 1, "ozt": 5}
 
@@ -70,14 +71,14 @@ def days_part(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) 
     washed = [day.washed_ml for day in on_site if day.washed_ml is not None]
     return Part(
         key="days",
-        title="Every day on site",
+        title=say("Every day on site"),
         columns=(
-            Column("day", "Date"),
-            Column("site", "Site"),
-            Column("persons", "Persons", align="right"),
-            Column("hours", "Person hours", "h", "right"),
-            Column("methods", "Methods"),
-            Column("washed", "Washed in boxes", volume_label(asked), "right"),
+            Column("day", say("Date")),
+            Column("site", say("Site")),
+            Column("persons", say("Persons"), align="right"),
+            Column("hours", say("Person hours"), "h", "right"),
+            Column("methods", say("Methods")),
+            Column("washed", say("Washed in boxes"), volume_label(asked), "right"),
         ),
         rows=tuple(
             (
@@ -85,13 +86,13 @@ def days_part(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) 
                 facts.site_names[day.site_id],
                 day.persons,
                 hours(day.minutes),
-                ", ".join(day.methods) or "not noted",
+                ", ".join(day.methods) or say("not noted"),
                 None if day.washed_ml is None else volume(day.washed_ml, asked),
             )
             for day in on_site
         ),
         totals=(
-            f"{len({day.day for day in on_site})} days",
+            say("{words} days", words=len({day.day for day in on_site})),
             "",
             "",
             hours(sum(known)) if known else None,
@@ -100,7 +101,7 @@ def days_part(facts: RenewalFacts, asked: RenewalAsked, on_site: Sequence[Day]) 
         )
         if on_site
         else (),
-        empty="No day on site is noted in this period.",
+        empty=say("No day on site is noted in this period."),
     )
 
 
@@ -120,23 +121,23 @@ def sites_part(
                 len({day.day for day in here}),
                 hours(sum(minutes)) if minutes or not here else None,
                 volume(sum(washed), asked) if washed or not here else None,
-                "nothing weighed" if gold_ug is None else mass(gold_ug, asked),
+                say("nothing weighed") if gold_ug is None else mass(gold_ug, asked),
             )
         )
     if gold.unplaced_ug:
-        rows.append(("Not placed at one site", "", "", "", mass(gold.unplaced_ug, asked)))
+        rows.append((say("Not placed at one site"), "", "", "", mass(gold.unplaced_ug, asked)))
     return Part(
         key="sites",
-        title="By site",
+        title=say("By site"),
         columns=(
-            Column("site", "Site"),
-            Column("days", "Days", align="right"),
-            Column("hours", "Person hours", "h", "right"),
-            Column("washed", "Washed in boxes", volume_label(asked), "right"),
-            Column("gold", "Gold weighed", mass_label(asked), "right"),
+            Column("site", say("Site")),
+            Column("days", say("Days"), align="right"),
+            Column("hours", say("Person hours"), "h", "right"),
+            Column("washed", say("Washed in boxes"), volume_label(asked), "right"),
+            Column("gold", say("Gold weighed"), mass_label(asked), "right"),
         ),
         rows=tuple(rows),
-        empty="No site is noted under this paper.",
+        empty=say("No site is noted under this paper."),
     )
 
 
@@ -149,27 +150,27 @@ def gear_part(facts: RenewalFacts, asked: RenewalAsked, counted: Sequence[TripWo
     rows: list[tuple[object, ...]] = []
     for key in dict.fromkeys(each.gear_id for each in washed if each.is_run):
         box = gear.get(key) if key is not None else None
-        named = (box.name, box.kind, box.power) if box else ("Box not noted", "", "")
+        named = (box.name, box.kind, box.power) if box else (say("Box not noted"), "", "")
         rows.append((*named, *_sums([r for r in washed if r.is_run and r.gear_id == key], asked)))
     rows.sort(key=lambda row: str(row[0]))
     pans = [each for each in washed if not each.is_run]
     if pans:
         count, _, volume, silent = _sums(pans, asked)
-        rows.append(("Test pans", "pan", "none", count, "", volume, silent))
+        rows.append((say("Test pans"), "pan", "none", count, "", volume, silent))
     return Part(
         key="gear",
-        title="Moved and washed, by gear",
+        title=say("Moved and washed, by gear"),
         columns=(
-            Column("gear", "Gear"),
-            Column("kind", "Kind"),
-            Column("power", "Power"),
-            Column("runs", "Runs or pans", align="right"),
-            Column("hours", "Hours running", "h", "right"),
-            Column("volume", "Washed, loose", volume_label(asked), "right"),
-            Column("silent", "Of them without a volume", align="right"),
+            Column("gear", say("Gear")),
+            Column("kind", say("Kind")),
+            Column("power", say("Power")),
+            Column("runs", say("Runs or pans"), align="right"),
+            Column("hours", say("Hours running"), "h", "right"),
+            Column("volume", say("Washed, loose"), volume_label(asked), "right"),
+            Column("silent", say("Of them without a volume"), align="right"),
         ),
         rows=tuple(rows),
-        empty="No box run and no test pan is noted in this period.",
+        empty=say("No box run and no test pan is noted in this period."),
     )
 
 

@@ -12,8 +12,9 @@ from typing import Literal
 
 from trips.calc import local
 from trips.calc.digits import known_digits
+from trips.calc.words import marked, say
 
-UNKNOWN = "unknown"
+UNKNOWN = marked("unknown")
 
 
 @dataclass(frozen=True)
@@ -120,7 +121,7 @@ def cell_text(value: object) -> str:
     Returns: "unknown" for None.
     """
     if value is None:
-        return UNKNOWN
+        return say(UNKNOWN)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | Decimal):

@@ -15,6 +15,7 @@ from reports.figures.value import ValuedTrip
 from trips.calc.counts import Interval
 from trips.calc.money import minor_per_main, round_minor
 from trips.calc.returns import interval, jeffreys, seed_from
+from trips.calc.words import say
 
 CONFIDENCE = 0.80
 
@@ -195,7 +196,7 @@ def returns(outings: Sequence[Outing], currency: str) -> Return:
     timed = any(each.net_minor is not None and each.minutes is not None for each in outings)
     for outing in outings:
         if outing.net_minor is None or (timed and outing.minutes is None):
-            reason = outing.reason or "No hours are recorded."
+            reason = outing.reason or say("No hours are recorded.")
             gaps.append(Gap(outing.trip_id, outing.name, reason))
         else:
             known.append((outing, outing.net_minor, outing.minutes or 0))
@@ -220,7 +221,7 @@ def returns(outings: Sequence[Outing], currency: str) -> Return:
         low_minor=None if found.low is None else round(found.low * scale),
         high_minor=None if found.high is None else round(found.high * scale),
         method=found.method,
-        note=found.note if known else "No trip with a known net yet.",
+        note=found.note if known else say("No trip with a known net yet."),
         mean_of_ratios_minor=round_minor(sum(ratios, Fraction(0)) / len(ratios))
         if ratios
         else None,

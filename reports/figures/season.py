@@ -7,19 +7,22 @@ from datetime import date
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.returns import Gap, Outing, PastShare, past_share, whole_trips
 from reports.figures.value import ValuedTrip
-from trips.calc.costs import CostKind, CostLine, TripCost
+from trips.calc.costs import CostLine, TripCost
 from trips.calc.payladder import LABELS, Rung, rungs
+from trips.calc.words import Spoken, marked, say
 
-KIND_WORDS: dict[CostKind, str] = {
-    "fuel": "Fuel",
-    "consumables": "Consumables",
-    "fee": "Fees and shares of papers' fees",
-    "food": "Food",
-    "camp": "Camp",
-    "gear_hire": "Hired gear",
-    "other": "Other",
-    "wear": "Wear",
-}
+KIND_WORDS = Spoken(
+    {
+        "fuel": marked("Fuel"),
+        "consumables": marked("Consumables"),
+        "fee": marked("Fees and shares of papers' fees"),
+        "food": marked("Food"),
+        "camp": marked("Camp"),
+        "gear_hire": marked("Hired gear"),
+        "other": marked("Other"),
+        "wear": marked("Wear"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -81,7 +84,7 @@ def outing_rungs(outing: Outing, party: PartyFacts) -> tuple[Rung, ...]:
         cost_of(outing, party.currency),
         outing.person_minutes,
         party.hourly_figure_minor,
-        outing.value_reason or "The value of the gold is not known.",
+        outing.value_reason or say("The value of the gold is not known."),
     )
 
 
@@ -91,9 +94,9 @@ def cost_of(outing: Outing, currency: str) -> TripCost:
     if outing.outlay_minor is not None:
         other = outing.outlay_minor - (outing.fuel_minor or 0)
     lines = (
-        CostLine("fuel", "Fuel", outing.fuel_minor, "as kept", False),
-        CostLine("other", "Other outlay", other, "as kept", False),
-        CostLine("wear", "Wear", outing.wear_minor, "as kept", False),
+        CostLine("fuel", say("Fuel"), outing.fuel_minor, say("as kept"), False),
+        CostLine("other", say("Other outlay"), other, say("as kept"), False),
+        CostLine("wear", say("Wear"), outing.wear_minor, say("as kept"), False),
     )
     return TripCost(
         lines=lines,

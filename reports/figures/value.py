@@ -14,12 +14,15 @@ from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.words import NARROW
 from trips.calc import local
 from trips.calc.gold import PricePoint, Unknown, prices_of, value_gold
+from trips.calc.words import Spoken, marked, say
 
 PriceBasis = Literal["trip", "today"]
-BASIS_WORDS: dict[PriceBasis, str] = {
-    "trip": "at the price of each trip's own day",
-    "today": "at the price of the day shown",
-}
+BASIS_WORDS = Spoken(
+    {
+        "trip": marked("at the price of each trip's own day"),
+        "today": marked("at the price of the day shown"),
+    }
+)
 
 
 class ValuedTrip(NamedTuple):
@@ -45,7 +48,7 @@ class ValuedTrip(NamedTuple):
             return ""
         costs = self.trip.unknown if self.trip.outlay_minor is None else ()
         words = tuple(dict.fromkeys((*self.reasons, *costs)))
-        return " ".join(words) or "Its costs are not known."
+        return " ".join(words) or say("Its costs are not known.")
 
 
 def value_trips(
@@ -96,7 +99,14 @@ def price_words(point: PricePoint | Unknown) -> str:
     """A price with its unit, day and source in one line, or why there is none."""
     if isinstance(point, Unknown):
         return point.reason
-    unit = "troy ounce" if point.unit == "ozt" else "gram"
+    unit = say("troy ounce") if point.unit == "ozt" else say("gram")
     exponent = point.amount.normalize().as_tuple().exponent
     amount = local.fixed(point.amount, max(0, -int(exponent)), group=NARROW)
-    return f"{amount} {point.currency} per {unit} of {local.day(point.day)} ({point.source})"
+    return say(
+        "{amount} {currency} per {unit} of {day} ({source})",
+        amount=amount,
+        currency=point.currency,
+        unit=unit,
+        day=local.day(point.day),
+        source=point.source,
+    )

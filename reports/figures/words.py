@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from trips.calc import local
 from trips.calc.money import from_minor
+from trips.calc.words import say, several
 
 NARROW = "\u202f"  # doesn't break a line
 
@@ -15,7 +16,7 @@ def money_words(amount_minor: int, currency: str) -> str:
 
 def trips_word(count: int) -> str:
     """ "1 trip", "4 trips"."""
-    return f"{count} trip" if count == 1 else f"{count} trips"
+    return several("{n} trip", "{n} trips", count)
 
 
 def listed(names: Sequence[str], most: int = 6) -> str:
@@ -23,7 +24,7 @@ def listed(names: Sequence[str], most: int = 6) -> str:
     shown = list(names[:most])
     left = len(names) - len(shown)
     if left:
-        shown.append(f"{left} more")
+        shown.append(say("{left} more", left=left))
     if len(shown) < 2:
         return "".join(shown)
-    return f"{', '.join(shown[:-1])} and {shown[-1]}"
+    return say("{shown} and {shown_2}", shown=", ".join(shown[:-1]), shown_2=shown[-1])

@@ -13,9 +13,9 @@ from reports.figures.renewal_days import WAY, WORK_WORDS, person_minutes, share_
 from reports.figures.renewal_facts import RenewalFacts, TripWork
 from reports.figures.season import KIND_WORDS
 from reports.figures.words import listed
+from trips.calc.words import say
 
 MOST_NAMED = 6
-CALLED_OFF = "called off"
 
 
 @dataclass
@@ -46,13 +46,18 @@ def work_done(facts: RenewalFacts, asked: WorkAsked, as_of: date) -> WorkFound:
         for trip in facts.trips
         if trip.starts_on <= last
         and trip.ends_on >= asked.first
-        and trip.state != CALLED_OFF
+        and not trip.is_called_off
         and sites & {*trip.visited, *trip.covered}
     }
     notes = []
     open_trips = [trip.name for trip in trips.values() if not trip.is_wrapped_up]
     if open_trips:
-        notes.append(f"Not counted, because not wrapped up: {listed(open_trips, MOST_NAMED)}.")
+        notes.append(
+            say(
+                "Not counted, because not wrapped up: {open_trips}.",
+                open_trips=listed(open_trips, MOST_NAMED),
+            )
+        )
     counted = {pk: trip for pk, trip in trips.items() if trip.is_wrapped_up}
     if asked.measure in ("ground", "length"):
         done, lines, more = _holes(facts, asked, sites, last)
@@ -83,7 +88,7 @@ def _days(
         if trip is None or not first <= each.day <= last or each.site_id not in sites:
             continue
         row = found.setdefault((each.day, each.trip_id), _Day(trip))
-        row.doing["running the box" if each.is_run else "test pans"] = None
+        row.doing[say("running the box") if each.is_run else say("test pans")] = None
         if each.is_run:
             row.runs += 1
             if each.volume_ml is None:
@@ -125,7 +130,9 @@ def _hours(
     silent = sorted({row.trip.name for row in days.values() if not row.hours_noted})
     notes = _visits_unseen(counted, sites, days)
     if silent:
-        notes.append(f"Work is noted, but no hours: {listed(silent, MOST_NAMED)}.")
+        notes.append(
+            say("Work is noted, but no hours: {silent}.", silent=listed(silent, MOST_NAMED))
+        )
     known = any(row.hours_noted for row in days.values())
     went = days or any(sites & {*trip.visited} for trip in counted.values())
     done = sum(line.amount for line in lines)
@@ -142,7 +149,13 @@ def _volume(
     ]
     runs = sum(row.runs for row in days.values())
     silent = sum(row.runs_silent for row in days.values())
-    notes = [f"{silent} of {runs} box runs have no volume, so it is at least this."]
+    notes = [
+        say(
+            "{silent} of {runs} box runs have no volume, so it is at least this.",
+            silent=silent,
+            runs=runs,
+        )
+    ]
     done = sum(line.amount for line in lines)
     return (done if lines or not runs else None), lines, notes if silent else []
 
@@ -167,8 +180,14 @@ def _holes(
             silent += 1
             continue
         where = hole.spot or facts.site_names[hole.site_id]
-        lines.append(WorkLine(hole.opened_on, f"hole at {where}", amount, None))
-    notes = [f"{silent} of {len(here)} holes aren't measured, so it is at least this."]
+        lines.append(WorkLine(hole.opened_on, say("hole at {where}", where=where), amount, None))
+    notes = [
+        say(
+            "{silent} of {here} holes aren't measured, so it is at least this.",
+            silent=silent,
+            here=len(here),
+        )
+    ]
     done = sum(line.amount for line in lines)
     return (done if lines or not here else None), lines, notes if silent else []
 
@@ -197,17 +216,24 @@ def _money(
                 amount = share_here(trip, facts.blocks, sites, cost.amount_minor)
                 words = f"{trip.name}: {KIND_WORDS[cost.kind].lower()}"
                 lines.append(WorkLine(trip.ends_on, words, amount, trip.trip_id))
-    notes = ["Money on receipts; fees of papers, wear and what was worked out are not in it."]
+    notes = [say("Money on receipts; fees of papers, wear and what was worked out are not in it.")]
     if worked_out:
-        notes.append(f"{worked_out} lines were worked out, not paid on a receipt: left out.")
+        notes.append(
+            say(
+                "{worked_out} lines were worked out, not paid on a receipt: left out.",
+                worked_out=worked_out,
+            )
+        )
     if unknown:
-        notes.append(f"{unknown} lines have no amount, so it is at least this.")
+        notes.append(
+            say("{unknown} lines have no amount, so it is at least this.", unknown=unknown)
+        )
     if asked.hour_value_minor is not None:
         for (day, trip_id), row in days.items():
             if row.minutes:
                 # Rounded down: rather too little than too much in front of an office.
                 amount = row.minutes * asked.hour_value_minor // 60
-                words = f"{_words(row)}, valued by the hour"
+                words = say("{row}, valued by the hour", row=_words(row))
                 lines.append(WorkLine(day, words, amount, trip_id))
     return sum(line.amount for line in lines), lines, notes
 
@@ -220,7 +246,12 @@ def _visits_unseen(
     bare = [trip.name for pk, trip in counted.items() if pk not in seen and sites & {*trip.visited}]
     if not bare:
         return []
-    return [f"Visited, but nothing of the work is noted there: {listed(bare, MOST_NAMED)}."]
+    return [
+        say(
+            "Visited, but nothing of the work is noted there: {bare}.",
+            bare=listed(bare, MOST_NAMED),
+        )
+    ]
 
 
 def _words(row: _Day) -> str:

@@ -6,28 +6,35 @@ from decimal import Decimal
 from urllib.parse import urlencode
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.functional import Promise
+from django.utils.text import format_lazy
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.forms import whole_number
 from reports.decide.ranking import Per
 from reports.figures.value import BASIS_WORDS, PriceBasis
 
-PRICES = [("trip", "each trip's day"), ("today", "the day shown")]
+PRICES = [("trip", gettext_lazy("each trip's day")), ("today", gettext_lazy("the day shown"))]
 ALL = "all"
 KEEP_PCT = 85  # of the gold that the trip before brought from a site; own judgement
 
 
-def _whole(least: int, most: int, unit: str) -> dict[str, str]:
-    words = gettext(
-        "Expected a whole number of {unit} from {least} to {most}; the usual one was taken."
-    ).format(unit=unit, least=least, most=most)
+def _whole(least: int, most: int, unit: str | Promise) -> dict[str, str | Promise]:
+    words = format_lazy(
+        gettext_lazy(
+            "Expected a whole number of {unit} from {least} to {most}; the usual one was taken."
+        ),
+        unit=unit,
+        least=least,
+        most=most,
+    )
     return {"invalid": words, "min_value": words, "max_value": words}
 
 
 class AskForm(forms.Form):
     """A GET form; whatever is missing or can't be read falls back to its starting value."""
 
-    price = forms.ChoiceField(label="Gold price of", choices=PRICES, required=False)
+    price = forms.ChoiceField(label=gettext_lazy("Gold price of"), choices=PRICES, required=False)
     as_of = forms.DateField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, request, *, seasons=(), **starts):
@@ -62,38 +69,47 @@ class AskForm(forms.Form):
         return chosen if chosen in BASIS_WORDS else "trip"
 
 
-ORDERS = [("hour", "net per door-to-door hour"), ("trip", "net per trip")]
+ORDERS = [
+    ("hour", gettext_lazy("net per door-to-door hour")),
+    ("trip", gettext_lazy("net per trip")),
+]
 
 
 class WhereForm(AskForm):
     """Which day to go, for how long, and what counts."""
 
-    price = forms.ChoiceField(label="Value past gold at", choices=PRICES, required=False)
+    price = forms.ChoiceField(
+        label=gettext_lazy("Value past gold at"), choices=PRICES, required=False
+    )
     day = forms.DateField(
-        label="Day of the trip",
+        label=gettext_lazy("Day of the trip"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "Expected a date such as 2031-05-03; the day shown was taken."},
+        error_messages={
+            "invalid": gettext_lazy("Expected a date such as 2031-05-03; the day shown was taken.")
+        },
     )
-    order = forms.ChoiceField(label="In order of", choices=ORDERS, required=False)
+    order = forms.ChoiceField(label=gettext_lazy("In order of"), choices=ORDERS, required=False)
     hours = forms.DecimalField(
-        label="Hours at the creek",
+        label=gettext_lazy("Hours at the creek"),
         required=False,
         min_value=Decimal("0.5"),
         max_value=Decimal(24),
-        widget=forms.NumberInput(attrs={"step": "0.5", "placeholder": "as usual"}),
+        widget=forms.NumberInput(attrs={"step": "0.5", "placeholder": gettext_lazy("as usual")}),
         error_messages={
-            "invalid": "Expected a number of hours such as 5.5; your usual hours were taken.",
-            "min_value": "Expected at least 0.5 hours; your usual hours were taken.",
-            "max_value": "A day has 24 hours; your usual hours were taken.",
+            "invalid": gettext_lazy(
+                "Expected a number of hours such as 5.5; your usual hours were taken."
+            ),
+            "min_value": gettext_lazy("Expected at least 0.5 hours; your usual hours were taken."),
+            "max_value": gettext_lazy("A day has 24 hours; your usual hours were taken."),
         },
     )
     later = forms.IntegerField(
-        label="Trips after this one",
+        label=gettext_lazy("Trips after this one"),
         required=False,
         min_value=1,
         max_value=60,
-        error_messages=_whole(1, 60, "trips"),
+        error_messages=_whole(1, 60, gettext_lazy("trips")),
     )
     field_order = ["day", "hours", "later", "order", "price"]
 
@@ -117,24 +133,26 @@ class ScoutingForm(AskForm):
 
     price = None
     day = forms.DateField(
-        label="Day of the look",
+        label=gettext_lazy("Day of the look"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "Expected a date such as 2031-05-03; the day shown was taken."},
+        error_messages={
+            "invalid": gettext_lazy("Expected a date such as 2031-05-03; the day shown was taken.")
+        },
     )
     pans = forms.IntegerField(
-        label="Pans at each site",
+        label=gettext_lazy("Pans at each site"),
         required=False,
         min_value=1,
         max_value=40,
-        error_messages=_whole(1, 40, "pans"),
+        error_messages=_whole(1, 40, gettext_lazy("pans")),
     )
     later = forms.IntegerField(
-        label="Later trips that could use it",
+        label=gettext_lazy("Later trips that could use it"),
         required=False,
         min_value=1,
         max_value=60,
-        error_messages=_whole(1, 60, "trips"),
+        error_messages=_whole(1, 60, gettext_lazy("trips")),
     )
     field_order = ["day", "pans", "later"]
 
@@ -148,24 +166,26 @@ class SeasonPlanForm(AskForm):
 
     price = None
     until = forms.DateField(
-        label="Until",
+        label=gettext_lazy("Until"),
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "Expected a date such as 2031-10-31; half a year was taken."},
+        error_messages={
+            "invalid": gettext_lazy("Expected a date such as 2031-10-31; half a year was taken.")
+        },
     )
     free = forms.IntegerField(
-        label="Free days a month",
+        label=gettext_lazy("Free days a month"),
         required=False,
         min_value=1,
         max_value=31,
-        error_messages=_whole(1, 31, "days"),
+        error_messages=_whole(1, 31, gettext_lazy("days")),
     )
     keep = forms.IntegerField(
-        label="A further trip brings, % of the last",
+        label=gettext_lazy("A further trip brings, % of the last"),
         required=False,
         min_value=10,
         max_value=100,
-        error_messages=_whole(10, 100, "per cent"),
+        error_messages=_whole(10, 100, gettext_lazy("per cent")),
     )
     field_order = ["until", "free", "keep"]
 
@@ -200,7 +220,7 @@ def read_pins(asked: Iterable[str]) -> dict[tuple[str, int], int]:
 class SeasonForm(AskForm):
     """Which calendar year, or all of them."""
 
-    season = forms.ChoiceField(label="Season", required=False)
+    season = forms.ChoiceField(label=gettext_lazy("Season"), required=False)
     field_order = ["season", "price"]
 
     def __init__(self, request, years: Iterable[int], start: int | None, **more):

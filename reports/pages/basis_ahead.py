@@ -16,6 +16,7 @@ from reports.pages.basis_past import trip_url
 from trips.calc import local
 from trips.calc.digits import main_money_range, number_range
 from trips.calc.gold import Unknown
+from trips.calc.words import say
 
 if TYPE_CHECKING:
     from reports.decide.ranking import Ranked
@@ -170,7 +171,8 @@ def site_bases(
     )
     chances = Basis(
         gettext("Chance that one day pays"),
-        ", ".join(f"{rung.label} {rung.chance}" for rung in ladder if rung.chance) or show.UNKNOWN,
+        ", ".join(f"{rung.label} {rung.chance}" for rung in ladder if rung.chance)
+        or say(show.UNKNOWN),
         gettext(
             "From the belief to the number of colours and "
             "their masses, how often a day brings what the "
@@ -193,7 +195,7 @@ def leave_bases(facts: CreekFacts, hole: Hole) -> tuple[Basis, ...]:
 
     def mg(value: float | None) -> str:
         return (
-            show.UNKNOWN
+            say(show.UNKNOWN)
             if value is None
             else gettext("{number} mg an hour").format(number=number(value / 1000, 1))
         )

@@ -10,13 +10,16 @@ from claims.web.basis import Basis, Input
 from reports.figures.facts import PanFacts, RunFacts
 from reports.figures.returns import Outing, Return
 from reports.selectors.washed import WashedTrip
+from trips.calc.words import Spoken, marked, say, several
 
-RANGES = {
-    "none": "no range: fewer than three trips",
-    "rough": "a rough range: three to seven trips, Student's t on the ratio",
-    "bootstrap-t": "range: your trips drawn again and again (bootstrap-t)",
-    "exact-equal": "no range: all trips are equal",
-}
+RANGES = Spoken(
+    {
+        "none": marked("no range: fewer than three trips"),
+        "rough": marked("a rough range: three to seven trips, Student's t on the ratio"),
+        "bootstrap-t": marked("range: your trips drawn again and again (bootstrap-t)"),
+        "exact-equal": marked("no range: all trips are equal"),
+    }
+)
 
 
 def trip_url(trip_id: int) -> str:
@@ -152,17 +155,25 @@ def _washed(rows: Sequence[PanFacts | RunFacts]) -> str:
         counts = [(r.coarse, r.medium, r.fine) for r in rows if isinstance(r, PanFacts)]
         silent = sum(None in each for each in counts)
         colours = sum(n or 0 for each in counts for n in each)
-        words = gettext("{rows} pan{value}, {litres}, {colours} colours").format(
-            rows=len(rows), value="s" * (len(rows) > 1), litres=litres, colours=colours
+        words = several(
+            "{n} pan, {litres}, {colours} colours",
+            "{n} pans, {litres}, {colours} colours",
+            len(rows),
+            litres=litres,
+            colours=colours,
         )
         return words + (
             gettext("; {silent} not counted in full").format(silent=silent) if silent else ""
         )
     shares = [row.share_ug for row in rows if isinstance(row, RunFacts)]
     told = [share for share in shares if share is not None]
-    mass = show.quantity("mass", sum(told), "g") if told else show.UNKNOWN
-    return gettext("{rows} run{value}, {litres}, {mass}").format(
-        rows=len(rows), value="s" * (len(rows) > 1), litres=litres, mass=mass
+    mass = show.quantity("mass", sum(told), "g") if told else say(show.UNKNOWN)
+    return several(
+        "{n} run, {litres}, {mass}",
+        "{n} runs, {litres}, {mass}",
+        len(rows),
+        litres=litres,
+        mass=mass,
     )
 
 

@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Party
 from reports.charts.plots import IntervalRow, interval_plot, percent
@@ -13,19 +13,26 @@ from reports.decide.comparing import CLEARLY_MORE, colours_to_tell, mix_better, 
 from reports.selectors.belief import party_belief
 from reports.selectors.compare import Thing, Things, things
 from trips.calc.compare import RateTest, compare_rates
+from trips.calc.words import marked, say
 
-PART_OF = "One is part of the other: compare two spots, two layers or two sites."
-SAME = "Choose two different ones."
+PART_OF = marked("One is part of the other: compare two spots, two layers or two sites.")
+SAME = marked("Choose two different ones.")
 
 
 class CompareForm(forms.Form):
     """Which two; a GET form."""
 
     a = forms.ChoiceField(
-        label="A", error_messages={"invalid_choice": "A isn't one of yours: choose from the list."}
+        label="A",
+        error_messages={
+            "invalid_choice": gettext_lazy("A isn't one of yours: choose from the list.")
+        },
     )
     b = forms.ChoiceField(
-        label="B", error_messages={"invalid_choice": "B isn't one of yours: choose from the list."}
+        label="B",
+        error_messages={
+            "invalid_choice": gettext_lazy("B isn't one of yours: choose from the list.")
+        },
     )
     as_of = forms.DateField(required=False, widget=forms.HiddenInput)
 
@@ -50,11 +57,11 @@ class CompareForm(forms.Form):
         if one is None or other is None:
             return data
         if one == other:
-            raise forms.ValidationError(SAME)
+            raise forms.ValidationError(say(SAME))
         if one.site_id == other.site_id and one.kind != other.kind:
             whole = one.kind == "site" or other.kind == "site" or one.spot_id == other.spot_id
             if whole:
-                raise forms.ValidationError(PART_OF)
+                raise forms.ValidationError(say(PART_OF))
         return data
 
 
@@ -158,7 +165,7 @@ def _words(better: Side, worse: Side, chance: float) -> str:
         return gettext("Can't tell which is better: {one} or {two}").format(one=one, two=two)
     if how == "leaning":
         return gettext("Leaning to {one} over {two}").format(one=one, two=two)
-    return gettext("{one} is {how} better than {two}").format(one=one, how=how, two=two)
+    return gettext("{one} is {how} better than {two}").format(one=one, how=say(how), two=two)
 
 
 def _test_words(test: RateTest | None) -> str:
@@ -208,6 +215,6 @@ def _figure(sides: list[Side], better: Side, chance: float) -> Figure | None:
         desc=gettext(
             "{name} is the better one with a chance of {chance}. Dot: mean. Bar: 80 % range."
         ).format(name=better.thing.name, chance=percent(chance)),
-        unit="colours a litre",
+        unit=say("colours a litre"),
         sign=False,
     )

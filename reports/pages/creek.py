@@ -15,15 +15,18 @@ from reports.pages.field_tables import Leave, SpotOnCard, TripTables, trip_table
 from reports.selectors.creek import CreekFacts, Told
 from trips.calc.digits import number_range
 from trips.calc.money import minor_per_main
+from trips.calc.words import Spoken, marked
 from trips.models import Trip
 
 LEAST_ROWS = 6  # shown even where fewer pans decide: people pan on
-FIRST_WORDS = {
-    "pan": "Pan first",
-    "dig": "Dig: pans would hardly change it",
-    "move": "Don't start here",
-    "home": "Go home",
-}
+FIRST_WORDS = Spoken(
+    {
+        "pan": marked("Pan first"),
+        "dig": marked("Dig: pans would hardly change it"),
+        "move": marked("Don't start here"),
+        "home": marked("Go home"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -127,7 +130,7 @@ def verdicts(tables: TripTables) -> tuple[SpotOnCard, ...]:
         card
         for place in tables.places
         for card in place.spots
-        if card.verdict.pans or "left out" in card.verdict.why
+        if card.verdict.pans or card.verdict.left_out
     )
 
 
@@ -199,7 +202,11 @@ def _money(table: SpotTable, currency: str) -> tuple[tuple[str, str, str], ...]:
 
     ends = found.endings
     other = gettext("going there") if found.low_now > 0 else gettext("going home")
-    chances = [(ends.dig, "dig"), (ends.move, "move"), (ends.home, gettext("go home"))]
+    chances = [
+        (ends.dig, gettext("dig")),
+        (ends.move, gettext("move")),
+        (ends.home, gettext("go home")),
+    ]
     return (
         (
             gettext("Worth of panning"),

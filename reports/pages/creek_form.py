@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.fields import MinutesField, QuantityField, ScaledField
 from claims.web.forms import LedgerForm
@@ -51,15 +51,21 @@ class PanSizesField(forms.CharField):
 class TryForm(LedgerForm, forms.Form):
     """A GET form; what is left empty is taken from the record."""
 
-    hours = MinutesField(label="Hours left", required=False, high=7 * 24 * 60)
+    hours = MinutesField(label=gettext_lazy("Hours left"), required=False, high=7 * 24 * 60)
     feed = QuantityField(
-        label="Gravel an hour", kind="volume", unit="L", high=50_000_000, required=False
+        label=gettext_lazy("Gravel an hour"),
+        kind="volume",
+        unit="L",
+        high=50_000_000,
+        required=False,
     )
-    cost = ScaledField(label="Running an hour", scale=100, low=-(10**9), high=10**9, required=False)
-    pans = PanSizesField(label="Litres of each pan", required=False, max_length=120)
+    cost = ScaledField(
+        label=gettext_lazy("Running an hour"), scale=100, low=-(10**9), high=10**9, required=False
+    )
+    pans = PanSizesField(label=gettext_lazy("Litres of each pan"), required=False, max_length=120)
     even = ScaledField(
-        label="Break-even of your own",
-        unit_label="colours a litre",
+        label=gettext_lazy("Break-even of your own"),
+        unit_label=gettext_lazy("colours a litre"),
         scale=10_000,
         high=MOST_RATE * 10_000,
         required=False,

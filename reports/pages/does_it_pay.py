@@ -24,6 +24,7 @@ from reports.selectors import facts
 from trips.calc.gold import PricePoint, price_on
 from trips.calc.money import minor_per_main
 from trips.calc.payladder import BreakEven, break_even_ug
+from trips.calc.words import say
 from trips.models import HoursBlock
 from trips.selectors.prices import price_points
 
@@ -141,7 +142,7 @@ def does_it_pay(
         spent=spent(lines),
         worn=worn(lines),
         has_hourly_figure=its.hourly_figure_minor is not None,
-        nugget=NUGGET,
+        nugget=say(NUGGET),
         bases=return_bases(
             result, outings, its.currency, BASIS_WORDS[form.basis], price_words(today)
         ),

@@ -12,8 +12,9 @@ from reports.figures.eye import Eye, Promise, eye_and_scale, eye_report
 from reports.figures.report import Report
 from reports.selectors.colour_mass import evidence, learned_from
 from trips.calc import local
-from trips.calc.counts import CLASSES
+from trips.calc.counts import CLASS_WORDS, CLASSES
 from trips.calc.digits import Ranged, number_range
+from trips.calc.words import say
 from trips.selectors.masses import class_masses
 
 WITHIN = 1.2816  # standard deviations on each side that hold 80 %
@@ -94,7 +95,7 @@ def eye_page(party: Party, as_of: dt.date) -> tuple[EyePage, Report]:
 def _figure(classes: tuple[ClassRow, ...]) -> Figure | None:
     rows = [
         IntervalRow(
-            each.name.capitalize(),
+            CLASS_WORDS[each.name].capitalize(),
             max(0.0, each.learned_mg - WITHIN * each.sd_mg) / each.set_mg,
             each.learned_mg / each.set_mg,
             (each.learned_mg + WITHIN * each.sd_mg) / each.set_mg,
@@ -109,6 +110,6 @@ def _figure(classes: tuple[ClassRow, ...]) -> Figure | None:
         rows,
         title=gettext("What a colour weighs, as learned"),
         desc=gettext("Times the mass the party set: {said}. 1 is just as set.").format(said=said),
-        unit="times the set mass",
+        unit=say("times the set mass"),
         sign=False,
     )

@@ -10,19 +10,21 @@ from claims.models import Party
 from claims.web import show
 from reports.pages.creek import CreekPage, PrintedRow, PrintedTable, creek_page
 from reports.selectors.creek import CreekFacts
-from reports.selectors.sheet import TripSheet
-from trips.calc.counts import CLASSES
+from reports.selectors.sheet import NO_TRIGGER, TripSheet
+from trips.calc.counts import CLASS_WORDS, CLASSES
 from trips.calc.payladder import LABELS
+from trips.calc.words import marked, say
 from trips.selectors.trip_parts import Step
 
 MOST_TABLES = 6
 MOST_ROWS = 8  # where pans may still decide; else the fewest that a page shows
 BLANK_ROWS = 6
 MOST_LINES = 8  # of duties: a card that says everything is read by nobody; cautions stay whole
-FILL_IN = "Fill in every hole, put back what was moved, take everything home."
-CARD_LIMIT = (
-    "The card advises on gold only. It doesn't know whether you may work here, nor the water: "
-    "local rules, the office, the owner and your own judgement come first."
+FILL_IN = marked("Fill in every hole, put back what was moved, take everything home.")
+CARD_LIMIT = marked(
+    "The card advises on gold only. It doesn't know whether you may "
+    "work here, nor the water: local rules, the office, the owner and "
+    "your own judgement come first."
 )
 
 
@@ -79,10 +81,10 @@ def field_card(
         dates=sheet.dates,
         version=page.version,
         printed_on=sheet.as_of,
-        facts=(*_places(sheet, page), (gettext("Back by"), key["Back by"][0])),
+        facts=(*_places(sheet, page), (gettext("Back by"), key[say("Back by")][0])),
         alarm=(
             *sheet.alarm,
-            (gettext("Alarm at"), key["Raise the alarm at"][0]),
+            (gettext("Alarm at"), key[say("Raise the alarm at")][0]),
         ),
         weights=page.weights,
         class_words=_class_words(party),
@@ -127,7 +129,7 @@ def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> 
             (gettext("Pays the trip's outlay"), ""),
         ),
         leave="",
-        duties=(FILL_IN, *[""] * (MOST_LINES - 1)),
+        duties=(say(FILL_IN), *[""] * (MOST_LINES - 1)),
         cautions=cautions,
         is_blank=True,
     )
@@ -135,7 +137,7 @@ def blank_card(party: Party, cautions: tuple[str, ...], printed_on: dt.date) -> 
 
 def _class_words(party: Party) -> tuple[tuple[str, str], ...]:
     words = (party.coarse_words, party.medium_words, party.fine_words)
-    return tuple(zip(CLASSES, words, strict=True))
+    return tuple(zip([CLASS_WORDS[name] for name in CLASSES], words, strict=True))
 
 
 def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
@@ -146,13 +148,13 @@ def _places(sheet: TripSheet, page: CreekPage) -> list[tuple[str, str]]:
         if number == 0:
             continue
         said = page.places[number - 1].leave_site if number <= len(page.places) else ""
-        own = "" if place.trigger.startswith("unknown") else place.trigger
+        own = "" if place.trigger == say(NO_TRIGGER) else place.trigger
         if said:
             found.append((gettext("Go there, by the table"), said))
         # Words that the plan took from the same table aren't printed twice.
         if own and own not in said:
             found.append((gettext("Go there, as you wrote"), own))
-    return found or [(gettext("First choice"), show.UNKNOWN)]
+    return found or [(gettext("First choice"), say(show.UNKNOWN))]
 
 
 def _name(table: PrintedTable, page: CreekPage) -> str:
@@ -177,7 +179,7 @@ def _break_even(
             if setting.money_per_mg is None
             else gettext("litres an hour not noted")
         )
-        return ((gettext("Break-even"), f"{show.UNKNOWN}: {why}"),)
+        return ((gettext("Break-even"), f"{say(show.UNKNOWN)}: {why}"),)
     rows = [(gettext("Pays its running"), setting.cost)]
     if page.places:
         table = page.places[0].tables[0].table
@@ -227,7 +229,7 @@ def _duties(sheet: TripSheet) -> tuple[str, ...]:
         for line in lines
         if line.outcome in ("stop", "do", "ask")
     ]
-    lines = (FILL_IN, *dict.fromkeys(asked))
+    lines = (say(FILL_IN), *dict.fromkeys(asked))
     if len(lines) <= MOST_LINES:
         return lines
     more = len(lines) - MOST_LINES

@@ -35,7 +35,6 @@ may be null.
 
 import hashlib
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -56,11 +55,12 @@ from reports.decide.equivalents import ClassWeights
 from reports.selectors.creek import CreekFacts, OnTrip
 from trips.calc.counts import CLASSES
 from trips.calc.gold import Unknown
+from trips.calc.words import remembered, several
 from trips.selectors.trip_parts import price_words
 
 TABLES_VERSION = 2  # raise when the same inputs would give other tables
 
-table_of = lru_cache(maxsize=512)(table_for)
+table_of = remembered(512)(table_for)
 
 
 @dataclass(frozen=True)
@@ -231,9 +231,7 @@ def leave_rate(facts: CreekFacts) -> Leave:
             ),
         )
     rate = round(season.mass_ug * 60 / season.work_minutes)
-    trips = gettext("{number} trip{value}").format(
-        number=season.trips, value="" if season.trips == 1 else "s"
-    )
+    trips = several("{n} trip", "{n} trips", season.trips)
     return Leave(
         where,
         rate,

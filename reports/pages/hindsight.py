@@ -16,9 +16,10 @@ from reports.pages.leave import Hole, holes
 from reports.selectors.creek import CreekFacts
 from trips.calc.digits import money_range
 from trips.calc.money import minor_per_main
+from trips.calc.words import marked, say, several
 from trips.models import Run, Trip
 
-WEIGHED_LATER = "Some gold is worked out from colours, because it wasn't weighed."
+WEIGHED_LATER = marked("Some gold is worked out from colours, because it wasn't weighed.")
 
 
 @dataclass(frozen=True)
@@ -69,14 +70,14 @@ def hindsight_page(facts: CreekFacts, runs: Sequence[Run]) -> HindsightPage:
     if not is_over:
         return HindsightPage(facts.trip, False, (), (), "", ())
     back = tuple(_hole(facts, hole) for hole in holes(facts, runs, leave_rate(facts)))
-    counted = any("not weighed yet" in each for one in back for each in one.hole.details)
+    counted = any(one.hole.from_colours for one in back)
     return HindsightPage(
         trip=facts.trip,
         is_over=True,
         spots=_spots(facts, runs),
         holes=back,
         belief_day=show.day(facts.belief_day),
-        notes=(WEIGHED_LATER,) if counted else (),
+        notes=(say(WEIGHED_LATER),) if counted else (),
     )
 
 
@@ -116,22 +117,24 @@ def _pan_finding(found: Sequence[Verdict], runs: Sequence[Run]) -> str:
     )
     ran = gettext("no box run followed here")
     if runs:
-        ran = gettext("{runs} box run{value} followed here").format(
-            runs=len(runs), value="" if len(runs) == 1 else "s"
-        )
+        ran = several("{n} box run followed here", "{n} box runs followed here", len(runs))
     if clear is None:
         return gettext("The pans never gave a clear answer; {ran}.").format(ran=ran)
     said = found[clear - 1].words.split(". ")[0]
     said = said[0].lower() + said[1:]
     more = len(found) - clear
     further = (
-        gettext(" {more} more pan{value} washed, and").format(
-            more=more, value=" was" if more == 1 else "s were"
-        )
+        several(" {n} more pan was washed, and", " {n} more pans were washed, and", more)
         if more
         else ""
     )
-    return f"After pan {clear} the table said: {said}.{further} {ran}.".replace(".  ", ". ")
+    return say(
+        "After pan {clear} the table said: {said}.{further} {ran}.",
+        clear=clear,
+        said=said,
+        further=further,
+        ran=ran,
+    ).replace(".  ", ". ")
 
 
 def _hole(facts: CreekFacts, hole: Hole) -> HoleBack:

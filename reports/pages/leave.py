@@ -21,27 +21,28 @@ from reports.pages.field_tables import Leave, leave_rate
 from reports.selectors.creek import CreekFacts
 from trips.calc.counts import ClassCounts
 from trips.calc.digits import number_range
+from trips.calc.words import marked, say, several
 from trips.models import Run, Trip
 
-NOT_KNOWN = "{number} clean-up{s} left out: neither weighed nor counted."
-FROM_COUNTS = (
-    "{number} clean-up{s} not weighed yet: the gold is worked out from the colours, with {mg} mg "
-    "for a mean one."
-)
-PARTLY = "Some classes of colours were not counted: there may have been more."
-NO_BACK_BY = (
+PARTLY = marked("Some classes of colours were not counted: there may have been more.")
+NO_BACK_BY = marked(
     "When to be back isn't noted in the plan, so no time to leave by can be said: note it there."
 )
-NO_LITRES = (
-    "How much gravel your gear washes in an hour isn't noted, nor known from runs, so no other "
-    "place can be put into gold an hour: leaving means going home, worth nothing."
+NO_LITRES = marked(
+    "How much gravel your gear washes in an hour isn't noted, nor "
+    "known from runs, so no other place can be put into gold an hour: "
+    "leaving means going home, worth nothing."
 )
-NOT_PLANNED = (
-    "The hours at the creek aren't planned: {hours:g} hours are taken, or what is noted where that "
-    "is more."
+NOT_PLANNED = marked(
+    "The hours at the creek aren't planned: {hours:g} hours are taken, "
+    "or what is noted where that is more."
 )
-WERE_NOT_PLANNED = "The hours at the creek weren't planned: those noted are taken for the day."
-NO_PRICE = "No gold price is known, so running costs are left out and gold alone is compared."
+WERE_NOT_PLANNED = marked(
+    "The hours at the creek weren't planned: those noted are taken for the day."
+)
+NO_PRICE = marked(
+    "No gold price is known, so running costs are left out and gold alone is compared."
+)
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,11 @@ class Hole:
         return self.advice[-1]
 
     @property
+    def from_colours(self) -> bool:
+        """Is some of its gold worked out from the colours, because it wasn't weighed?"""
+        return any(getattr(run, "derived_share", None) is None for run in self.runs)
+
+    @property
     def key(self) -> str:
         """The only one of its name on the page, for the chart."""
         return f"hole{self.spot.pk}"
@@ -74,7 +80,7 @@ class Hole:
         return tuple(
             PrintedAdvice(
                 each.after,
-                show.UNKNOWN if each.rate is None else _mg(each.rate),
+                say(show.UNKNOWN) if each.rate is None else _mg(each.rate),
                 "–" if each.line is None else _mg(each.line),
                 show.minutes(round(each.hours_left * 60)),
                 _words(each, self.there),
@@ -159,7 +165,7 @@ def _hole(facts: CreekFacts, runs: list[Run], left: dict[int, float], season: Le
             colour_ug=colour_ug,
             scatter=setting.scatter,
             expected=_foretold(facts, spot),
-            nowhere=NOWHERE if setting.litres_per_hour is not None else NO_LITRES,
+            nowhere=say(NOWHERE) if setting.litres_per_hour is not None else say(NO_LITRES),
         )
         for number, run in enumerate(kept)
     ) or (advise((), hours_left=left[runs[-1].pk], there=there),)
@@ -182,11 +188,11 @@ def _gaps(facts: CreekFacts) -> list[str]:
     notes = []
     if facts.trip.planned_work_minutes is None:
         over = facts.trip.state == Trip.State.WRAPPED_UP
-        notes.append(WERE_NOT_PLANNED if over else NOT_PLANNED.format(hours=USUAL_HOURS))
+        notes.append(say(WERE_NOT_PLANNED) if over else say(NOT_PLANNED, hours=USUAL_HOURS))
     if facts.setting.money_per_mg is None:
-        notes.append(NO_PRICE)
+        notes.append(say(NO_PRICE))
     elif facts.setting.cost_per_hour is None:
-        notes.append(NO_COST)
+        notes.append(say(NO_COST))
     return notes
 
 
@@ -209,12 +215,27 @@ def _rows(facts: CreekFacts, runs: list[Run]) -> tuple[tuple[CleanUp, ...], list
         kept.append(run)
     notes = []
     if lost := len(runs) - len(kept):
-        notes.append(NOT_KNOWN.format(number=lost, s="" if lost == 1 else "s"))
+        notes.append(
+            several(
+                "{n} clean-up left out: neither weighed nor counted.",
+                "{n} clean-ups left out: neither weighed nor counted.",
+                lost,
+            )
+        )
     if counted:
         mg = f"{facts.colours.mean.mean_ug / 1000:.2f}"
-        notes.append(FROM_COUNTS.format(number=counted, s="" if counted == 1 else "s", mg=mg))
+        notes.append(
+            several(
+                "{n} clean-up not weighed yet: the gold is worked out from the colours, with "
+                "{mg} mg for a mean one.",
+                "{n} clean-ups not weighed yet: the gold is worked out from the colours, with "
+                "{mg} mg for a mean one.",
+                counted,
+                mg=mg,
+            )
+        )
     if partly:
-        notes.append(PARTLY)
+        notes.append(say(PARTLY))
     return tuple(rows), kept, notes
 
 
@@ -320,7 +341,7 @@ def _leave_by(trip: Trip, site: Site, now: Advice) -> str:
             if drive is not None
             else ""
         )
-        return NO_BACK_BY + way
+        return say(NO_BACK_BY) + way
     rest = (now.hours_left - now.day.stay_hours) * 60
     back = trip.back_by.astimezone(zone(site.time_zone or trip.party.time_zone))
     leave = back - dt.timedelta(minutes=home + math.ceil(rest))
@@ -373,6 +394,6 @@ def _figure(
             "Bars: each clean-up. Dashed steps: the falling rate behind them. Line: below it, "
             "leaving pays."
         ),
-        unit="mg an hour",
+        unit=say("mg an hour"),
         words=lambda value: f"{value:.0f}" if value >= 10 else f"{value:.1f}",
     )

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Party
 from reports.charts.plots import Figure, IntervalRow, interval_plot
@@ -15,12 +15,14 @@ from reports.figures.pay_ladder import pay_ladder_report
 from reports.figures.report import Report
 from reports.figures.site_returns import NUGGET, Asked
 from reports.figures.value import value_trips
+from reports.figures.words import trips_word
 from reports.pages.asked import SeasonForm
 from reports.pages.does_it_pay import Sites, of_season
 from reports.selectors import facts
 from reports.selectors.colour_mass import party_colour_mass
 from trips.calc.gold import price_on
 from trips.calc.money import minor_per_main
+from trips.calc.words import say
 from trips.selectors.prices import price_points
 
 MOST_DRAWN = 20
@@ -30,7 +32,9 @@ class LadderForm(SeasonForm):
     """Which season and price, and what to group by."""
 
     by = forms.ChoiceField(
-        label="Group by", required=False, choices=[(key, key) for key in GROUP_WORDS]
+        label=gettext_lazy("Group by"),
+        required=False,
+        choices=[(key, gettext_lazy(words)) for key, words in GROUP_WORDS.source()],
     )
     field_order = ["by", "season", "price"]
 
@@ -90,7 +94,7 @@ def pay_ladder(
         groups=groups,
         figure=_figure(drawn[:MOST_DRAWN], GROUP_WORDS[by], its.currency),
         left_out=max(0, len(drawn) - MOST_DRAWN),
-        nugget=NUGGET,
+        nugget=say(NUGGET),
         words=learned.words,
     )
     return page, report
@@ -108,9 +112,7 @@ def _figure(groups: Sequence[PayGroup], by: str, currency: str) -> Figure | None
             main(group.result.low_minor),
             main(group.result.per_hour_minor),
             main(group.result.high_minor),
-            gettext("{known} trip{value}").format(
-                known=group.result.known, value="" if group.result.known == 1 else "s"
-            ),
+            trips_word(group.result.known),
         )
         for group in groups
     ]
@@ -123,5 +125,5 @@ def _figure(groups: Sequence[PayGroup], by: str, currency: str) -> Figure | None
         else gettext("Highest: {name}. A hollow dot has too few trips for a range.").format(
             name=best.name
         ),
-        unit=f"{currency} an hour",
+        unit=say("{currency} an hour", currency=currency),
     )

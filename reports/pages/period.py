@@ -3,7 +3,7 @@
 import datetime as dt
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Paper
 from claims.web.export import csv_bytes, xlsx_book
@@ -11,15 +11,16 @@ from claims.web.forms import LedgerForm
 from reports.figures.renewal import RenewalRecord, renewal_record
 from reports.figures.renewal_facts import RenewalAsked
 from reports.selectors.renewal import renewal_facts
+from trips.calc.words import marked
 
-EXPECTED = "Expected a date such as 2031-05-03."
+EXPECTED = marked("Expected a date such as 2031-05-03.")
 
 
 class PeriodForm(LedgerForm, forms.Form):
     """First and last day, both in the period; without any asked for, the term so far."""
 
-    first = forms.DateField(label="From", error_messages={"invalid": EXPECTED})
-    last = forms.DateField(label="To", error_messages={"invalid": EXPECTED})
+    first = forms.DateField(label=gettext_lazy("From"), error_messages={"invalid": EXPECTED})
+    last = forms.DateField(label=gettext_lazy("To"), error_messages={"invalid": EXPECTED})
     as_of = forms.DateField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, request, paper: Paper, day: dt.date):

@@ -6,18 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django import forms
+from django.utils.translation import gettext_lazy
 
 from claims.models import Party, Site
 from claims.web import show
-from claims.web.fields import CountField, MoneyField, QuantityField, ScaledField
-from claims.web.forms import LedgerForm
 from reports.charts.plots import Figure, IntervalRow, interval_plot
 from reports.decide.next_trip import Fed
 from reports.decide.purchase import (
-    MOST_YEARS,
     Grade,
-    Purchase,
     Worth,
     ground_of,
     sensitivities,
@@ -27,23 +23,19 @@ from reports.figures.ranking import pct
 from reports.figures.returns import washed_ml
 from reports.figures.season import Spent, worn
 from reports.figures.value import price_words
+from reports.pages.purchase_form import KINDS, PurchaseForm
 from reports.selectors import facts
 from reports.selectors.belief import party_ground
 from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main, round_minor
+from trips.calc.words import say
 from trips.models import Gear
 from trips.selectors.costing import access_leg
 from trips.selectors.prices import price_points
 from trips.selectors.rates import driven_by_car
 
 GUESS_CV = 0.5  # how far a guessed grade is off (own judgement)
-KINDS = {
-    "box": "A pump-fed box, or other gear that washes more",
-    "site": "A nearer site",
-    "person": "A second person",
-    "car": "A lighter car",
-}
 
 
 @dataclass(frozen=True)
@@ -56,110 +48,6 @@ class MeanTrip:
     km: float | None
     food_minor: int | None
     fed: tuple[Fed, ...]
-
-
-class PurchaseForm(LedgerForm, forms.Form):
-    """What it costs once, and what it changes on a trip. Empty boxes count as nothing."""
-
-    kind = forms.ChoiceField(choices=list(KINDS.items()), required=False, label="Question")
-    price_minor = MoneyField(required=False, label="Costs once")
-    residual_minor = MoneyField(required=False, label="Fetches at the end")
-    years = CountField(low=1, high=MOST_YEARS, required=False, label="Used for, years")
-    rate_pct = ScaledField(
-        scale=10, unit_label="%", low=0, high=500, required=False, label="Interest a year"
-    )
-    trips_tenths = ScaledField(scale=10, low=0, high=3650, required=False, label="Trips a year")
-    litres_least = CountField(high=50_000, required=False, label="Extra litres a trip, at least")
-    litres_likely = CountField(high=50_000, required=False, label="likely")
-    litres_most = CountField(high=50_000, required=False, label="at most")
-    km_saved = ScaledField(
-        scale=10, unit_label="km", low=0, high=100_000, required=False, label="Less driven a trip"
-    )
-    km_milli = ScaledField(
-        scale=1000,
-        low=0,
-        high=100_000,
-        required=False,
-        label="Saved by each kilometre less",
-        help_text="Fuel and wear together.",
-    )
-    other_site = forms.ModelChoiceField(
-        Site.objects.none(),
-        required=False,
-        empty_label="not one on record",
-        label="The nearer site is",
-        help_text="Its grade is then what your record believes of it.",
-    )
-    grade_ug = QuantityField(
-        kind="mass",
-        unit="mg",
-        high=10_000_000,
-        required=False,
-        label="Or its grade, a loose litre",
-        help_text="Your own guess, such as 1.5 mg; it goes before the site's. Both empty: as where "
-        "you go now.",
-    )
-    saved_minor = MoneyField(required=False, label="Saved otherwise on a trip")
-    running_minor = MoneyField(
-        required=False, label="More outlay on a trip", help_text="Engine fuel, food, a fee."
-    )
-    as_of = forms.DateField(required=False, widget=forms.HiddenInput)
-
-    layout = (
-        ("What it is", ("kind", ("price_minor", "residual_minor"), ("years", "rate_pct"))),
-        (
-            "What it changes on a trip",
-            (
-                "trips_tenths",
-                ("litres_least", "litres_likely", "litres_most"),
-                ("km_saved", "km_milli"),
-                ("other_site", "grade_ug"),
-                ("saved_minor", "running_minor"),
-            ),
-        ),
-    )
-
-    def __init__(self, data, *, starts, sites, **kwargs):
-        data = data.copy()
-        for name, value in starts.items():
-            if name not in data and value is not None:
-                data[name] = value
-        super().__init__(data, **kwargs)
-        if "as_of" in data:
-            self.fields["as_of"].widget = forms.HiddenInput()
-        else:
-            del self.fields["as_of"]
-        self.fields["km_milli"].unit_label = f"{self.currency} per km"
-        self.fields["other_site"].queryset = sites
-        if starts["kind"] != "site":
-            del self.fields["other_site"], self.fields["grade_ug"]
-
-    def clean(self):
-        data = super().clean()
-        row = [data.get(name) or 0 for name in ("litres_least", "litres_likely", "litres_most")]
-        wrong = {"litres_least", "litres_likely", "litres_most"} & set(self.errors)
-        if not wrong and row != sorted(row):
-            self.add_error("litres_most", "At least, likely and at most must rise.")
-        return data
-
-    def purchase(self, currency: str) -> Purchase:
-        """The cleaned figures; whatever was left empty counts as nothing."""
-        data, scale = self.cleaned_data, minor_per_main(currency)
-
-        def number(name: str) -> float:
-            return float(data.get(name) or 0)
-
-        per_km = number("km_saved") / 10 * number("km_milli") / 1000
-        return Purchase(
-            price=number("price_minor") / scale,
-            residual=number("residual_minor") / scale,
-            years=data.get("years") or 5,
-            rate=number("rate_pct") / 1000,
-            trips_a_year=number("trips_tenths") / 10,
-            litres=(number("litres_least"), number("litres_likely"), number("litres_most")),
-            saved=per_km + number("saved_minor") / scale,
-            running=number("running_minor") / scale,
-        )
 
 
 @dataclass(frozen=True)
@@ -185,7 +73,12 @@ class PurchasePage:
     there: tuple[str, ...]
     price: str
     wear: tuple[WearLine, ...]
-    headers = ("What if", "Mean present value", "80 % range", "Chance above zero")
+    headers = (
+        gettext_lazy("What if"),
+        gettext_lazy("Mean present value"),
+        "80 % range",
+        gettext_lazy("Chance above zero"),
+    )
 
 
 def mean_trip(trips: Sequence[TripFacts], km: float | None) -> MeanTrip:
@@ -293,12 +186,14 @@ def _there(
     site, typed = form.cleaned_data["other_site"], form.cleaned_data["grade_ug"]
     words = _way_words(site, mean) if site else ()
     if typed is not None:
-        said = (
-            f"Grade there {typed / 1000:g} mg a loose litre, your guess, taken as ± {GUESS_CV:.0%}"
+        said = say(
+            "Grade there {typed:g} mg a loose litre, your guess, taken as ± {guess_cv:.0%}",
+            typed=typed / 1000,
+            guess_cv=GUESS_CV,
         )
-        return Grade(typed / 1000, GUESS_CV), (f"{said} (own judgement).", *words)
+        return Grade(typed / 1000, GUESS_CV), (say("{said} (own judgement).", said=said), *words)
     if site is None:
-        return None, ("The nearer site is taken to be as good as the places you go to now.",)
+        return None, (say("The nearer site is taken to be as good as the places you go to now."),)
     ground = party_ground(party, as_of)
     spot = ground.belief.best_spot(site.pk)
     rate = ground.belief.new_spot(site.pk) if spot is None else ground.belief.spot(spot)
@@ -308,8 +203,14 @@ def _there(
         math.sqrt(1 / shape + ground.psi.log_sd**2 + ground.mean_cv**2),
     )
     return grade, (
-        f"Grade at {site}: {grade.mg_per_l:.2g} mg a loose litre ± {grade.cv:.0%}, what your "
-        f"record believes of {'its best tested spot' if spot else 'a new spot there'}.",
+        say(
+            "Grade at {site}: {mg_per_l:.2g} mg a loose litre ± {cv:.0%}, what "
+            "your record believes of {words}.",
+            site=site,
+            mg_per_l=grade.mg_per_l,
+            cv=grade.cv,
+            words=say("its best tested spot") if spot else say("a new spot there"),
+        ),
         *words,
     )
 
@@ -317,16 +218,21 @@ def _there(
 def _way_words(site: Site, mean: MeanTrip) -> tuple[str, ...]:
     leg = access_leg(site)
     if leg is None:
-        return (f"The way to {site} isn't noted, so what it saves is as typed.",)
-    usual = "unknown" if mean.km is None else f"{mean.km:.0f} km"
+        return (say("The way to {site} isn't noted, so what it saves is as typed.", site=site),)
+    usual = say("unknown") if mean.km is None else say("{km:.0f} km", km=mean.km)
     return (
-        f"The way to {site} and back is {sum(leg) / 500:.0f} km; yours is {usual} on the mean.",
+        say(
+            "The way to {site} and back is {leg:.0f} km; yours is {usual} on the mean.",
+            site=site,
+            leg=sum(leg) / 500,
+            usual=usual,
+        ),
     )
 
 
 def _cells(name: str, each: Worth, currency: str) -> tuple[str, ...]:
     shown = main_money_range(each.low, each.mean, each.high, currency)
-    span = f"{shown.low} to {shown.high}"
+    span = say("{low} to {high}", low=shown.low, high=shown.high)
     return (name, shown.best, span, pct(each.chance))
 
 
@@ -336,9 +242,12 @@ def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:
     first = rows[0][1]
     return interval_plot(
         [IntervalRow(name, each.low, each.mean, each.high) for name, each in rows],
-        title="Worth today",
-        desc=f"As entered: {_cells('', first, currency)[1]}, above zero in "
-        f"{round(100 * first.chance)} of 100 draws.",
+        title=say("Worth today"),
+        desc=say(
+            "As entered: {words}, above zero in {words_2} of 100 draws.",
+            words=_cells("", first, currency)[1],
+            words_2=round(100 * first.chance),
+        ),
         unit=currency,
     )
 
@@ -346,22 +255,25 @@ def _figure(rows: Sequence[tuple[str, Worth]], currency: str) -> Figure | None:
 def _gold_words(mean: MeanTrip, has_ground: bool, per_mg: float | None, learned: str) -> str:
     if has_ground:
         litres = f"{mean.litres:.0f}" if mean.litres else "no"
-        return (
-            f"Gold per litre from {len(mean.fed)} trips that washed {litres} L on the mean, as if "
-            f"the extra gravel were like it. {learned}"
+        return say(
+            "Gold per litre from {fed} trips that washed {litres} L on the "
+            "mean, as if the extra gravel were like it. {learned}",
+            fed=len(mean.fed),
+            litres=litres,
+            learned=learned,
         )
     if per_mg is None:
-        return "Without a gold price the extra litres bring nothing here."
-    return "No trip has both litres and weighed gold, so the extra litres bring nothing here."
+        return say("Without a gold price the extra litres bring nothing here.")
+    return say("No trip has both litres and weighed gold, so the extra litres bring nothing here.")
 
 
 def _wear(party: Party, rows: Sequence[Spent], cars) -> tuple[WearLine, ...]:
     """Wear by units of production: so far, and what is left of each price."""
-    gear = {f"Wear of {row.name}": row for row in Gear.objects.filter(party=party)}
+    gear = {say("Wear of {name}", name=row.name): row for row in Gear.objects.filter(party=party)}
     lines = []
     for row in rows:
         piece, currency = gear.get(row.label), party.currency
-        note = f"{row.not_known} trips unknown" if row.not_known else ""
+        note = say("{not_known} trips unknown", not_known=row.not_known) if row.not_known else ""
         if piece is None:
             lines.append(
                 WearLine(row.label, show.money(row.amount_minor, currency), "", "", "", note)
@@ -371,7 +283,7 @@ def _wear(party: Party, rows: Sequence[Spent], cars) -> tuple[WearLine, ...]:
         if piece.price_minor is not None:
             book = max(piece.residual_minor or 0, piece.price_minor - row.amount_minor)
             if piece.price_minor - row.amount_minor < (piece.residual_minor or 0):
-                note = "its noted life is used up: look at it again"
+                note = say("its noted life is used up: look at it again")
         lines.append(
             WearLine(
                 name=piece.name,

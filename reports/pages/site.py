@@ -21,6 +21,7 @@ from reports.pages.site_belief import SiteBelief, site_belief
 from reports.pages.sun import sun_words
 from reports.selectors import facts
 from trips.calc.gold import price_on
+from trips.calc.words import say
 from trips.models import Trip, TripSite
 from trips.models.field import Layer
 from trips.selectors.prices import price_points
@@ -127,7 +128,7 @@ def site_page(party: Party, site: Site, *, as_of: dt.date, basis: PriceBasis) ->
         result=result,
         basis=BASIS_WORDS[basis],
         price=price,
-        nugget=NUGGET,
+        nugget=say(NUGGET),
         spots=spots,
         belief=site_belief(
             party,
@@ -171,7 +172,7 @@ def _pans_figure(grades: tuple[PanGrade, ...]) -> Figure | None:
         ],
         title=gettext("Colours per loose litre by spot and layer"),
         desc=gettext("Bar: all colours over all litres. Line: exact 95 % range of the count."),
-        unit="colours per litre",
+        unit=say("colours per litre"),
         range_name=gettext("95 % range"),
         name_head=gettext("Layer"),
     )

@@ -13,6 +13,7 @@ from reports.decide.belief import Belief
 from reports.decide.gammas import GammaMix
 from reports.figures.ranking import evidence_words, share_words
 from reports.selectors.belief import grounds
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -125,6 +126,6 @@ def _figure(rows: list[BelievedRow]) -> Figure | None:
             "Dot: best guess. Bar: 80 % range. The first rows are for a spot here that nobody "
             "tried, the others for each spot as of now."
         ),
-        unit="colours per litre",
+        unit=say("colours per litre"),
         sign=False,
     )

@@ -37,9 +37,17 @@ from reports.selectors.setup import FirstSteps
 from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main
 from trips.calc.payladder import LABELS, RungKey
+from trips.calc.words import Spoken, marked, say, several
 
 LATER_TRIPS = 6  # still to come, unless one says otherwise
-OUTCOMES = {"stop": "stop", "do": "to do", "ask": "to ask", "know": "to know"}
+OUTCOMES = Spoken(
+    {
+        "stop": marked("stop"),
+        "do": marked("to do"),
+        "ask": marked("to ask"),
+        "know": marked("to know"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -129,8 +137,11 @@ def where_next(
         price=price_words(found.price),
         basis=BASIS_WORDS[basis],
         habits=found.habits.words,
-        psi=gettext("{median:.2f}, learned from {spots} spot{value}").format(
-            median=psi.median, spots=psi.spots, value="s" if psi.spots != 1 else ""
+        psi=several(
+            "{median:.2f}, learned from {n} spot",
+            "{median:.2f}, learned from {n} spots",
+            psi.spots,
+            median=psi.median,
         )
         if psi.spots
         else gettext(
@@ -298,6 +309,7 @@ def _settle(lines: tuple[CheckLine, ...]) -> str:
 
 def _figure(ranked: tuple[SiteCard, ...], currency: str, per: Per) -> Figure | None:
     scale = minor_per_main(currency)
+    per_words = say("per hour") if per == "hour" else say("per trip")
 
     def main(amount: int | None) -> float | None:
         return None if amount is None else amount / scale
@@ -318,5 +330,5 @@ def _figure(ranked: tuple[SiteCard, ...], currency: str, per: Per) -> Figure | N
             "Dot: what a day there brings on average, as far as is known. Bar: 80 % range of that "
             "average; a single day varies more."
         ),
-        unit=f"{currency} {'per hour' if per == 'hour' else 'per trip'}",
+        unit=f"{currency} {per_words}",
     )

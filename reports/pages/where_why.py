@@ -15,6 +15,7 @@ from trips.calc import local
 from trips.calc.floods import kept_since
 from trips.calc.gold import Unknown
 from trips.calc.returns import seed_from
+from trips.calc.words import say
 
 
 def flood(found: Record, site: Site, last_visit: dt.date | None) -> str:
@@ -149,7 +150,8 @@ def taught(
     site, untried = divmod(best.site_id, 2)
     names = {each.pk: each.name for each in found.sites}
     spot = found.spot_names.get(belief.best_spot(site) or 0, "")
-    place = f"{names[site]}, {'at a spot not tried yet' if untried or not spot else f'at {spot}'}"
+    where = say("at a spot not tried yet") if untried or not spot else say("at {spot}", spot=spot)
+    place = f"{names[site]}, {where}"
     trips = (
         gettext("the next trip")
         if later == 1

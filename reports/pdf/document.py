@@ -10,6 +10,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 from reports.pdf.scripted import draw_text
 from reports.pdf.styles import BODY, BOLD, LINE, MARGIN, MUTED, register_fonts
 from reports.pdf.words import Words
+from trips.calc.words import say
 
 HEAD_ROOM = 18
 FOOT_ROOM = 14
@@ -49,7 +50,9 @@ class _NumberedCanvas(Canvas):
         self.line(MARGIN, foot_y + 11, right, foot_y + 11)
         draw_text(self, MARGIN, foot_y, self.foot, BODY, 7.5)
         self.setFont(BODY, 7.5)
-        self.drawRightString(right, foot_y, f"Page {number} of {total}")
+        self.drawRightString(
+            right, foot_y, say("Page {number} of {total}", number=number, total=total)
+        )
         if number > 1:
             head_y = height - MARGIN + 2
             draw_text(self, MARGIN, head_y, self.head[0], BOLD, 8)
@@ -95,7 +98,14 @@ def build(
     register_fonts()
     words = words or Words()
     head = (_cut(words.plain(title, "title"), 60), _cut(words.plain(author, "party"), 40))
-    foot = _cut(f"{words.plain(subject, 'subject')} · printed {printed_on:%Y-%m-%d}", 90)
+    foot = _cut(
+        say(
+            "{subject} · printed {printed_on:%Y-%m-%d}",
+            subject=words.plain(subject, "subject"),
+            printed_on=printed_on,
+        ),
+        90,
+    )
 
     class Numbered(_NumberedCanvas):
         pass

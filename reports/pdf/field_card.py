@@ -29,6 +29,7 @@ from reports.pdf.parts import Affected
 from reports.pdf.scripted import draw_text
 from reports.pdf.styles import BODY, BOLD, CELLS, INK, TINT, page_size, register_fonts
 from reports.pdf.words import Words
+from trips.calc.words import say
 
 INSET = 6 * mm
 PAN_ROWS, RUN_ROWS = 12, 7
@@ -91,7 +92,7 @@ class _Pencil:
     def table(self, found: CardTable) -> list[Flowable]:
         """One spot: what it says before any pan, then its rows in large digits."""
         title = self._title(found)
-        heads = ("Pans", "Gravel", found.low_head, "Dig")
+        heads = (say("Pans"), say("Gravel"), found.low_head, say("Dig"))
         rows = [[str(row.pans), row.litres, *row.signs] for row in found.rows]
         cells = [[self.say(each, self.column, "second choice") for each in heads]]
         cells += [[self.say(cell, self.number) for cell in row] for row in rows]
@@ -151,7 +152,7 @@ def card_pdf(card: FieldCard, paper: str) -> bytes:
     document = BaseDocTemplate(
         out,
         pagesize=pencil.pagesize,
-        title=f"Field card: {card.title}" if card.title else "Field card",
+        title=say("Field card: {title}", title=card.title) if card.title else say("Field card"),
         subject=f"{card.dates} {card.version}".strip(),
         author=card.party_name,
         creator="Gravel Ledger",
@@ -189,8 +190,10 @@ def affected(card: FieldCard, paper: str) -> tuple[Affected, ...]:
 
 
 def _foot(card: FieldCard) -> str:
-    version = f"version {card.version} · " if card.version else ""
-    return f"{version}printed {card.printed_on:%Y-%m-%d}"
+    version = say("version {version} · ", version=card.version) if card.version else ""
+    return say(
+        "{version}printed {printed_on:%Y-%m-%d}", version=version, printed_on=card.printed_on
+    )
 
 
 def _canvas(*args, **kwargs) -> Canvas:
@@ -221,11 +224,11 @@ def story(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
     panels = [
         _cover(pencil, card),
         [*_how(pencil, card), *first],
-        second or [pencil.say("Notes", pencil.head)],
-        third or [pencil.say("Notes", pencil.head)],
+        second or [pencil.say(say("Notes"), pencil.head)],
+        third or [pencil.say(say("Notes"), pencil.head)],
         _pans(pencil, card),
         _runs(pencil, card),
-        [pencil.say("Before leaving", pencil.head), *pencil.ticks(card.duties, "duties")],
+        [pencil.say(say("Before leaving"), pencil.head), *pencil.ticks(card.duties, "duties")],
         _cautions(pencil, card),
     ]
     flow: list[Flowable] = []
@@ -236,8 +239,8 @@ def story(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
 
 def _cover(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
     return [
-        pencil.say(card.title or "Field card", pencil.big, "name of the trip"),
-        pencil.say(card.dates or "Day: …………………………", pencil.body),
+        pencil.say(card.title or say("Field card"), pencil.big, "name of the trip"),
+        pencil.say(card.dates or say("Day: …………………………"), pencil.body),
         pencil.facts(card.facts, 13),
         Spacer(1, 4),
         pencil.facts(card.alarm, 13),
@@ -245,15 +248,16 @@ def _cover(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
 
 
 def _how(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
-    count = card.weights or "A coarse colour counts …… a medium …… a fine ……"
-    return [pencil.say(f"{count} Not counted is not zero.", pencil.label)]
+    count = card.weights or say("A coarse colour counts …… a medium …… a fine ……")
+    zero = say("Not counted is not zero.")
+    return [pencil.say(f"{count} {zero}", pencil.label)]
 
 
 def _pans(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
-    heads = ("Spot", "Litres", "Coarse", "Medium", "Fine")
+    heads = (say("Spot"), say("Litres"), say("Coarse"), say("Medium"), say("Fine"))
     words = " ".join(f"{name.capitalize()}: {said}." for name, said in card.class_words)
     return [
-        pencil.say("Pans", pencil.head),
+        pencil.say(say("Pans"), pencil.head),
         pencil.boxes(heads, PAN_ROWS, (30, 16, 18, 18, 18), 9 * mm),
         Spacer(1, 3),
         pencil.say(words, pencil.label, "size classes"),
@@ -261,12 +265,17 @@ def _pans(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
 
 
 def _runs(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
-    heads = ("Spot", "Time", "Litres", "Coarse", "Medium", "Fine")
+    heads = (say("Spot"), say("Time"), say("Litres"), say("Coarse"), say("Medium"), say("Fine"))
     flow = [
-        pencil.say("Clean-ups", pencil.head),
+        pencil.say(say("Clean-ups"), pencil.head),
         pencil.boxes(heads, RUN_ROWS, (22, 13.5, 15, 17, 18.5, 14), 9.4 * mm),
         Spacer(1, 4),
-        pencil.facts([(f"{label}, gold in the feed", value) for label, value in card.break_even]),
+        pencil.facts(
+            [
+                (say("{label}, gold in the feed", label=label), value)
+                for label, value in card.break_even
+            ]
+        ),
     ]
     if card.leave:
         flow += [Spacer(1, 3), pencil.say(card.leave, pencil.label)]
@@ -274,9 +283,9 @@ def _runs(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
 
 
 def _cautions(pencil: _Pencil, card: FieldCard) -> list[Flowable]:
-    flow = [pencil.say("Take care", pencil.head)]
+    flow = [pencil.say(say("Take care"), pencil.head)]
     flow += [pencil.say(f"· {line}", pencil.body, "cautions") for line in card.cautions]
-    flow.append(pencil.say(CARD_LIMIT, pencil.label))
+    flow.append(pencil.say(say(CARD_LIMIT), pencil.label))
     if pencil.words.affected:
         fields = ", ".join(dict.fromkeys(each.field for each in pencil.words.affected))
         flow.append(pencil.say(f"Not set as typed: {fields}.", pencil.label))

@@ -26,10 +26,18 @@ from reports.pdf.styles import (
     table_commands,
 )
 from reports.pdf.words import Affected, Words
+from trips.calc.words import Spoken, marked
 
 __all__ = ["Affected", "Kit", "Words", "build", "page_size"]
 
-SIGNS = {"stop": "■ Stop", "do": "▲ Do", "ask": "? Ask", "know": "· Know"}
+SIGNS = Spoken(
+    {
+        "stop": marked("■ Stop"),
+        "do": marked("▲ Do"),
+        "ask": marked("? Ask"),
+        "know": marked("· Know"),
+    }
+)
 EDGES = {"stop": STOP, "do": SECOND, "ask": ASK, "know": EDGE}
 
 NOT_FOR_CHARTS = 220  # points of a page's height: margins, head and foot, title and finding

@@ -12,6 +12,7 @@ from reports.figures.renewal_parts import Part
 from reports.figures.report import cell_text
 from reports.pdf.parts import Affected, Kit, build
 from reports.pdf.table_report import grid, lines, not_set, section
+from trips.calc.words import say, several
 
 PHOTO_HEIGHT = 125.0  # points: five rows a page
 PHOTO_PX = 900  # the longer side in print; a phone's photo would make the file heavy
@@ -40,7 +41,11 @@ def record_pdf(
     return build(
         story(kit, record, pictures or {}),
         title=record.title,
-        subject=f"{record.period_words}, as of {cell_text(record.as_of)}",
+        subject=say(
+            "{period_words}, as of {as_of}",
+            period_words=record.period_words,
+            as_of=cell_text(record.as_of),
+        ),
         author=record.party_name,
         pagesize=kit.pagesize,
         printed_on=record.as_of,
@@ -61,13 +66,19 @@ def story(
     """From the paper to the signature."""
     flow = [
         kit.title(record.title),
-        kit.para(f"Period: {record.period_words}. Record of {record.party_name}."),
+        kit.para(
+            say(
+                "Period: {period_words}. Record of {party_name}.",
+                period_words=record.period_words,
+                party_name=record.party_name,
+            )
+        ),
         kit.key_figures(record.key_figures),
-        kit.heading("The paper"),
+        kit.heading(say("The paper")),
         kit.facts(record.facts),
-        *section(kit, "What is missing from this record"),
+        *section(kit, say("What is missing from this record")),
     ]
-    gone = record.missing or ("Nothing that this program looks for.",)
+    gone = record.missing or (say("Nothing that this program looks for."),)
     flow += [kit.para(f"· {text}", "missing") for text in gone]
     for part in record.parts:
         flow += _part(kit, part)
@@ -75,7 +86,9 @@ def story(
             flow += _photos(kit, record, pictures or {})
     # A name under an empty page says nothing, so the signature stays with the sources.
     flow.append(
-        KeepTogether([*lines(kit, "Where the figures come from", record.sources), *_signature(kit)])
+        KeepTogether(
+            [*lines(kit, say("Where the figures come from"), record.sources), *_signature(kit)]
+        )
     )
     return [*flow, *not_set(kit)]
 
@@ -107,17 +120,23 @@ def _photos(kit: Kit, record: RenewalRecord, pictures: Mapping[str, bytes]) -> l
             ]
         )
         # The heading stays with the first row.
-        flow.append(KeepTogether([kit.heading("Photos of the holes"), table]) if at == 0 else table)
+        flow.append(
+            KeepTogether([kit.heading(say("Photos of the holes")), table]) if at == 0 else table
+        )
     if record.photos_left:
-        many = "1 more photo is" if record.photos_left == 1 else f"{record.photos_left} more are"
-        flow.append(kit.small(f"{many} kept with the holes and not printed here."))
+        left = several(
+            "{n} more photo is kept with the holes and not printed here.",
+            "{n} more are kept with the holes and not printed here.",
+            record.photos_left,
+        )
+        flow.append(kit.small(left))
     return flow
 
 
 def _photo(kit: Kit, photo: HolePhoto, content: bytes | None, width: float) -> list[Flowable]:
     words = kit.small(f"{photo.caption} ({cell_text(photo.day)})", "photo")
     if content is None:
-        return [kit.para("The photo is missing from the storage."), words]
+        return [kit.para(say("The photo is missing from the storage.")), words]
     across, down = ImageReader(BytesIO(content)).getSize()
     scale = min(width / across, PHOTO_HEIGHT / down)
     picture_row = Image(BytesIO(content), across * scale, down * scale)
@@ -128,10 +147,10 @@ def _photo(kit: Kit, photo: HolePhoto, content: bytes | None, width: float) -> l
 def _signature(kit: Kit) -> list[Flowable]:
     line = "." * 44
     return [
-        kit.heading("Signature"),
-        kit.para(SIGNED),
+        kit.heading(say("Signature")),
+        kit.para(say(SIGNED)),
         kit.gap(6),
         kit.facts(
-            [("Name", line), ("Place and date", line), ("Signature", line)],
+            [(say("Name"), line), (say("Place and date"), line), (say("Signature"), line)],
         ),
     ]

@@ -10,6 +10,7 @@ from reports.charts.scene import Figure
 from reports.figures.report import Column, Report, cell_text
 from reports.pdf.parts import Kit
 from reports.pdf.parts import build as build_pdf
+from trips.calc.words import say
 
 HEAD_ROOM = 90  # points that a heading, the head of its table and first rows need
 WIDE = 8  # a table of more columns lies on its side
@@ -26,7 +27,7 @@ def build(report: Report, page_size: str, figure: Figure | None = None) -> bytes
     return build_pdf(
         story(kit, report, figure),
         title=report.title,
-        subject=f"{report.title} as of {cell_text(report.as_of)}",
+        subject=say("{title} as of {as_of}", title=report.title, as_of=cell_text(report.as_of)),
         author=report.party_name,
         pagesize=kit.pagesize,
         printed_on=report.as_of,
@@ -45,7 +46,7 @@ def wide_kit(page_size: str) -> Kit:
 
 def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowable]:
     """The report from its title to its sources; says which words couldn't be set."""
-    asked = [("Record of", report.party_name), ("As of", cell_text(report.as_of))]
+    asked = [(say("Record of"), report.party_name), (say("As of"), cell_text(report.as_of))]
     flow = [kit.title(report.title), kit.facts([*asked, *report.filters])]
     if figure is not None:
         flow.append(kit.figure(figure))
@@ -63,9 +64,9 @@ def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowab
             named = named or widths[0]
             flow.append(grid(kit, columns, picked, totals, widths=widths))
     else:
-        flow.append(kit.para("There is nothing to list yet."))
-    flow += lines(kit, "How to read it", report.notes)
-    flow += lines(kit, "Sources", report.sources)
+        flow.append(kit.para(say("There is nothing to list yet.")))
+    flow += lines(kit, say("How to read it"), report.notes)
+    flow += lines(kit, say("Sources"), report.sources)
     return [*flow, *not_set(kit)]
 
 
@@ -176,7 +177,7 @@ def not_set(kit: Kit) -> list[Flowable]:
         return []
     said = [f"· {each.field}: {each.why}" for each in kit.words.affected]
     return [
-        kit.heading("Not shown as typed"),
-        kit.small("Print the page from the browser instead to have these words in full."),
+        kit.heading(say("Not shown as typed")),
+        kit.small(say("Print the page from the browser instead to have these words in full.")),
         *(kit.small(line) for line in said),
     ]

@@ -11,8 +11,9 @@ from reportlab.platypus import Flowable, Paragraph
 from reports.pdf import scripts
 from reports.pdf.scripted import ScriptedParagraph
 from reports.pdf.styles import BODY, register_fonts
+from trips.calc.words import marked, say
 
-NO_GLYPH = "letters that the printed face lacks"
+NO_GLYPH = marked("letters that the printed face lacks")
 # Variation selectors, embeddings, invisible spaces: nothing is lost on paper without them.
 SILENT = {0x200B, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)}
 SILENT |= set(range(0xFE00, 0xFE10))
@@ -71,5 +72,5 @@ class Words:
             return " "
         if code >= 0x0590 and scripts.drawable(code):
             return character
-        self._affected[Affected(field, NO_GLYPH)] = None
+        self._affected[Affected(field, say(NO_GLYPH))] = None
         return f"[U+{code:04X}]"

@@ -20,6 +20,7 @@ from reports.selectors.pace import Fed, Pace, Season
 from trips.calc.counts import ClassCounts
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main
+from trips.calc.words import say, several
 from trips.models import Gear, HoursBlock, Run, TestPan, Trip
 from trips.models.field import Layer
 from trips.selectors.costing import access_leg
@@ -80,7 +81,7 @@ class CreekFacts:
 
     def new_ground(self, site: Site) -> Ground:
         """Belief about a spot of the site that nobody has tried."""
-        return Ground("A new spot", *self.belief.new_spot(site.pk).moment_gamma())
+        return Ground(say("A new spot"), *self.belief.new_spot(site.pk).moment_gamma())
 
     def choices(self, place: OnTrip, spot: Spot | None) -> tuple[Fallback, ...]:
         """Where else to go from a spot: the plan's next site, and the best other spot here."""
@@ -89,7 +90,7 @@ class CreekFacts:
             for each in place.spots
             if each != spot and each.pk in self.belief.spots
         ]
-        another = "a new spot here" if spot is not None else "another new spot here"
+        another = say("a new spot here") if spot is not None else say("another new spot here")
         new = self.belief.new_spot(place.site.pk)
         others.append(fallback_to(another, new, CARRY_HOURS, is_here=True))
         best = max(others, key=lambda each: each.mean_rate)
@@ -150,7 +151,7 @@ def creek_facts(
     litres_per_hour, feed = _feed(known.pace.fed, gear, minutes_per_litre)
     cost, cost_words = _running_cost(party, trip, gear)
     pan_litres, pan_words = _pan_litres(party, gear)
-    by_hand = _boxes(gear) == [] and litres_per_hour is not None and "by hand" in feed
+    by_hand = _by_hand(gear)
     setting = Setting(
         currency=party.currency,
         money_per_mg=_money_per_mg(party, price),
@@ -177,20 +178,32 @@ def creek_facts(
         belief=belief,
         colours=colours,
         told=(
-            Told("A pan holds", f"{pan_litres:g} L", pan_words),
-            Told("A pan takes", f"{pan_litres * minutes_per_litre:.0f} min", pace),
-            Told("Gravel an hour", _or_unknown(litres_per_hour, "{:.0f} L"), feed),
+            Told(say("A pan holds"), f"{pan_litres:g} L", pan_words),
             Told(
-                "Running cost an hour", _or_unknown(cost, f"{{:.2f}} {party.currency}"), cost_words
+                say("A pan takes"),
+                say("{pan_litres:.0f} min", pan_litres=pan_litres * minutes_per_litre),
+                pace,
             ),
-            Told("Mean colour", f"{colours.mean.mean_ug / 1000:.2f} mg", colours.words),
+            Told(say("Gravel an hour"), _or_unknown(litres_per_hour, "{:.0f} L"), feed),
             Told(
-                "Box against pans",
+                say("Running cost an hour"),
+                _or_unknown(cost, f"{{:.2f}} {party.currency}"),
+                cost_words,
+            ),
+            Told(
+                say("Mean colour"),
+                say("{mean_ug:.2f} mg", mean_ug=colours.mean.mean_ug / 1000),
+                colours.words,
+            ),
+            Told(
+                say("Box against pans"),
                 f"{setting.transfer:.2f}",
-                "dug and washed by hand: as the pans" if by_hand else _box_words(belief),
+                say("dug and washed by hand: as the pans") if by_hand else _box_words(belief),
             ),
             Told(
-                "Scatter of pans", f"{setting.phi:.2f}", "1 is plain chance; pooled over all spots"
+                say("Scatter of pans"),
+                f"{setting.phi:.2f}",
+                say("1 is plain chance; pooled over all spots"),
             ),
         ),
         price=price,
@@ -202,12 +215,16 @@ def creek_facts(
 
 
 def _or_unknown(value: float | None, form: str) -> str:
-    return "unknown" if value is None else form.format(value)
+    return say("unknown") if value is None else form.format(value)
 
 
 def _box_words(belief: Belief) -> str:
     number = belief.box.spots
-    return f"learned at {number} spot{'' if number == 1 else 's'}" if number else "starting value"
+    return (
+        several("learned at {n} spot", "learned at {n} spots", number)
+        if number
+        else say("starting value")
+    )
 
 
 def _money_per_mg(party: Party, price: PricePoint | Unknown) -> float | None:
@@ -219,6 +236,11 @@ def _money_per_mg(party: Party, price: PricePoint | Unknown) -> float | None:
 
 def _boxes(gear: Sequence[Gear]) -> list[Gear]:
     return [piece for piece in gear if piece.feed_ml_per_h]
+
+
+def _by_hand(gear: Sequence[Gear]) -> bool:
+    """Only pans and hand tools go along."""
+    return bool(gear) and not _boxes(gear) and all(piece.kind in BY_HAND for piece in gear)
 
 
 def _feed(
@@ -233,16 +255,16 @@ def _feed(
         own = next((row for row in fed if row.gear_id == best.pk), None)
         if own and own.runs >= LEAST_RUNS:
             per_hour = own.volume_ml / 1000 / (own.minutes / 60)
-            return per_hour, f"{best.name}, from {own.runs} runs of yours"
-        return best.feed_ml_per_h / 1000, f"{best.name}, as its gear says"
-    if gear and all(piece.kind in BY_HAND for piece in gear):
-        return 60 / minutes_per_litre, "only pans and hand tools go along: panned by hand"
+            return per_hour, say("{name}, from {runs} runs of yours", name=best.name, runs=own.runs)
+        return best.feed_ml_per_h / 1000, say("{name}, as its gear says", name=best.name)
+    if _by_hand(gear):
+        return 60 / minutes_per_litre, say("only pans and hand tools go along: panned by hand")
     minutes = sum(row.minutes for row in fed)
     if minutes:
         number = sum(row.runs for row in fed)
         litres = sum(row.volume_ml for row in fed) / 1000
-        return litres / (minutes / 60), f"from {number} runs of yours"
-    return None, "neither the gear nor any run says"
+        return litres / (minutes / 60), say("from {number} runs of yours", number=number)
+    return None, say("neither the gear nor any run says")
 
 
 BY_HAND = (Gear.Kind.PAN, Gear.Kind.HAND_TOOL, Gear.Kind.HAND_PUMP, Gear.Kind.DETECTOR)
@@ -252,30 +274,31 @@ def _running_cost(party: Party, trip: Trip, gear: Sequence[Gear]) -> tuple[float
     """Fuel of the engines an hour, in the main unit; wear isn't money that leaves a pocket."""
     engines = [piece for piece in gear if piece.power == Gear.Power.ENGINE]
     if not engines:
-        return 0.0, "no engine goes along"
+        return 0.0, say("no engine goes along")
     milli = trip.fuel_price_milli_per_l
     milli = party.fuel_price_milli_per_l if milli is None else milli
     if milli is None or any(piece.fuel_ml_per_h is None for piece in engines):
-        return None, "the engine's use or the fuel's price isn't noted"
+        return None, say("the engine's use or the fuel's price isn't noted")
     litres = Decimal(sum(piece.fuel_ml_per_h for piece in engines)) / 1000
-    return float(litres * milli / 1000), "fuel of " + ", ".join(piece.name for piece in engines)
+    names = ", ".join(piece.name for piece in engines)
+    return float(litres * milli / 1000), say("fuel of {names}", names=names)
 
 
 def _pan_litres(party: Party, gear: Sequence[Gear]) -> tuple[float, str]:
     if party.pan_volume_ml:
-        return party.pan_volume_ml / 1000, "the party's usual pan"
+        return party.pan_volume_ml / 1000, say("the party's usual pan")
     pans = [p for p in gear if p.kind == Gear.Kind.PAN and p.volume_ml]
     if pans:
         best = max(pans, key=lambda piece: (piece.volume_ml, -piece.pk))
-        return best.volume_ml / 1000, f"{best.name}, as its gear says"
-    return USUAL_PAN_L, "not noted: 8 L are taken"
+        return best.volume_ml / 1000, say("{name}, as its gear says", name=best.name)
+    return USUAL_PAN_L, say("not noted: 8 L are taken")
 
 
 def _pace(pace: Pace) -> tuple[float, str]:
     """Minutes a litre of test pans: all test minutes over all litres of trips that have both."""
     if pace.pans < LEAST_PANS:
-        return USUAL_MIN_PER_L, "no pace of yours on record: ten minutes for 8 L are taken"
-    return pace.pan_minutes / (pace.pan_ml / 1000), f"from {pace.pans} pans of yours"
+        return USUAL_MIN_PER_L, say("no pace of yours on record: ten minutes for 8 L are taken")
+    return pace.pan_minutes / (pace.pan_ml / 1000), say("from {pans} pans of yours", pans=pace.pans)
 
 
 def _noted(hours: Sequence[HoursBlock]) -> int:

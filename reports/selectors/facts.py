@@ -23,6 +23,7 @@ from reports.figures.facts import (
 from trips.calc import local
 from trips.calc.costs import CostLine
 from trips.calc.gold import fine_mass_ug
+from trips.calc.words import say
 from trips.models import Gear, GoldLot, Run, TestPan, Trip
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
@@ -89,11 +90,17 @@ def _trip_facts(
 ) -> TripFacts:
     in_currency = row["currency"] == party.currency
     if row["sum_version"] is None:
-        unknown = ("The trip's figures have not been worked out yet.",)
+        unknown = (say("The trip's figures have not been worked out yet."),)
     elif not in_currency:
-        unknown = (f"Its costs are in {row['currency']}, the record is in {party.currency}.",)
+        unknown = (
+            say(
+                "Its costs are in {row}, the record is in {currency}.",
+                row=row["currency"],
+                currency=party.currency,
+            ),
+        )
     else:
-        unknown = tuple(str(reason) for reason in row["unknown"])
+        unknown = tuple(say(reason) for reason in row["unknown"])
     lines = row.get("cost_lines")
     at = row["worked"]
     return TripFacts(
@@ -107,7 +114,7 @@ def _trip_facts(
         parts=tuple(map(SitePart._make, at["sites"])),
         own=own,
         gear=tuple(map(GearPart._make, at["gear"])),
-        lines=tuple(CostLine(**line) for line in lines)
+        lines=tuple(_kept_line(line) for line in lines)
         if lines is not None and in_currency
         else None,
         activity_minutes=tuple(at["minutes"].items()),
@@ -117,12 +124,17 @@ def _trip_facts(
 def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:
     """Name and kind in words of every piece of gear; one query."""
     rows = Gear.objects.filter(party=party).values_list("pk", "name", "kind")
-    return {pk: (name, KIND_WORDS.get(kind, kind)) for pk, name, kind in rows}
+    return {pk: (name, str(KIND_WORDS.get(kind, kind))) for pk, name, kind in rows}
+
+
+def _kept_line(line: dict[str, Any]) -> CostLine:
+    """A line as it was kept, in English; what holds no figure is said in the reader's words."""
+    return CostLine(**{**line, "label": say(line["label"]), "basis": say(line["basis"])})
 
 
 def trip_name(name: str, day: dt.date) -> str:
     """A trip's own name, or its day."""
-    return name or f"Trip of {local.day(day)}"
+    return name or say("Trip of {day}", day=local.day(day))
 
 
 def own_priced(party: Party, of_lots: Q) -> dict[int, OwnPriced]:
@@ -141,7 +153,11 @@ def _own(rows: list, currency: str) -> OwnPriced:
     fine_ug = sum(fine for fine, _, _ in rows)
     other = next((code for _, _, code in rows if code != currency), None)
     if other is not None:
-        reason = f"A lot's own price is in {other}, the record is in {currency}."
+        reason = say(
+            "A lot's own price is in {other}, the record is in {currency}.",
+            other=other,
+            currency=currency,
+        )
         return OwnPriced(None, fine_ug, reason)
     return OwnPriced(sum(value for _, value, _ in rows), fine_ug)
 

@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 from claims.models import Party
 from reports.figures.ledger import Lot, LotShare, Weighing
 from reports.selectors.facts import trip_name
+from trips.calc.words import say
 from trips.models import GoldLot, WeighIn
 
 
@@ -36,8 +37,13 @@ def ledger_facts(party: Party) -> tuple[tuple[Weighing, ...], tuple[Lot, ...]]:
 def _fate(lot: GoldLot) -> str:
     """What moves as one. A lot that was brought back into a merged one may have moved alone."""
     if lot.merged_id is None or lot.proceeds_minor is not None:
-        return f"lot {lot.pk}"
-    return f"merged {lot.merged_id} {lot.state} {lot.moved_on}"
+        return say("lot {pk}", pk=lot.pk)
+    return say(
+        "merged {merged_id} {state} {moved_on}",
+        merged_id=lot.merged_id,
+        state=lot.state,
+        moved_on=lot.moved_on,
+    )
 
 
 def _reading(row: WeighIn) -> tuple:

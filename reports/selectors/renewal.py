@@ -26,6 +26,7 @@ from claims.rules.repeats import due_days
 from reports.figures import renewal_facts as facts
 from reports.figures.work_done import work_done
 from reports.selectors.facts import trip_name
+from trips.calc.words import say
 from trips.models import Gear, Run, TestPan, Trip, TripSite
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
@@ -149,20 +150,24 @@ def _work_words(
         return ""
     asked = work_asked(duty, day)
     if asked.first < first or asked.last > last:
-        return "the work's days reach beyond this period"
+        return say("the work's days reach beyond this period")
     found = work_done(work, asked, last)
     units = {"mass": "g", "volume": "L", "distance": "km"}
     currency = duty.party.currency
     done = amount_words(duty.measure, found.done, currency, units)
-    return (
-        f"{done} in the record, {amount_words(duty.measure, duty.work_amount, currency, units)} due"
+    return say(
+        "{done} in the record, {measure} due",
+        done=done,
+        measure=amount_words(duty.measure, duty.work_amount, currency, units),
     )
 
 
 def _evidence(row: ConditionMark | DutyDone) -> str:
     """What was noted as evidence, and the files kept with it."""
     names = ", ".join(str(file) for file in row.files.all())
-    return "; ".join(text for text in (row.evidence, f"kept: {names}" if names else "") if text)
+    return "; ".join(
+        text for text in (row.evidence, say("kept: {names}", names=names) if names else "") if text
+    )
 
 
 def _conditions(lines: Iterable[PaperCondition]) -> tuple[facts.ConditionFact, ...]:
@@ -232,6 +237,7 @@ def _trip(trip: Trip, covered: list[int], went: set[int], under, rates) -> facts
         ends_on=trip.ends_on,
         state=str(trip.get_state_display()),
         is_wrapped_up=wrapped_up,
+        is_called_off=trip.state == Trip.State.CALLED_OFF,
         people=tuple(row.person_id for row in trip.trip_people.all()),
         visited=tuple(sorted(visited)),
         unsaid=tuple(
@@ -331,7 +337,7 @@ def _power(gear: Gear) -> str:
     words = str(gear.get_power_display())
     if gear.hp_hundredths is None:
         return words
-    return f"{words}, {gear.hp_hundredths / 100:g} hp"
+    return say("{words}, {hp_hundredths:g} hp", words=words, hp_hundredths=gear.hp_hundredths / 100)
 
 
 def _holes(party: Party, sites: Iterable[tuple[int, str]], last: dt.date) -> list[Hole]:

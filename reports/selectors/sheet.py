@@ -9,11 +9,13 @@ from claims.models import Paper, Party
 from claims.web import show
 from claims.web.asof import zone
 from trips.calc import local
+from trips.calc.words import marked, say
 from trips.models import Trip
 from trips.selectors.trip_page import TripPage, trip_page
 
-COST_HEADS = ("Cost", "Amount", "From what")
-NOBODY = "unknown: nobody is named yet"
+COST_HEADS = (marked("Cost"), marked("Amount"), marked("From what"))
+NO_TRIGGER = marked("unknown: what sends you there isn't noted")
+NOBODY = marked("unknown: nobody is named yet")
 
 
 @dataclass(frozen=True)
@@ -102,8 +104,12 @@ def trip_sheet(
 
 def _dates(first: dt.date, last: dt.date) -> str:
     if first == last:
-        return f"{first:%A} {show.day(first)}"
-    return f"{first:%A} {show.day(first)} to {last:%A} {show.day(last)}"
+        return _weekday(first)
+    return say("{first} to {last}", first=_weekday(first), last=_weekday(last))
+
+
+def _weekday(day: dt.date) -> str:
+    return f"{local.weekday_names()[day.weekday()][1]} {show.day(day)}"
 
 
 def _light(page: TripPage) -> tuple[str, str]:
@@ -112,10 +118,14 @@ def _light(page: TripPage) -> tuple[str, str]:
     if light.sunrise and light.sunset:
         return (
             f"{light.sunrise}–{light.sunset}",
-            f"{show.minutes(light.minutes)}, {page.zone_name}; less in a gorge",
+            say(
+                "{minutes}, {zone_name}; less in a gorge",
+                minutes=show.minutes(light.minutes),
+                zone_name=page.zone_name,
+            ),
         )
     if light.minutes is None:
-        return show.UNKNOWN, light.note
+        return say(show.UNKNOWN), light.note
     return show.minutes(light.minutes), light.note
 
 
@@ -123,17 +133,19 @@ def _key_figures(page: TripPage) -> tuple[tuple[str, str, str], ...]:
     work = show.minutes(page.trip.planned_work_minutes)
     back, alarm = (_clock(at, page.zone_name) for at in (page.trip.back_by, page.trip.alarm_at))
     return (
-        ("Back by", back or show.UNKNOWN, page.zone_name if back else "not said"),
+        (say("Back by"), back or say(show.UNKNOWN), page.zone_name if back else say("not said")),
         (
-            "Raise the alarm at",
-            alarm or show.UNKNOWN,
-            page.zone_name if alarm else "no time is set",
+            say("Raise the alarm at"),
+            alarm or say(show.UNKNOWN),
+            page.zone_name if alarm else say("no time is set"),
         ),
-        ("Daylight on the first day", *_light(page)),
+        (say("Daylight on the first day"), *_light(page)),
         (
-            "Door to door, planned",
+            say("Door to door, planned"),
             show.minutes(page.plan_minutes.minutes),
-            f"{page.plan_minutes.reason} At the creek: {work}".strip(),
+            say(
+                "{reason} At the creek: {work}", reason=page.plan_minutes.reason, work=work
+            ).strip(),
         ),
     )
 
@@ -148,8 +160,8 @@ def _clock(instant: dt.datetime | None, zone_name: str) -> str:
 
 def _alarm(page: TripPage) -> tuple[tuple[str, str], ...]:
     return (
-        ("Who raises the alarm", page.trip.alarm_name or NOBODY),
-        ("How to reach them", page.trip.alarm_contact or "unknown: no number is noted"),
+        (say("Who raises the alarm"), page.trip.alarm_name or say(NOBODY)),
+        (say("How to reach them"), page.trip.alarm_contact or say("unknown: no number is noted")),
     )
 
 
@@ -157,11 +169,9 @@ def _places(page: TripPage, units: dict[str, str]) -> tuple[PlaceOnSheet, ...]:
     rows = [page.first, *page.fallbacks] if page.first else []
     return tuple(
         PlaceOnSheet(
-            order="First choice" if row.rank == 0 else f"Fallback {row.rank}",
+            order=say("First choice") if row.rank == 0 else say("Fallback {rank}", rank=row.rank),
             name=row.site.name,
-            trigger=""
-            if row.rank == 0
-            else row.trigger or "unknown: what sends you there isn't noted",
+            trigger="" if row.rank == 0 else row.trigger or say(NO_TRIGGER),
             way=_way(row.site, units),
         )
         for row in rows
@@ -172,21 +182,25 @@ def _way(site, units: dict[str, str]) -> str:
     legs = [leg for leg in (site.sealed_m, site.unsealed_m, site.track_m) if leg is not None]
     distance = show.quantity("distance", sum(legs) if legs else None, units["distance"])
     drive, walk = show.minutes(site.drive_minutes), show.minutes(site.walk_minutes)
-    return f"{distance} one way, {drive} drive, {walk} walk"
+    return say(
+        "{distance} one way, {drive} drive, {walk} walk", distance=distance, drive=drive, walk=walk
+    )
 
 
 def _facts(page: TripPage) -> tuple[tuple[str, str], ...]:
     trip = page.trip
     people = ", ".join(f"{p.name} ({p.phone})" if p.phone else p.name for p in page.people)
-    car = "none noted"
+    car = say("none noted")
     if trip.vehicle:
-        car = f"{trip.vehicle}{', with a trailer' if trip.is_towing else ''}"
+        car = (
+            say("{car}, with a trailer", car=trip.vehicle) if trip.is_towing else str(trip.vehicle)
+        )
     rows = [
-        ("Who goes", people or NOBODY),
-        ("Car", car),
+        (say("Who goes"), people or say(NOBODY)),
+        (say("Car"), car),
     ]
     if trip.plan_note:
-        rows.append(("Note", trip.plan_note))
+        rows.append((say("Note"), trip.plan_note))
     return tuple(rows)
 
 
@@ -222,16 +236,16 @@ def _on_day(paper: Paper, trip: Trip, names: dict[int, str]) -> PaperOnDay:
     if term.code != "not_begun":
         term = paper.term_on(trip.ends_on)
     end = paper.end
-    expires = show.day(end.last_day) if end.last_day else "unknown: no end is noted"
+    expires = show.day(end.last_day) if end.last_day else say("unknown: no end is noted")
     if end.basis == "life":
-        expires = "none, for life"
+        expires = say("none, for life")
     covered = [site.pk for site in paper.sites.all()]
     return PaperOnDay(
         title=str(paper),
         sites=", ".join(name for pk, name in names.items() if pk in covered),
-        holder=paper.holder or "not noted",
-        term=f"Last day {expires}. On this trip: {term.words}.",
-        conditions=paper.conditions or "not noted: read the paper itself",
+        holder=paper.holder or say("not noted"),
+        term=say("Last day {expires}. On this trip: {words}.", expires=expires, words=term.words),
+        conditions=paper.conditions or say("not noted: read the paper itself"),
     )
 
 
@@ -250,8 +264,12 @@ def _costs(page: TripPage) -> tuple[tuple[str, str, str], ...]:
         return ()
     return (
         *lines,
-        ("Outlay, fuel included", show.money(page.outlay_minor, page.currency), "all of the above"),
-        ("With wear of car and gear", show.money(_with_wear(page), page.currency), ""),
+        (
+            say("Outlay, fuel included"),
+            show.money(page.outlay_minor, page.currency),
+            say("all of the above"),
+        ),
+        (say("With wear of car and gear"), show.money(_with_wear(page), page.currency), ""),
     )
 
 
@@ -264,9 +282,14 @@ def _with_wear(page: TripPage) -> int | None:
 def _steps(page: TripPage, units: dict[str, str]) -> tuple[tuple[str, str, str], ...]:
     return tuple(
         (
-            f"Pays {step.label}".replace("own figure per hour", "hourly figure"),
+            say("Pays {label}", label=step.label).replace(
+                say("own figure per hour"), say("hourly figure")
+            ),
             show.quantity("mass", step.gold_ug, units["mass"]),
-            f"of raw gold, for {show.money(step.money_minor, page.currency)}",
+            say(
+                "of raw gold, for {money_minor}",
+                money_minor=show.money(step.money_minor, page.currency),
+            ),
         )
         for step in page.steps
     )
@@ -275,10 +298,17 @@ def _steps(page: TripPage, units: dict[str, str]) -> tuple[tuple[str, str, str],
 def _money_notes(page: TripPage) -> tuple[str, ...]:
     party = page.trip.party
     return (
-        f"Gold price: {page.price_words}.",
-        f"Raw gold of {party.fineness} ‰, a buyer paying {party.payable_ppt / 10:g} % of its "
-        "metal value. Each figure holds the ones before it.",
-        *(f"Pays {step.label}: unknown. {step.reason}" for step in _unknown(page)),
+        say("Gold price: {price_words}.", price_words=page.price_words),
+        say(
+            "Raw gold of {fineness} ‰, a buyer paying {payable_ppt:g} % of its "
+            "metal value. Each figure holds the ones before it.",
+            fineness=party.fineness,
+            payable_ppt=party.payable_ppt / 10,
+        ),
+        *(
+            say("Pays {label}: unknown. {reason}", label=step.label, reason=step.reason)
+            for step in _unknown(page)
+        ),
     )
 
 

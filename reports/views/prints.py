@@ -21,6 +21,7 @@ from reports.selectors.sheet import COST_HEADS
 from reports.selectors.sheet import trip_sheet as sheet_of
 from reports.selectors.washed import washed_by_trip
 from trips.access import own_trip
+from trips.calc.words import say
 
 RECORD_FORMATS = ("pdf", "csv", "xlsx")
 
@@ -51,7 +52,7 @@ def trip_sheet_page(request, pk: int):
         "sheet": sheet,
         "trip_pk": pk,
         "affected": affected(sheet, settings.PAGE_SIZE),
-        "cost_heads": COST_HEADS,
+        "cost_heads": [say(head) for head in COST_HEADS],
         "asked": request.GET.urlencode(),
     }
     return render(request, "reports/trip_sheet.html", page)
@@ -88,7 +89,7 @@ def renewal_record(request, pk: int):
         "form": form,
         "record": record,
         "affected": affected(record, settings.PAGE_SIZE) if record else (),
-        "signed": SIGNED,
+        "signed": say(SIGNED),
         "asked": request.GET.urlencode(),
     }
     return render(request, "reports/renewal_record.html", page)

@@ -7,7 +7,8 @@ from claims.web import show
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from reports.figures.ranking import pct
-from reports.pages.purchase import KINDS, purchase_page
+from reports.pages.purchase import purchase_page
+from reports.pages.purchase_form import KINDS
 from reports.selectors.facts import trip_facts
 from trips.calc.money import minor_per_main
 

@@ -29,23 +29,27 @@ def site_sections(page: SitePage, asked: Mapping[str, str]) -> tuple[Section, ..
         section("holes", gettext("Holes"), _hole_words(page), is_open=bool(page.open_holes)),
         section("papers", gettext("Papers"), _paper_words(page), is_open=bool(unsure)),
         section("belief", gettext("What the samples say of it"), is_open=True),
-        section("trips", gettext(
-"Trips"
-), _trip_words(page), turned or len(page.trips) <= FEW_TRIPS),
         section(
-            "gravel", gettext("Gravel by spot and layer"),
-            gettext(
-"{counted} of test pans, {counted_2} of box "
-"runs"
-).format(counted=counted(len(page.pans), 'row'), counted_2=counted(len(page.runs), 'row')),
+            "trips", gettext("Trips"), _trip_words(page), turned or len(page.trips) <= FEW_TRIPS
+        ),
+        section(
+            "gravel",
+            gettext("Gravel by spot and layer"),
+            gettext("{counted} of test pans, {counted_2} of box runs").format(
+                counted=counted(len(page.pans), "{n} row", "{n} rows"),
+                counted_2=counted(len(page.runs), "{n} row", "{n} rows"),
+            ),
             is_open=grades <= FEW_GRADES,
         ),
-        section("spots", gettext(
-"Spots"
-), counted(len(page.spots), "spot"), is_open=not page.spots),
+        section(
+            "spots",
+            gettext("Spots"),
+            counted(len(page.spots), "{n} spot", "{n} spots"),
+            is_open=not page.spots,
+        ),
         section("place", gettext("The place"), _place_words(page), is_open=not page.trips),
         section("map", gettext("On the map"), is_open=True),
-    )  # fmt: skip
+    )
 
 
 def _hole_words(page: SitePage) -> str:
@@ -57,14 +61,16 @@ def _hole_words(page: SitePage) -> str:
 def _paper_words(page: SitePage) -> str:
     if not page.papers:
         return gettext("none noted for this site; ask the office or owner whether one is needed")
-    return f"{counted(len(page.papers), 'paper')}, {page.papers[0].state}"
+    papers = counted(len(page.papers), "{n} paper", "{n} papers")
+    return f"{papers}, {page.papers[0].state}"
 
 
 def _trip_words(page: SitePage) -> str:
     if not page.trips:
         return gettext("none yet")
     return gettext("{counted}, the latest {day}").format(
-        counted=counted(len(page.trips), "trip"), day=show.day(page.trips[0].day)
+        counted=counted(len(page.trips), "{n} trip", "{n} trips"),
+        day=show.day(page.trips[0].day),
     )
 
 

@@ -8,13 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trips.calc.sheet_columns import TARGETS, guess_columns
 from trips.calc.sheet_file import MAX_BYTES, SheetError, SheetLine, read_file
-from trips.calc.sheet_rows import TARGETS, Reading, guess_columns, read_lines
+from trips.calc.sheet_rows import Reading, read_lines
 
 TODAY = dt.date(2031, 10, 12)
 KEYS = [target.key for target in TARGETS]
 COLUMNS = {key: number for number, key in enumerate(KEYS)}
-HEADERS = [target.label for target in TARGETS]
+HEADERS = [target.name for target in TARGETS]
 
 
 def read_one(*, day_first=None, **cells):

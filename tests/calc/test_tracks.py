@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from trips.calc.gpx_read import Fix, GpxError, read_gpx
 from trips.calc.track_hours import Block, blocks, by_road, driven_m, is_one_way
-from trips.calc.tracks import Piece, Place, distance_m, inside, near_m, sum_up, thinned
+from trips.calc.track_line import thinned
+from trips.calc.tracks import Piece, Place, distance_m, inside, near_m, sum_up
 
 T0 = 1_935_561_600  # 2031-05-03 08:00 UTC
 M = 1 / 111_200  # degrees of latitude that are about a metre

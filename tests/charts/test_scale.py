@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.charts.scale import axis, fit, fixed, percent, say, tick_words
+from reports.charts.scale import axis, fit, fixed, percent, plain, tick_words
 from reports.charts.scale import ticks as ticks_of
 
 sizes = st.floats(min_value=-1e12, max_value=1e12, allow_nan=False)
@@ -43,7 +43,7 @@ def test_tick_words_share_their_decimals():
     ],
 )
 def test_numbers_are_said_to_three_digits(value, words):
-    assert say(value) == words
+    assert plain(value) == words
 
 
 def test_gains_carry_their_sign():
@@ -64,7 +64,7 @@ def test_chances_never_round_to_certainty(share, words):
 
 @pytest.mark.parametrize("value", [math.inf, -math.inf, math.nan])
 def test_numbers_without_a_place_are_refused(value):
-    for refuse in (say, percent, lambda v: ticks_of(0, v, 4)):
+    for refuse in (plain, percent, lambda v: ticks_of(0, v, 4)):
         with pytest.raises(ValueError, match="finite"):
             refuse(value)
 

@@ -48,6 +48,7 @@ def trip(trip_id=1, **changes):
         ends_on=DAY,
         state="wrapped up",
         is_wrapped_up=True,
+        is_called_off=False,
         people=(11, 12),
         visited=(HERE,),
         unsaid=(),

@@ -13,9 +13,17 @@ from fractions import Fraction
 from math import exp, log, log1p, sqrt
 from typing import Literal
 
-from trips.calc.counts import CLASSES, PRIOR_MASSES, ClassCounts, ClassMass, ClassMasses
+from trips.calc.counts import (
+    CLASS_WORDS,
+    CLASSES,
+    PRIOR_MASSES,
+    ClassCounts,
+    ClassMass,
+    ClassMasses,
+)
 from trips.calc.errors import BadShares, NegativeNet, NotOnScale, OutOfRange
 from trips.calc.shares import largest_remainder
+from trips.calc.words import say
 
 Method = Literal["tilt", "proportional", "litres", "minutes", "equal", "single", "nothing"]
 
@@ -71,13 +79,22 @@ def net_units(gross_ug: int, tare_ug: int, resolution_ug: int) -> int:
     for name, reading in (("gross", gross_ug), ("tare", tare_ug)):
         if reading % resolution_ug:
             raise NotOnScale(
-                f"The {name} of {reading / 1000:g} mg is not a whole number of the scale's steps "
-                f"of {resolution_ug / 1000:g} mg."
+                say(
+                    "The {name} of {reading:g} mg is not a whole number of the scale's "
+                    "steps of {resolution_ug:g} mg.",
+                    name=name,
+                    reading=reading / 1000,
+                    resolution_ug=resolution_ug / 1000,
+                )
             )
     if gross_ug < tare_ug:
         raise NegativeNet(
-            f"The gross of {gross_ug / 1000:g} mg is below the tare of {tare_ug / 1000:g} mg; "
-            "the gross weighs the gold and its dish together."
+            say(
+                "The gross of {gross_ug:g} mg is below the tare of {tare_ug:g} mg; "
+                "the gross weighs the gold and its dish together.",
+                gross_ug=gross_ug / 1000,
+                tare_ug=tare_ug / 1000,
+            )
         )
     return (gross_ug - tare_ug) // resolution_ug
 
@@ -106,12 +123,14 @@ def split_weighin(
     expected = expect_masses(runs, masses, site_mean_ug_per_l)
     flags = [each.flag for each in expected]
     if len(runs) == 1:
-        note = "One run only: it gets the whole weighing."
+        note = say("One run only: it gets the whole weighing.")
         return _build(runs, [net_units], resolution_ug, [0.0], [""], "single", note)
     if net_units == 0:
         nothing = [0] * len(runs)
         none = [None] * len(runs)
-        return _build(runs, nothing, resolution_ug, none, flags, "nothing", "Nothing was weighed.")
+        return _build(
+            runs, nothing, resolution_ug, none, flags, "nothing", say("Nothing was weighed.")
+        )
     means = [each.mean_ug for each in expected]
     known = [mean for mean in means if mean is not None]
     if len(known) < len(means) or not any(known):
@@ -135,11 +154,13 @@ def _by_colours(
     if tilted is None:
         weights = [Fraction(mean) for mean in means]
         method: Method = "proportional"
-        note = "Shared in proportion to the mass expected from the colours."
+        note = say("Shared in proportion to the mass expected from the colours.")
     else:
         weights = [Fraction(mass) for mass in tilted]
         method = "tilt"
-        note = "Shared by the mass expected from the colours; coarse gold takes up most of the gap."
+        note = say(
+            "Shared by the mass expected from the colours; coarse gold takes up most of the gap."
+        )
     shares = largest_remainder(units, weights)
     return _build(runs, shares, resolution_ug, sds, flags, method, note)
 
@@ -148,25 +169,37 @@ def _without_colours(
     runs: Sequence[RunEvidence], units: int, resolution_ug: int, partly: bool
 ) -> Split:
     """The steps down when colours cannot carry the split: litres, then time, then even."""
-    why = "No colours were counted in any run."
+    why = say("No colours were counted in any run.")
     if partly:
-        why = "Colours or litres are missing for a run, so colours cannot share this weighing."
+        why = say("Colours or litres are missing for a run, so colours cannot share this weighing.")
     elif all(run.counts is not None and not run.counts.missing for run in runs):
-        why = "Every run counted zero colours, yet gold was weighed."
+        why = say("Every run counted zero colours, yet gold was weighed.")
     by_litres = [run.volume_ml for run in runs if run.volume_ml is not None]
     by_minutes = [run.minutes for run in runs if run.minutes is not None]
     method: Method
     if len(by_litres) == len(runs) and sum(by_litres) > 0:
-        weights, method, words = by_litres, "litres", "by the litres fed"
+        weights, method, words = by_litres, "litres", say("by the litres fed")
     elif len(by_minutes) == len(runs) and sum(by_minutes) > 0:
-        weights, method, words = by_minutes, "minutes", "by the time run, as litres are missing"
+        weights, method, words = (
+            by_minutes,
+            "minutes",
+            say("by the time run, as litres are missing"),
+        )
     else:
         weights, method = [1] * len(runs), "equal"
-        words = "evenly, as litres and time are missing"
+        words = say("evenly, as litres and time are missing")
     shares = largest_remainder(units, weights)
     none = [None] * len(runs)
-    flags = [f"shared {words}"] * len(runs)
-    return _build(runs, shares, resolution_ug, none, flags, method, f"{why} Shared {words}.")
+    flags = [say("shared {words}", words=words)] * len(runs)
+    return _build(
+        runs,
+        shares,
+        resolution_ug,
+        none,
+        flags,
+        method,
+        say("{why} Shared {words}.", why=why, words=words),
+    )
 
 
 def _build(
@@ -265,20 +298,26 @@ def _expect(
         elif litres is not None and rate is not None:
             mean += litres * rate * each.mean_ug
             variance += litres * rate * _second_moment(each)
-            estimated.append(name)
+            estimated.append(CLASS_WORDS[name])
         else:
-            left_out.append(name)
+            left_out.append(CLASS_WORDS[name])
     if len(left_out) == len(CLASSES):
         return _by_site_mean(litres, masses, site_mean_ug_per_l)
     if litres is not None:
         mean += litres * masses.uncounted_ug_per_l
     if left_out and mean == 0:  # nothing counted but zeros: the rest is missing, not zero
-        return Expected(None, 0.0, f"{', '.join(left_out)} not counted, and no litres to go by")
+        return Expected(
+            None,
+            0.0,
+            say("{left_out} not counted, and no litres to go by", left_out=", ".join(left_out)),
+        )
     words = []
     if estimated:
-        words.append(f"{', '.join(estimated)} not counted: estimated from litres")
+        words.append(
+            say("{estimated} not counted: estimated from litres", estimated=", ".join(estimated))
+        )
     if left_out:
-        words.append(f"{', '.join(left_out)} not counted and left out")
+        words.append(say("{left_out} not counted and left out", left_out=", ".join(left_out)))
     return Expected(mean, variance, "; ".join(words))
 
 
@@ -286,11 +325,13 @@ def _by_site_mean(
     litres: float | None, masses: ClassMasses, site_mean_ug_per_l: float | None
 ) -> Expected:
     if litres is None or site_mean_ug_per_l is None:
-        return Expected(None, 0.0, "not counted, and nothing to estimate it from")
+        return Expected(None, 0.0, say("not counted, and nothing to estimate it from"))
     mean = litres * site_mean_ug_per_l
     medium = masses.medium
     spread = _second_moment(medium) / medium.mean_ug if medium.mean_ug > 0 else 0.0
-    return Expected(mean, mean * spread, "not counted: estimated from litres and the site's mean")
+    return Expected(
+        mean, mean * spread, say("not counted: estimated from litres and the site's mean")
+    )
 
 
 def _second_moment(each: ClassMass) -> float:

@@ -15,6 +15,7 @@ from trips.calc.gold import Unknown
 from trips.calc.kmrates import RatedDrive
 from trips.calc.money import minor_per_main, round_minor
 from trips.calc.wear import GearUse, gear_wear, vehicle_wear_minor
+from trips.calc.words import say
 
 CostKind = Literal["fuel", "consumables", "fee", "food", "camp", "gear_hire", "other", "wear"]
 Layer = Literal["fuel", "outlay", "wear"]
@@ -41,7 +42,7 @@ class PaidLine:
     label: str
     amount_minor: int | None
     currency: str
-    basis: str = "as entered"
+    basis: str = ""
 
 
 class CostLine(NamedTuple):
@@ -156,15 +157,17 @@ def trip_cost(
 
 
 def _entered(paid: PaidLine, currency: str) -> tuple[CostLine, str]:
-    basis = paid.basis
+    basis = paid.basis or say("as entered")
     if paid.kind == "fuel":
-        basis = f"{basis}; replaces the estimate of drive and engine fuel"
+        basis = say("{basis}; replaces the estimate of drive and engine fuel", basis=basis)
     if paid.amount_minor is None:
-        reason = f"{paid.label}: the amount is not known."
+        reason = say("{label}: the amount is not known.", label=paid.label)
     elif paid.currency != currency:
-        reason = (
-            f"{paid.label}: paid in {paid.currency}, this trip is in {currency}, "
-            "and no exchange rate is kept."
+        reason = say(
+            "{label}: paid in {currency}, this trip is in {ours}, and no exchange rate is kept.",
+            label=paid.label,
+            currency=paid.currency,
+            ours=currency,
         )
     else:
         return CostLine(paid.kind, paid.label, paid.amount_minor, basis, False), ""
@@ -180,15 +183,15 @@ def _estimated_fuel(
 ) -> list[tuple[CostLine, str]]:
     """Lines for drive and engine fuel; none where there was no drive or no engine."""
     drive_ml = drive_fuel_ml(legs) if legs is not None else None
-    reason_drive = "The drive is not recorded."
+    reason_drive = say("The drive is not recorded.")
     if legs is not None:
-        reason_drive = "The consumption on one of the roads is not known."
+        reason_drive = say("The consumption on one of the roads is not known.")
     burnt: list[tuple[str, Fraction | None, str]] = [
-        ("Fuel for the drive", drive_ml, reason_drive),
+        (say("Fuel for the drive"), drive_ml, reason_drive),
         (
-            "Fuel for the engine",
+            say("Fuel for the engine"),
             None if engine_ml is None else Fraction(engine_ml),
-            "The fuel burnt by the engine is not recorded.",
+            say("The fuel burnt by the engine is not recorded."),
         ),
     ]
     lines = []
@@ -198,11 +201,17 @@ def _estimated_fuel(
         elif fuel_ml == 0:
             continue
         elif price_milli is None:
-            lines.append(_unknown_line("fuel", label, f"{label}: no fuel price is known."))
+            lines.append(
+                _unknown_line("fuel", label, say("{label}: no fuel price is known.", label=label))
+            )
         else:
             amount = fuel_cost_minor(fuel_ml, price_milli, currency)
-            at = f"{currency} {price_milli / 1000:.3f} a litre"
-            basis = f"estimated: {float(fuel_ml) / 1000:.1f} L at {at}"
+            at = say(
+                "{currency} {price_milli:.3f} a litre",
+                currency=currency,
+                price_milli=price_milli / 1000,
+            )
+            basis = say("estimated: {fuel_ml:.1f} L at {at}", fuel_ml=float(fuel_ml) / 1000, at=at)
             lines.append((CostLine("fuel", label, amount, basis, True), ""))
     return lines
 
@@ -236,20 +245,26 @@ def _vehicle_wear(
     currency: str,
 ) -> list[tuple[CostLine, str]]:
     """The line for the wear of the vehicle: by a published rate or by the party's own figure."""
-    label = "Wear of the vehicle"
+    label = say("Wear of the vehicle")
     distance_m = sum(leg.distance_m for leg in legs) if legs is not None else None
     if distance_m is None:
-        return [_unknown_line("wear", label, "Vehicle wear: the drive is not recorded.")]
+        return [_unknown_line("wear", label, say("Vehicle wear: the drive is not recorded."))]
     if not distance_m:
         return []
     if isinstance(rate, RatedDrive):
         return [_by_rate(label, rate, fuel_minor, currency)]
-    instead = f"{rate.reason} Own figure instead: " if rate is not None else ""
+    instead = say("{reason} Own figure instead: ", reason=rate.reason) if rate is not None else ""
     if milli_per_km is None:
-        reason = rate.reason if rate is not None else "Vehicle wear per km is not known."
+        reason = rate.reason if rate is not None else say("Vehicle wear per km is not known.")
         return [_unknown_line("wear", label, reason)]
     amount = vehicle_wear_minor(distance_m, milli_per_km, currency)
-    basis = f"{instead}{distance_m / 1000:.1f} km at {currency} {milli_per_km / 1000:.3f} per km"
+    basis = say(
+        "{instead}{distance_m:.1f} km at {currency} {milli_per_km:.3f} per km",
+        instead=instead,
+        distance_m=distance_m / 1000,
+        currency=currency,
+        milli_per_km=milli_per_km / 1000,
+    )
     return [(CostLine("wear", label, amount, basis, True), "")]
 
 
@@ -257,19 +272,25 @@ def _by_rate(
     label: str, rate: RatedDrive, fuel_minor: int | None, currency: str
 ) -> tuple[CostLine, str]:
     """A published rate's charge, without the fuel that has lines of its own."""
-    source = f". Source: {rate.source}"
+    source = say(". Source: {source}", source=rate.source)
     if not rate.holds_fuel:
-        basis = f"{rate.basis}; it holds no fuel{source}"
+        basis = say("{basis}; it holds no fuel{source}", basis=rate.basis, source=source)
         return CostLine("wear", label, rate.amount_minor, basis, True), ""
     if fuel_minor is None:
-        reason = (
-            "Vehicle wear: the published rate holds the fuel, and the drive's fuel, which would "
-            "be taken off, is not known."
+        reason = say(
+            "Vehicle wear: the published rate holds the fuel, and the drive's "
+            "fuel, which would be taken off, is not known."
         )
         return _unknown_line("wear", label, reason)
     scale = minor_per_main(currency)
     charged, fuel = (f"{currency} {each / scale:.2f}" for each in (rate.amount_minor, fuel_minor))
-    basis = f"{rate.basis}: {charged}, less {fuel} for the drive's fuel, which it holds{source}"
+    basis = say(
+        "{basis}: {charged}, less {fuel} for the drive's fuel, which it holds{source}",
+        basis=rate.basis,
+        charged=charged,
+        fuel=fuel,
+        source=source,
+    )
     return CostLine("wear", label, max(0, rate.amount_minor - fuel_minor), basis, True), ""
 
 
@@ -278,7 +299,7 @@ def _gear_wear(gear: Sequence[GearUse]) -> list[tuple[CostLine, str]]:
     lines = []
     for use in gear:
         worn = gear_wear(use)
-        label = f"Wear of {use.label}"
+        label = say("Wear of {label}", label=use.label)
         if isinstance(worn, Unknown):
             lines.append(_unknown_line("wear", label, worn.reason))
         else:

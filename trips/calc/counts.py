@@ -9,8 +9,12 @@ from dataclasses import dataclass
 from math import log, sqrt
 
 from trips.calc.errors import OutOfRange
+from trips.calc.words import Spoken, marked
 
 CLASSES = ("coarse", "medium", "fine")
+CLASS_WORDS = Spoken(
+    {"coarse": marked("coarse"), "medium": marked("medium"), "fine": marked("fine")}
+)
 
 
 @dataclass(frozen=True)

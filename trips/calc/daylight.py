@@ -6,11 +6,11 @@ and gorges are not in it: a creek's own light is shorter.
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from functools import lru_cache
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from trips.calc.errors import OutOfRange
+from trips.calc.words import remembered, say
 
 if TYPE_CHECKING:
     from astral import Observer
@@ -28,7 +28,7 @@ class Daylight:
     note: str
 
 
-@lru_cache(maxsize=4096)
+@remembered(4096)
 def daylight(latitude_deg: float, longitude_deg: float, day: date, zone_name: str) -> Daylight:
     """Daylight of a local day at a place, in minutes; a sunset after midnight counts to its day.
 
@@ -37,13 +37,19 @@ def daylight(latitude_deg: float, longitude_deg: float, day: date, zone_name: st
     """
     if not -90 <= latitude_deg <= 90 or not -180 <= longitude_deg <= 180:
         raise OutOfRange(
-            f"{latitude_deg}, {longitude_deg} is not a place; latitude -90 to 90 and longitude "
-            "-180 to 180 were expected."
+            say(
+                "{latitude_deg}, {longitude_deg} is not a place; latitude -90 to "
+                "90 and longitude -180 to 180 were expected.",
+                latitude_deg=latitude_deg,
+                longitude_deg=longitude_deg,
+            )
         )
     try:
         zone = ZoneInfo(zone_name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise OutOfRange(f"“{zone_name}” is not a time zone like Europe/Oslo.") from None
+        raise OutOfRange(
+            say("“{zone_name}” is not a time zone like Europe/Oslo.", zone_name=zone_name)
+        ) from None
     from astral import Observer
     from astral.sun import elevation, noon
 
@@ -58,8 +64,8 @@ def daylight(latitude_deg: float, longitude_deg: float, day: date, zone_name: st
         seconds = (fall - rise).total_seconds()
         return Daylight(rise, fall, min(DAY_MINUTES, round(seconds / 60)), "")
     if elevation(place, middle + timedelta(hours=12)) > -0.833:
-        return Daylight(None, None, DAY_MINUTES, "sun does not set")
-    return Daylight(None, None, 0, "sun does not rise")
+        return Daylight(None, None, DAY_MINUTES, say("sun does not set"))
+    return Daylight(None, None, 0, say("sun does not rise"))
 
 
 def _nearest(

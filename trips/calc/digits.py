@@ -11,9 +11,10 @@ from typing import NamedTuple
 from trips.calc import local
 from trips.calc.errors import OutOfRange
 from trips.calc.money import exponent, from_minor
+from trips.calc.words import marked, say
 
 PRECISION = 50
-UNKNOWN = "unknown"
+UNKNOWN = marked("unknown")
 
 
 class Ranged(NamedTuple):
@@ -99,7 +100,7 @@ def main_money_range(low: float, best: float, high: float, currency: str) -> Ran
 
 
 def _money(amount: Decimal | None, currency: str) -> str:
-    return UNKNOWN if amount is None else local.money(amount, currency)
+    return say(UNKNOWN) if amount is None else local.money(amount, currency)
 
 
 def _exponent(value: Decimal) -> int:

@@ -9,6 +9,7 @@ from datetime import date
 
 from trips.calc.errors import OutOfRange
 from trips.calc.shares import split_evenly
+from trips.calc.words import say
 
 
 def fee_by_days(
@@ -50,5 +51,5 @@ def fee_by_trips(fee_minor: int, trip_keys: Sequence[str]) -> dict[str, int]:
 def fee_basis(days: int | None, trips: int | None) -> str:
     """The basis of a share in words, for the cost line."""
     if days is not None:
-        return f"fee spread over the {days} days of its term"
-    return f"fee spread over its {trips} trips"
+        return say("fee spread over the {days} days of its term", days=days)
+    return say("fee spread over its {trips} trips", trips=trips)

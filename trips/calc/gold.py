@@ -17,6 +17,7 @@ from typing import Literal, NamedTuple
 from trips.calc.errors import OutOfRange
 from trips.calc.money import minor_per_main, round_minor
 from trips.calc.units import OZT_G, PRECISION
+from trips.calc.words import say
 
 UG_PER_G = 1_000_000
 
@@ -67,17 +68,25 @@ def price_on(points: Sequence[PricePoint], day: date, currency: str) -> PricePoi
     Returns: Unknown with a reason naming the currencies or dates that do exist.
     """
     if not points:
-        return Unknown("No gold price has been entered yet.")
+        return Unknown(say("No gold price has been entered yet."))
     same = [point for point in points if point.currency == currency]
     if not same:
         have = ", ".join(sorted({point.currency for point in points}))
-        return Unknown(f"No gold price in {currency}; prices exist in {have}.")
+        return Unknown(
+            say(
+                "No gold price in {currency}; prices exist in {have}.", currency=currency, have=have
+            )
+        )
     past = [point for point in same if point.day <= day]
     if not past:
         first = min(point.day for point in same)
         return Unknown(
-            f"No gold price in {currency} on or before {day.isoformat()}; "
-            f"the first is of {first.isoformat()}."
+            say(
+                "No gold price in {currency} on or before {day}; the first is of {first}.",
+                currency=currency,
+                day=day.isoformat(),
+                first=first.isoformat(),
+            )
         )
     latest = max(point.day for point in past)
     return [point for point in past if point.day == latest][-1]
@@ -119,15 +128,20 @@ def value_gold(
     known = price if isinstance(price, PricePoint) else None
     currency = known.currency if known else None
     if mass_ug is None:
-        return Valuation(None, currency, known, "The gold has not been weighed.")
+        return Valuation(None, currency, known, say("The gold has not been weighed."))
     if fineness is None:
-        return Valuation(None, currency, known, "The fineness is not known.")
+        return Valuation(None, currency, known, say("The fineness is not known."))
     if isinstance(price, Unknown):
         return Valuation(None, None, None, price.reason)
     per_ug = minor_per_ug(price, fineness, payable_ratio)
     amount_minor = round_minor(mass_ug * per_ug - fee_minor)
     day = price.day.isoformat()
-    return Valuation(amount_minor, price.currency, price, f"At the price of {day}, {price.source}.")
+    return Valuation(
+        amount_minor,
+        price.currency,
+        price,
+        say("At the price of {day}, {source}.", day=day, source=price.source),
+    )
 
 
 @lru_cache(maxsize=1024)

@@ -16,6 +16,8 @@ import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from trips.calc.words import marked, say, several
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -27,7 +29,7 @@ MAX_DEPTH = 32
 NAME_CHARACTERS = 120
 MILLION = 1_000_000
 ENCODINGS = {"utf-8", "ascii", "iso8859-1", "iso8859-15", "cp1250", "cp1251", "cp1252"}
-WHAT_TO_DO = "Save the track anew as GPX and choose it again."
+WHAT_TO_DO = marked("Save the track anew as GPX and choose it again.")
 TIME = re.compile(r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,9})?(Z|[+-]\d\d:?\d\d)?$")
 POINTS = {"trkpt", "rtept", "wpt"}
 
@@ -81,21 +83,31 @@ class _Walk:
 def read_gpx(content: bytes) -> GpxFile:
     """Read a GPX file. Raises: GpxError with a sentence for the person who chose it."""
     if not content:
-        raise GpxError(f"It is empty. {WHAT_TO_DO}")
+        raise GpxError(say("It is empty. {what_to_do}", what_to_do=WHAT_TO_DO))
     if len(content) > MAX_BYTES:
         raise GpxError(
-            f"It has {math.ceil(len(content) / 2**20)} MB; at most {MAX_BYTES // 2**20} MB are "
-            f"taken. Split the track by days, or save it with fewer points."
+            say(
+                "It has {content} MB; at most {max_bytes} MB are taken. Split the "
+                "track by days, or save it with fewer points.",
+                content=math.ceil(len(content) / 2**20),
+                max_bytes=MAX_BYTES // 2**20,
+            )
         )
     walk = _walk(_as_text(content))
     if not walk.points and not walk.waypoints:
-        raise GpxError(f"It holds no track, route or waypoint. {WHAT_TO_DO}")
+        raise GpxError(
+            say("It holds no track, route or waypoint. {what_to_do}", what_to_do=WHAT_TO_DO)
+        )
     segments = tuple(part for part in _with_library(walk) if part)
     waypoints = tuple(_waypoint(each) for each in walk.waypoints)
     if not segments and not waypoints:
         raise GpxError(
-            f"None of its {walk.points} points has a usable position: latitude is -90 to 90 and "
-            f"longitude -180 to 180 degrees. {WHAT_TO_DO}"
+            say(
+                "None of its {points} points has a usable position: latitude is "
+                "-90 to 90 and longitude -180 to 180 degrees. {what_to_do}",
+                points=walk.points,
+                what_to_do=WHAT_TO_DO,
+            )
         )
     return GpxFile(walk.name, segments, waypoints, _left_out(walk))
 
@@ -115,8 +127,12 @@ def _as_text(content: bytes) -> str:
         text = content.decode(name)
     except UnicodeDecodeError as error:
         raise GpxError(
-            f"Its text can't be read as {name.upper()} (byte {error.start}). "
-            f"Save the track as UTF-8 and choose it again."
+            say(
+                "Its text can't be read as {name} (byte {start}). Save the track "
+                "as UTF-8 and choose it again.",
+                name=name.upper(),
+                start=error.start,
+            )
         ) from error
     return re.sub(r"^\ufeff?\s*<\?xml[^>]*\?>", "", text)
 
@@ -128,8 +144,11 @@ def _known_encoding(name: str) -> str:
         known = ""
     if known not in ENCODINGS:
         raise GpxError(
-            f"It is written as {name}, which isn't read here. "
-            f"Save the track as UTF-8 and choose it again."
+            say(
+                "It is written as {name}, which isn't read here. Save the track as "
+                "UTF-8 and choose it again.",
+                name=name,
+            )
         )
     return "utf-8-sig" if known == "utf-8" else known
 
@@ -143,13 +162,21 @@ def _walk(text: str) -> _Walk:
         return _walk_elements(text)
     except DefusedXmlException as error:
         raise GpxError(
-            "It defines a document type or entities, which no GPX file needs and which can hide "
-            f"an attack. {WHAT_TO_DO}"
+            say(
+                "It defines a document type or entities, which no GPX file needs "
+                "and which can hide an attack. {what_to_do}",
+                what_to_do=WHAT_TO_DO,
+            )
         ) from error
     except ParseError as error:
         line = error.position[0]
         raise GpxError(
-            f"It isn't whole XML: line {line} can't be read, perhaps it is cut off. {WHAT_TO_DO}"
+            say(
+                "It isn't whole XML: line {line} can't be read, perhaps it is cut "
+                "off. {what_to_do}",
+                line=line,
+                what_to_do=WHAT_TO_DO,
+            )
         ) from error
 
 
@@ -166,9 +193,15 @@ def _walk_elements(text: str) -> _Walk:
             elements += 1
             path.append(tag)
             if elements == 1 and tag != "gpx":
-                raise GpxError(f"It is an XML file of another kind, <{tag[:40]}>. Expected <gpx>.")
+                raise GpxError(
+                    say("It is an XML file of another kind, <{tag}>. Expected <gpx>.", tag=tag[:40])
+                )
             if len(path) > MAX_DEPTH or elements > MAX_ELEMENTS:
-                raise GpxError(f"It is nested or filled as no track is. {WHAT_TO_DO}")
+                raise GpxError(
+                    say(
+                        "It is nested or filled as no track is. {what_to_do}", what_to_do=WHAT_TO_DO
+                    )
+                )
             if tag in ("trkseg", "rte"):
                 walk.tracks.append([])
             continue
@@ -197,8 +230,11 @@ def _take_point(walk: _Walk, tag: str, element: Any) -> None:
     walk.points += 1
     if walk.points > MAX_POINTS:
         raise GpxError(
-            f"It has more than {MAX_POINTS:,} points. Split the track by days, or save it with "
-            f"fewer points."
+            say(
+                "It has more than {max_points:,} points. Split the track by days, "
+                "or save it with fewer points.",
+                max_points=MAX_POINTS,
+            )
         )
     if not _is_place(lat, lon):
         walk.wrong_place.append(walk.points)
@@ -274,21 +310,31 @@ def _left_out(walk: _Walk) -> tuple[str, ...]:
     said = []
     if walk.wrong_place:
         first = next((n for n in walk.wrong_place if n), 0)
-        where = f", the first is point {first}" if first else ""
+        where = say(", the first is point {first}", first=first) if first else ""
         said.append(
-            f"{_count(len(walk.wrong_place), 'point')} left out: no position on earth{where}."
+            several(
+                "{n} point left out: no position on earth{where}.",
+                "{n} points left out: no position on earth{where}.",
+                len(walk.wrong_place),
+                where=where,
+            )
         )
     if walk.wrong_time:
         said.append(
-            f"{_count(len(walk.wrong_time), 'time')} can't be read, the first at point "
-            f"{walk.wrong_time[0]}; the positions are kept."
+            several(
+                "{n} time can't be read, the first at point {first}; the positions are kept.",
+                "{n} times can't be read, the first at point {first}; the positions are kept.",
+                len(walk.wrong_time),
+                first=walk.wrong_time[0],
+            )
         )
     if walk.more_waypoints:
         said.append(
-            f"{_count(walk.more_waypoints, 'waypoint')} beyond the first {MAX_WAYPOINTS} left out."
+            several(
+                "{n} waypoint beyond the first {most} left out.",
+                "{n} waypoints beyond the first {most} left out.",
+                walk.more_waypoints,
+                most=MAX_WAYPOINTS,
+            )
         )
     return tuple(said)
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"

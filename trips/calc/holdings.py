@@ -12,6 +12,7 @@ from typing import Literal
 from trips.calc.errors import BadShares
 from trips.calc.gold import PricePoint, Unknown, Valuation, minor_per_ug
 from trips.calc.money import round_minor
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -97,13 +98,17 @@ def value_on_hand(
             if lot.own_value_minor is None:
                 metal.append((lot.mass_ug, part.fineness))
             elif lot.currency != currency:
-                reason = f"A lot's own value is in {lot.currency}, not in {currency}."
+                reason = say(
+                    "A lot's own value is in {currency}, not in {other}.",
+                    currency=lot.currency,
+                    other=currency,
+                )
                 return Valuation(None, currency, None, reason)
             else:
                 own_minor += lot.own_value_minor
     metal = [(mass_ug, fineness) for mass_ug, fineness in metal if mass_ug]
     if not metal:
-        words = "Own values of the lots." if own_minor else "Nothing is on hand."
+        words = say("Own values of the lots.") if own_minor else say("Nothing is on hand.")
         return Valuation(own_minor, currency, None, words)
     if isinstance(price, Unknown):
         return Valuation(None, None, None, price.reason)
@@ -111,5 +116,5 @@ def value_on_hand(
         (mass_ug * minor_per_ug(price, fineness, payable_ratio) for mass_ug, fineness in metal),
         Fraction(0),
     )
-    reason = f"At the price of {price.day.isoformat()}, {price.source}."
+    reason = say("At the price of {day}, {source}.", day=price.day.isoformat(), source=price.source)
     return Valuation(round_minor(exact) + own_minor, price.currency, price, reason)

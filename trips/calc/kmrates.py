@@ -15,6 +15,7 @@ from trips.calc.errors import OutOfRange
 from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main, round_minor
 from trips.calc.units import MI_KM
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -113,9 +114,19 @@ def table_on(tables: Sequence[RateTable], name: str, day: date) -> RateTable | U
         if table.first_day <= day <= table.last_day:
             return table
     if not named:
-        return Unknown(f"There is no distance rate called {name}.")
-    spans = ", ".join(f"{table.first_day} to {table.last_day}" for table in named)
-    return Unknown(f"No {name} rate for {day}; there are rates for {spans}.")
+        return Unknown(say("There is no distance rate called {name}.", name=name))
+    spans = ", ".join(
+        say("{first_day} to {last_day}", first_day=table.first_day, last_day=table.last_day)
+        for table in named
+    )
+    return Unknown(
+        say(
+            "No {name} rate for {day}; there are rates for {spans}.",
+            name=name,
+            day=day,
+            spans=spans,
+        )
+    )
 
 
 def charge(
@@ -139,7 +150,11 @@ def charge(
         if isinstance(table, Unknown):
             return Charge(None, currency, distance, unit, table.reason)
         if currency and table.currency != currency:
-            reason = f"The rates are in {currency} and in {table.currency}."
+            reason = say(
+                "The rates are in {currency} and in {other}.",
+                currency=currency,
+                other=table.currency,
+            )
             return Charge(None, currency, distance, unit, reason)
         currency, unit = table.currency, table.unit
         per_unit = Decimal(1000) if unit == "km" else MI_KM * 1000
@@ -171,8 +186,13 @@ def rated_drive(
         return table
     if table.currency != currency:
         return Unknown(
-            f"The rate {name} is in {table.currency}, this record in {currency}, and no exchange "
-            "rate is kept."
+            say(
+                "The rate {name} is in {currency}, this record in {other}, "
+                "and no exchange rate is kept.",
+                name=name,
+                currency=table.currency,
+                other=currency,
+            )
         )
     year = table.year_of(drive.day)
     filled_m = other_m + sum(one.distance_m for one in before if year <= one.day <= drive.day)
@@ -180,11 +200,28 @@ def rated_drive(
     length, filled = drive.distance_m / per_unit, filled_m / per_unit
     amount = distance_charge(table.tiers, length, filled)
     minor = round_minor(Fraction(amount) * minor_per_main(currency))
-    after = f" after {filled:,.0f} {table.unit} since {year}" if len(table.tiers) > 1 else ""
+    after = ""
+    if len(table.tiers) > 1:
+        after = say(
+            " after {filled:,.0f} {unit} since {year}", filled=filled, unit=table.unit, year=year
+        )
     capped = table.tiers[-1].limit
     if capped is not None:
-        after = f" after {filled:,.0f} {table.unit} since {year}, nothing beyond {capped:,}"
-    basis = f"{length:,.1f} {table.unit} by the rate {name} from {table.first_day}{after}"
+        after = say(
+            " after {filled:,.0f} {unit} since {year}, nothing beyond {capped:,}",
+            filled=filled,
+            unit=table.unit,
+            year=year,
+            capped=capped,
+        )
+    basis = say(
+        "{length:,.1f} {unit} by the rate {name} from {first_day}{after}",
+        length=length,
+        unit=table.unit,
+        name=name,
+        first_day=table.first_day,
+        after=after,
+    )
     return RatedDrive(minor, basis, table.holds_fuel, table.source)
 
 

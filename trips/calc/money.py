@@ -8,6 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from trips.calc.errors import OutOfRange, TooManyDecimals, UnknownCurrency
+from trips.calc.words import say
 
 # ISO 4217, list one, minor units (memory). Everything not named here has two.
 _DECIMALS: dict[int, frozenset[str]] = {
@@ -28,7 +29,11 @@ def exponent(currency: str) -> int:
     is_code = currency.isascii() and currency.isalpha() and currency.isupper()
     if not (is_code and len(currency) == 3):
         raise UnknownCurrency(
-            f"“{currency}” is not a currency code; three capital letters like EUR were expected."
+            say(
+                "“{currency}” is not a currency code; three capital letters like "
+                "EUR were expected.",
+                currency=currency,
+            )
         )
     return next((places for places, codes in _DECIMALS.items() if currency in codes), 2)
 
@@ -41,7 +46,7 @@ def minor_per_main(currency: str) -> int:
 def round_minor(value: Decimal | Fraction) -> int:
     """Whole minor units from an exact amount of minor units, half to even: the one rounding."""
     if isinstance(value, Decimal) and not value.is_finite():
-        raise OutOfRange(f"{value} is not a finite amount.")
+        raise OutOfRange(say("{value} is not a finite amount.", value=value))
     return round(value if isinstance(value, Fraction) else Fraction(value))
 
 
@@ -51,7 +56,9 @@ def to_minor(value: Decimal, currency: str) -> int:
     Raises: UnknownCurrency; OutOfRange for NaN or infinity.
     """
     if not value.is_finite():
-        raise OutOfRange(f"{value} {currency} is not a finite amount.")
+        raise OutOfRange(
+            say("{value} {currency} is not a finite amount.", value=value, currency=currency)
+        )
     return round_minor(Fraction(value) * minor_per_main(currency))
 
 
@@ -66,8 +73,13 @@ def to_minor_exact(value: Decimal, currency: str) -> int:
     if from_minor(minor, currency) != value:
         places = exponent(currency)
         raise TooManyDecimals(
-            f"{value} {currency} has too many decimals; at most {places} were expected. "
-            "For thousands write 1234 without a mark."
+            say(
+                "{value} {currency} has too many decimals; at most {places} were "
+                "expected. For thousands write 1234 without a mark.",
+                value=value,
+                currency=currency,
+                places=places,
+            )
         )
     return minor
 

@@ -7,6 +7,7 @@ import unicodedata
 from decimal import Decimal
 
 from trips.calc.errors import NotANumber
+from trips.calc.words import say
 
 MAX_LENGTH = 40
 
@@ -32,7 +33,13 @@ def parse_decimal(text: str, own_mark: str = "") -> Decimal:
     """
     if len(text) > MAX_LENGTH:
         shown = text[:MAX_LENGTH]
-        raise NotANumber(f"“{shown}…” is too long: a number of at most {MAX_LENGTH} characters.")
+        raise NotANumber(
+            say(
+                "“{shown}…” is too long: a number of at most {max_length} characters.",
+                shown=shown,
+                max_length=MAX_LENGTH,
+            )
+        )
     plain = _to_plain(text)
     sign = ""
     if plain[:1] in ("-", "+"):
@@ -41,17 +48,30 @@ def parse_decimal(text: str, own_mark: str = "") -> Decimal:
     whole, mark, decimals = _split_at_decimal_mark(plain, text)
     if own_mark and mark and mark != own_mark and _could_group(whole, decimals):
         one, other = f"{sign}{whole}{own_mark}{decimals}", f"{sign}{whole}{decimals}"
-        raise NotANumber(f"“{text.strip()}” can mean two numbers. Write {one} or {other}.")
+        raise NotANumber(
+            say(
+                "“{text}” can mean two numbers. Write {one} or {other}.",
+                text=text.strip(),
+                one=one,
+                other=other,
+            )
+        )
     digits = _ungroup(whole, text)
     if decimals and not _all_digits(decimals):
-        raise _refused(text, "only digits can follow the decimal mark")
+        raise _refused(text, say("only digits can follow the decimal mark"))
     if not digits and not decimals:
-        raise _refused(text, "a number was expected")
+        raise _refused(text, say("a number was expected"))
     return Decimal(f"{sign}{digits or '0'}{'.' if mark and decimals else ''}{decimals}")
 
 
 def _refused(text: str, why: str) -> NotANumber:
-    return NotANumber(f"“{text}” could not be read as a number: {why}. Write it like 1234.5.")
+    return NotANumber(
+        say(
+            "“{text}” could not be read as a number: {why}. Write it like 1234.5.",
+            text=text,
+            why=why,
+        )
+    )
 
 
 def _to_plain(text: str) -> str:
@@ -71,7 +91,7 @@ def _to_plain(text: str) -> str:
         elif char == "+":
             out.append("+")
         else:
-            raise _refused(text, "a number was expected, without letters or signs")
+            raise _refused(text, say("a number was expected, without letters or signs"))
     return "".join(out)
 
 
@@ -81,7 +101,7 @@ def _split_at_decimal_mark(plain: str, text: str) -> tuple[str, str, str]:
     if points and commas:
         mark = "." if plain.rindex(".") > plain.rindex(",") else ","
         if plain.count(mark) > 1:
-            raise _refused(text, "it has two decimal marks")
+            raise _refused(text, say("it has two decimal marks"))
     elif points == 1 or commas == 1:
         mark = "." if points else ","
     else:
@@ -102,12 +122,12 @@ def _ungroup(whole: str, text: str) -> str:
     if not used:
         return whole
     if len(used) > 1 or used & {"-", "+"}:
-        raise _refused(text, "it mixes several marks or signs")
+        raise _refused(text, say("it mixes several marks or signs"))
     groups = whole.split(used.pop())
     first, rest = groups[0], groups[1:]
     by_threes = 1 <= len(first) <= 3 and not first.startswith("0")
     if not by_threes or any(len(group) != 3 for group in rest):
-        raise _refused(text, "thousands marks must stand between groups of three digits")
+        raise _refused(text, say("thousands marks must stand between groups of three digits"))
     return "".join(groups)
 
 

@@ -10,6 +10,8 @@ import io
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from trips.calc.words import say
+
 MOST_ROWS = 300
 LONGEST_CELL = 4000
 
@@ -66,11 +68,21 @@ def read_rows(
                 continue
             is_first = False
             if len(rows) == MOST_ROWS:
-                rows.append(PastedRow(reader.line_num, {}, f"At most {MOST_ROWS} rows at once."))
+                rows.append(
+                    PastedRow(
+                        reader.line_num,
+                        {},
+                        say("At most {most_rows} rows at once.", most_rows=MOST_ROWS),
+                    )
+                )
                 break
             rows.append(_row(reader.line_num, cells, columns, unknown))
     except csv.Error as error:
-        rows.append(PastedRow(reader.line_num, {}, f"This line can't be taken apart: {error}."))
+        rows.append(
+            PastedRow(
+                reader.line_num, {}, say("This line can't be taken apart: {error}.", error=error)
+            )
+        )
     return rows
 
 
@@ -91,14 +103,26 @@ def _row(
         if not cell:
             continue
         if len(cell) > LONGEST_CELL:
-            return PastedRow(number, {}, f"A cell holds at most {LONGEST_CELL} characters.")
+            return PastedRow(
+                number,
+                {},
+                say("A cell holds at most {longest_cell} characters.", longest_cell=LONGEST_CELL),
+            )
         if place in unknown:
-            what = f"The heading “{unknown[place][:40]}” isn't a column that is known here."
+            what = say(
+                "The heading “{unknown}” isn't a column that is known here.",
+                unknown=unknown[place][:40],
+            )
             return PastedRow(number, {}, what)
         column = columns[place] if place < len(columns) else None
         if column is None:
             expected = ", ".join(name for name in columns if name)
-            what = f"Cell {place + 1} (“{cell[:40]}”) has no column; expected {expected}."
+            what = say(
+                "Cell {place} (“{cell}”) has no column; expected {expected}.",
+                place=place + 1,
+                cell=cell[:40],
+                expected=expected,
+            )
             return PastedRow(number, {}, what)
         found[column] = cell
     return PastedRow(number, found)

@@ -15,14 +15,17 @@ from trips.calc.errors import OutOfRange
 from trips.calc.gold import UG_PER_G, PricePoint, Unknown, check_shares, minor_per_ug
 from trips.calc.money import minor_per_main, round_minor
 from trips.calc.units import PRECISION
+from trips.calc.words import Spoken, marked, say
 
 RungKey = Literal["fuel", "outlay", "wear", "hours"]
-LABELS: dict[RungKey, str] = {
-    "fuel": "its fuel",
-    "outlay": "its outlay",
-    "wear": "its wear",
-    "hours": "your own figure per hour",
-}
+LABELS = Spoken(
+    {
+        "fuel": marked("its fuel"),
+        "outlay": marked("its outlay"),
+        "wear": marked("its wear"),
+        "hours": marked("your own figure per hour"),
+    }
+)
 
 
 class Rung(NamedTuple):
@@ -57,11 +60,12 @@ def rungs(
     cost: TripCost,
     hours_minutes: int | None,
     hourly_figure_minor: int | None,
-    value_reason: str = "The value of the gold is not known.",
+    value_reason: str | None = None,
 ) -> tuple[Rung, ...]:
     """The four rungs in order, thresholds in minor units of the cost's currency.
 
-    Args: value_minor: what the gold is worth, None if not known (then `value_reason` says why);
+    Args: value_minor: what the gold is worth, None if not known (then `value_reason` says why,
+        otherwise that it isn't known);
         hours_minutes: all person-time of the trip; hourly_figure_minor: for one hour.
     Raises: OutOfRange for negative time or a negative figure per hour.
     """
@@ -69,6 +73,8 @@ def rungs(
         raise OutOfRange(
             f"{hours_minutes} minutes at {hourly_figure_minor} an hour: zero or more was expected."
         )
+    if value_reason is None:
+        value_reason = say("The value of the gold is not known.")
     all_in = cost.outlay_minor + cost.wear_minor
     steps: list[tuple[RungKey, Layer, int, str]] = [
         ("fuel", "fuel", cost.fuel_minor, ""),
@@ -76,16 +82,16 @@ def rungs(
         ("wear", "wear", all_in, ""),
     ]
     if hourly_figure_minor is None:
-        steps.append(("hours", "wear", all_in, "No figure for an hour is set."))
+        steps.append(("hours", "wear", all_in, say("No figure for an hour is set.")))
     elif hours_minutes is None:
-        steps.append(("hours", "wear", all_in, "The hours are not recorded."))
+        steps.append(("hours", "wear", all_in, say("The hours are not recorded.")))
     else:
         hours = round_minor(Fraction(hours_minutes * hourly_figure_minor, 60))
         steps.append(("hours", "wear", all_in + hours, ""))
     built = []
     for key, layer, known_minor, gap in steps:
         if not gap and not cost.is_known(layer):
-            gap = "Part of the cost is not known: " + " ".join(cost.unknown)
+            gap = say("Part of the cost is not known: ") + " ".join(cost.unknown)
         built.append(_rung(key, known_minor, gap, value_minor, value_reason))
     return tuple(built)
 
@@ -101,7 +107,7 @@ def _rung(
     if not gap:
         return Rung(key, label, threshold, value_minor >= known_minor, "")
     if value_minor < known_minor:
-        return Rung(key, label, None, False, f"The known part alone is more. {gap}")
+        return Rung(key, label, None, False, say("The known part alone is more. {gap}", gap=gap))
     return Rung(key, label, None, None, gap)
 
 
@@ -119,17 +125,19 @@ def break_even_ug(
     """
     check_shares(fineness, payable_ratio)
     if cost_minor is None:
-        return BreakEven(None, "The cost is not known.")
+        return BreakEven(None, say("The cost is not known."))
     if isinstance(price, Unknown):
         return BreakEven(None, price.reason)
     if fineness is None:
-        return BreakEven(None, "The fineness is not known.")
+        return BreakEven(None, say("The fineness is not known."))
     if cost_minor <= 0:
-        return BreakEven(0, "There is no cost to cover.")
+        return BreakEven(0, say("There is no cost to cover."))
     per_ug = minor_per_ug(price, fineness, payable_ratio)
     if per_ug <= 0:
-        return BreakEven(None, "No amount would do: nothing is paid for the gold.")
-    return BreakEven(ceil(cost_minor / per_ug), f"At the price of {price.day.isoformat()}.")
+        return BreakEven(None, say("No amount would do: nothing is paid for the gold."))
+    return BreakEven(
+        ceil(cost_minor / per_ug), say("At the price of {day}.", day=price.day.isoformat())
+    )
 
 
 def break_even_price_per_g(
@@ -147,16 +155,18 @@ def break_even_price_per_g(
     check_shares(fineness, payable_ratio)
     scale = minor_per_main(currency)
     if cost_minor is None:
-        return BreakEvenPrice(None, currency, "The cost is not known.")
+        return BreakEvenPrice(None, currency, say("The cost is not known."))
     if mass_ug is None:
-        return BreakEvenPrice(None, currency, "The gold has not been weighed.")
+        return BreakEvenPrice(None, currency, say("The gold has not been weighed."))
     if fineness is None:
-        return BreakEvenPrice(None, currency, "The fineness is not known.")
+        return BreakEvenPrice(None, currency, say("The fineness is not known."))
     if cost_minor <= 0:
-        return BreakEvenPrice(Decimal(0), currency, "There is no cost to cover.")
+        return BreakEvenPrice(Decimal(0), currency, say("There is no cost to cover."))
     paid = Fraction(mass_ug * fineness, 1000 * UG_PER_G) * Fraction(payable_ratio)
     if paid <= 0:
-        return BreakEvenPrice(None, currency, "No price would do: there is no gold to be paid for.")
+        return BreakEvenPrice(
+            None, currency, say("No price would do: there is no gold to be paid for.")
+        )
     exact = Fraction(cost_minor, scale) / paid
     with localcontext() as ctx:
         ctx.prec = PRECISION

@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from trips.calc.errors import CalcError
 from trips.calc.numbers import parse_decimal
 from trips.calc.sheet_file import SheetError, SheetText
+from trips.calc.words import say
 
 DAY_WORDS = frozenset(["date", "day", "peak_date", "datetime", "time"])
 PEAK_WORDS = frozenset(
@@ -91,8 +92,12 @@ def _column(
             return at
     shown = ", ".join(sheet.headers[:6])
     raise SheetError(
-        f"No column is named as {what}; the headers are: {shown}. Write a first line like "
-        "“date,peak”."
+        say(
+            "No column is named as {what}; the headers are: {shown}. Write a "
+            "first line like “date,peak”.",
+            what=what,
+            shown=shown,
+        )
     )
 
 
@@ -103,24 +108,32 @@ def _day(cell: str, latest: date) -> date:
     except ValueError:
         day = None
     if day is None:
-        told = f"“{cell[:40]}” is not a day" if cell else "The day is missing"
-        raise CalcError(f"{told}; 2031-05-03 was expected.")
+        told = say("“{cell}” is not a day", cell=cell[:40]) if cell else say("The day is missing")
+        raise CalcError(say("{told}; 2031-05-03 was expected.", told=told))
     if day > latest:
-        raise CalcError(f"{cell[:40]} is still to come.")
+        raise CalcError(say("{cell} is still to come.", cell=cell[:40]))
     if day < EARLIEST:
-        raise CalcError(f"{cell[:40]} is before {EARLIEST.year}; a later year was expected.")
+        raise CalcError(
+            say(
+                "{cell} is before {year}; a later year was expected.",
+                cell=cell[:40],
+                year=EARLIEST.year,
+            )
+        )
     return day
 
 
 def _milli(cell: str) -> int:
     if not cell:
-        raise CalcError("The peak is missing; such a year is left out.")
+        raise CalcError(say("The peak is missing; such a year is left out."))
     peak = parse_decimal(cell)
     if peak <= 0:
-        raise CalcError(f"A peak of {cell[:40]} is not above zero; such a year is left out.")
+        raise CalcError(
+            say("A peak of {cell} is not above zero; such a year is left out.", cell=cell[:40])
+        )
     if peak > HIGHEST:
-        raise CalcError(f"“{cell[:40]}” is more than {HIGHEST:,}.")
+        raise CalcError(say("“{cell}” is more than {highest:,}.", cell=cell[:40], highest=HIGHEST))
     whole = int((peak * MILLI).to_integral_value(ROUND_HALF_EVEN))
     if not whole:
-        raise CalcError(f"“{cell[:40]}” is less than a thousandth.")
+        raise CalcError(say("“{cell}” is less than a thousandth.", cell=cell[:40]))
     return whole

@@ -16,6 +16,16 @@ from typing import Literal
 
 from trips.calc.errors import CalcError, NotANumber
 from trips.calc.numbers import parse_decimal
+from trips.calc.price_columns import (
+    DAY,
+    MONTH,
+    Guess,
+    Mark,
+    Unit,
+    guess_of,
+    looks_like_date,
+)
+from trips.calc.words import say, several
 
 # A form post may hold 5 MB in all (settings); the text travels through one with a little beside it.
 MAX_BYTES = 4_500_000
@@ -26,38 +36,11 @@ MICROS = 1_000_000
 HIGHEST = Decimal(10) ** 9
 EARLIEST = date(1800, 1, 1)
 DELIMITERS = (";", "\t", ",")
-DATE_WORDS = frozenset(["date", "day", "month", "period", "time"])
-PRICE_WORDS = frozenset(["price", "gold", "close", "fix", "value", "average", "rate"])
-CURRENCIES = frozenset(
-    [
-        # The ones looked for in headers; any other can be typed.
-        *("AUD", "BRL", "CAD", "CHF", "CNY", "CZK", "DKK", "EUR", "GBP", "HUF", "INR"),
-        *("JPY", "MXN", "NOK", "NZD", "PLN", "RON", "RUB", "SEK", "TRY", "USD", "ZAR"),
-    ]
-)
-Unit = Literal["ozt", "g"]
 MonthDay = Literal["last", "first"]
-Mark = Literal[".", ","]
-
-_DAY = re.compile(r"(\d{4})([-/.])(\d{1,2})\2(\d{1,2})(?:[T ]00:00(?::00(?:\.0+)?)?Z?)?", re.ASCII)
-# No point between year and month: 4175.50 is a price.
-_MONTH = re.compile(r"(\d{4})[-/](\d{1,2})", re.ASCII)
 
 
 class PriceFileError(CalcError):
     """The text as a whole can't be read as a table of prices."""
-
-
-@dataclass(frozen=True)
-class Guess:
-    """What the headers and the first lines suggest; None where they say nothing."""
-
-    date_column: int | None
-    price_column: int | None
-    per_unit: Unit | None
-    currency: str | None
-    decimal_mark: Mark
-    is_monthly: bool
 
 
 @dataclass(frozen=True)
@@ -123,20 +106,26 @@ def decode(data: bytes) -> str:
     """
     if len(data) > MAX_BYTES:
         raise PriceFileError(
-            f"The file has {len(data):,} bytes; at most {MAX_BYTES:,} were expected. "
-            "Cut it into parts."
+            say(
+                "The file has {data:,} bytes; at most {max_bytes:,} were expected. "
+                "Cut it into parts.",
+                data=len(data),
+                max_bytes=MAX_BYTES,
+            )
         )
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         raise PriceFileError(
-            "This is a spreadsheet file, not text. Save it as CSV there, then bring that file."
+            say("This is a spreadsheet file, not text. Save it as CSV there, then bring that file.")
         )
     wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
     try:
         return data.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as error:
         raise PriceFileError(
-            "The letters of this file can't be read: it is not in UTF-8. "
-            "Save it once more as “CSV UTF-8”, or paste its text instead."
+            say(
+                "The letters of this file can't be read: it is not in UTF-8. Save "
+                "it once more as “CSV UTF-8”, or paste its text instead."
+            )
         ) from error
 
 
@@ -147,16 +136,25 @@ def read_sheet(text: str) -> Sheet:
         only, or more than the allowed lines or columns.
     """
     if "\x00" in text:
-        raise PriceFileError("This is not a text file: it has zero bytes in it.")
+        raise PriceFileError(say("This is not a text file: it has zero bytes in it."))
     if len(text.encode("utf-8", "surrogatepass")) > MAX_BYTES:
-        raise PriceFileError(f"The text is too long; at most {MAX_BYTES:,} bytes were expected.")
+        raise PriceFileError(
+            say(
+                "The text is too long; at most {max_bytes:,} bytes were expected.",
+                max_bytes=MAX_BYTES,
+            )
+        )
     lines = re.split(r"\r\n|\r|\n", text.removeprefix("\ufeff"))
     filled = [(number, line) for number, line in enumerate(lines, start=1) if line.strip()]
     if not filled:
-        raise PriceFileError("There is nothing in it: no line with text was found.")
+        raise PriceFileError(say("There is nothing in it: no line with text was found."))
     if len(filled) > MAX_LINES:
         raise PriceFileError(
-            f"It has {len(filled):,} lines; at most {MAX_LINES:,} were expected. Cut it into parts."
+            say(
+                "It has {filled:,} lines; at most {max_lines:,} were expected. Cut it into parts.",
+                filled=len(filled),
+                max_lines=MAX_LINES,
+            )
         )
     delimiter = max(DELIMITERS, key=lambda mark: filled[0][1].count(mark))
     headers = _headers(filled[0][1], delimiter)
@@ -165,21 +163,29 @@ def read_sheet(text: str) -> Sheet:
     for number, line in filled[1:]:
         cells = _cells(line, delimiter) if len(line) <= MAX_LINE else ()
         if not cells and cells is not None:
-            reason = f"It has {len(line):,} characters; at most {MAX_LINE:,} were expected."
+            reason = say(
+                "It has {line:,} characters; at most {max_line:,} were expected.",
+                line=len(line),
+                max_line=MAX_LINE,
+            )
             refused.append(Refused(number, "", reason))
         elif cells is None:
-            refused.append(Refused(number, "", "A quotation mark is opened and not closed."))
+            refused.append(Refused(number, "", say("A quotation mark is opened and not closed.")))
         elif any(cells[len(headers) :]) or len(cells) < len(headers):
-            have = "1 column" if len(cells) == 1 else f"{len(cells)} columns"
-            reason = f"It has {have} where the header has {len(headers)}."
+            have = several("{n} column", "{n} columns", len(cells))
+            reason = say(
+                "It has {have} where the header has {headers}.", have=have, headers=len(headers)
+            )
             if len(cells) > len(headers) and delimiter == ",":
-                reason += " If its numbers have decimal commas, part the columns by semicolons."
+                reason += say(
+                    " If its numbers have decimal commas, part the columns by semicolons."
+                )
             refused.append(Refused(number, "", reason))
         elif any(cells):
             rows.append((number, cells[: len(headers)]))
     if not rows and not refused:
-        raise PriceFileError("Under the line of column names there is no line with a price.")
-    return Sheet(headers, tuple(rows), tuple(refused), _guess(headers, rows, delimiter))
+        raise PriceFileError(say("Under the line of column names there is no line with a price."))
+    return Sheet(headers, tuple(rows), tuple(refused), guess_of(headers, rows, delimiter))
 
 
 def read_prices(
@@ -218,7 +224,11 @@ def read_prices(
             repeated += len(same_day) - 1
             continue
         numbers = ", ".join(str(line.line) for line in same_day[:5])
-        reason = f"{day.isoformat()} has different prices in lines {numbers}; none is taken."
+        reason = say(
+            "{day} has different prices in lines {numbers}; none is taken.",
+            day=day.isoformat(),
+            numbers=numbers,
+        )
         refused += [Refused(line.line, sheet.headers[price_column], reason) for line in same_day]
     return PriceLines(tuple(good), tuple(sorted(refused, key=lambda each: each.line)), repeated)
 
@@ -242,24 +252,41 @@ def plan_import(
 def _headers(line: str, delimiter: str) -> tuple[str, ...]:
     if len(line) > MAX_LINE:
         raise PriceFileError(
-            f"The first line has {len(line):,} characters; at most {MAX_LINE:,} were expected."
+            say(
+                "The first line has {line:,} characters; at most {max_line:,} were expected.",
+                line=len(line),
+                max_line=MAX_LINE,
+            )
         )
     cells = _cells(line, delimiter)
     if cells is None:
-        raise PriceFileError("The first line opens a quotation mark and does not close it.")
+        raise PriceFileError(say("The first line opens a quotation mark and does not close it."))
     if len(cells) > MAX_COLUMNS:
-        raise PriceFileError(f"It has {len(cells):,} columns; at most {MAX_COLUMNS} were expected.")
+        raise PriceFileError(
+            say(
+                "It has {cells:,} columns; at most {max_columns} were expected.",
+                cells=len(cells),
+                max_columns=MAX_COLUMNS,
+            )
+        )
     if len(cells) < 2:
         raise PriceFileError(
-            "Only one column was found. Two are needed, a date and a price, parted by commas, "
-            "semicolons or tabs, with their names in the first line."
+            say(
+                "Only one column was found. Two are needed, a date and a price, "
+                "parted by commas, semicolons or tabs, with their names in the "
+                "first line."
+            )
         )
-    if any(_looks_like_date(cell) for cell in cells):
+    if any(looks_like_date(cell) for cell in cells):
         raise PriceFileError(
-            f"The first line, “{line.strip()[:60]}”, is a price already. Put a line with the "
-            "names of the columns above it, for example: month,usd_per_troy_ounce"
+            say(
+                "The first line, “{line}”, is a price already. Put a line with the "
+                "names of the columns above it, for example: "
+                "month,usd_per_troy_ounce",
+                line=line.strip()[:60],
+            )
         )
-    return tuple(cell or f"column {at}" for at, cell in enumerate(cells, start=1))
+    return tuple(cell or say("column {at}", at=at) for at, cell in enumerate(cells, start=1))
 
 
 def _cells(line: str, delimiter: str) -> tuple[str, ...] | None:
@@ -272,18 +299,17 @@ def _cells(line: str, delimiter: str) -> tuple[str, ...] | None:
         return None
 
 
-def _looks_like_date(cell: str) -> bool:
-    return bool(_DAY.fullmatch(cell) or _MONTH.fullmatch(cell))
-
-
 def _day(cell: str, month_day: MonthDay, latest: date) -> date:
     problem = PriceFileError(
-        f"“{cell[:40]}” is not a date; 2031-05-03 or a month like 2031-05 was expected."
+        say(
+            "“{cell}” is not a date; 2031-05-03 or a month like 2031-05 was expected.",
+            cell=cell[:40],
+        )
         if cell
-        else "The date is missing."
+        else say("The date is missing.")
     )
-    found = _DAY.fullmatch(cell)
-    month = None if found else _MONTH.fullmatch(cell)
+    found = DAY.fullmatch(cell)
+    month = None if found else MONTH.fullmatch(cell)
     try:
         if found:
             day = date(int(found[1]), int(found[3]), int(found[4]))
@@ -296,87 +322,45 @@ def _day(cell: str, month_day: MonthDay, latest: date) -> date:
     except (ValueError, calendar.IllegalMonthError) as error:
         raise problem from error
     if day > latest and month:
-        raise PriceFileError(f"{cell}: a month's price stands on {day}, which is still to come.")
+        raise PriceFileError(
+            say(
+                "{cell}: a month's price stands on {day}, which is still to come.",
+                cell=cell,
+                day=day,
+            )
+        )
     if day > latest:
-        raise PriceFileError(f"{cell} is still to come; a price can't be known yet.")
+        raise PriceFileError(say("{cell} is still to come; a price can't be known yet.", cell=cell))
     if day < EARLIEST:
-        raise PriceFileError(f"{cell} is before {EARLIEST.year}; a later year was expected.")
+        raise PriceFileError(
+            say(
+                "{cell} is before {year}; a later year was expected.", cell=cell, year=EARLIEST.year
+            )
+        )
     return day
 
 
 def _micros(cell: str, mark: Mark) -> tuple[int, bool]:
     """Millionths of the currency unit and whether rounding was needed, half to even."""
     if not cell:
-        raise PriceFileError("The price is missing.")
+        raise PriceFileError(say("The price is missing."))
     other = "," if mark == "." else "."
     if cell.count(mark) > 1 or (mark in cell and cell.rfind(other) > cell.find(mark)):
-        raise NotANumber(f"“{cell[:40]}” has its marks in another order than “{mark}” last.")
+        raise NotANumber(
+            say(
+                "“{cell}” has its marks in another order than “{mark}” last.",
+                cell=cell[:40],
+                mark=mark,
+            )
+        )
     # With the decimal mark written out, the other mark can only part thousands.
     amount = parse_decimal(cell if mark in cell or other not in cell else f"{cell}{mark}0")
     if amount <= 0:
-        raise PriceFileError(f"“{cell}” is not more than zero.")
+        raise PriceFileError(say("“{cell}” is not more than zero.", cell=cell))
     if amount > HIGHEST:
-        raise PriceFileError(f"“{cell}” is more than {HIGHEST:,}.")
+        raise PriceFileError(say("“{cell}” is more than {highest:,}.", cell=cell, highest=HIGHEST))
     exact = amount * MICROS
     whole = exact.to_integral_value(ROUND_HALF_EVEN)
     if whole == 0:
-        raise PriceFileError(f"“{cell}” is less than a millionth.")
+        raise PriceFileError(say("“{cell}” is less than a millionth.", cell=cell))
     return int(whole), whole != exact
-
-
-def _guess(
-    headers: tuple[str, ...], rows: Sequence[tuple[int, tuple[str, ...]]], delimiter: str
-) -> Guess:
-    first = [cells for _, cells in rows[:50]]
-    words = [re.findall(r"[a-z]+|[€£]", header.casefold()) for header in headers]
-    dates = [
-        at
-        for at in range(len(headers))
-        if 2 * sum(_looks_like_date(cells[at]) for cells in first) > len(first)
-    ] or [at for at, found in enumerate(words) if DATE_WORDS.intersection(found)]
-    date_column = dates[0] if dates else None
-    numeric = [
-        at
-        for at in range(len(headers))
-        if at != date_column
-        and any(re.search(r"\d", cells[at]) for cells in first)
-        and not any(_looks_like_date(cells[at]) for cells in first)
-    ]
-    named = [at for at in numeric if _unit(words[at]) or PRICE_WORDS.intersection(words[at])]
-    price_column = next(iter(named or numeric), None)
-    price_words = words[price_column] if price_column is not None else []
-    cells = [row[price_column] for row in first] if price_column is not None else []
-    return Guess(
-        date_column=date_column,
-        price_column=price_column,
-        per_unit=_unit(price_words),
-        currency=_currency(price_words),
-        decimal_mark=_mark(cells, delimiter),
-        is_monthly=date_column is not None
-        and any(_MONTH.fullmatch(row[date_column]) for row in first),
-    )
-
-
-def _unit(words: Sequence[str]) -> Unit | None:
-    if {"ozt", "oz", "ounce", "ounces", "troy", "toz"}.intersection(words):
-        return "ozt"
-    return "g" if {"g", "gram", "grams", "gramme"}.intersection(words) else None
-
-
-def _currency(words: Sequence[str]) -> str | None:
-    signs = {"€": "EUR", "£": "GBP", "euro": "EUR", "dollar": None, "dollars": None}
-    for word in words:
-        code = signs.get(word, word.upper())
-        if code in CURRENCIES:
-            return code
-    return None
-
-
-def _mark(cells: Sequence[str], delimiter: str) -> Mark:
-    """The decimal mark that most cells use last; a lone one before three digits says little."""
-    commas = sum(cell.rfind(",") > cell.rfind(".") for cell in cells)
-    points = sum(cell.rfind(".") > cell.rfind(",") for cell in cells)
-    telling = [cell for cell in cells if not re.fullmatch(r"\d{1,3}(,\d{3})+", cell)]
-    if delimiter == "," and not any("," in cell for cell in telling):
-        return "."
-    return "," if commas > points else "."

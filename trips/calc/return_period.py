@@ -10,6 +10,7 @@ from functools import lru_cache
 from math import isfinite, log10
 
 from trips.calc.errors import OutOfRange
+from trips.calc.words import say
 
 FEWEST_YEARS = 3  # below this a rank says nothing; own judgement
 FEWEST_FITTED = 10
@@ -40,7 +41,13 @@ def weibull_years(record_years: int, rank: int) -> float:
     Raises: OutOfRange unless 1 ≤ rank ≤ years.
     """
     if not 1 <= rank <= record_years:
-        raise OutOfRange(f"Rank {rank} of {record_years} years: 1 to the number was expected.")
+        raise OutOfRange(
+            say(
+                "Rank {rank} of {record_years} years: 1 to the number was expected.",
+                rank=rank,
+                record_years=record_years,
+            )
+        )
     return (record_years + 1) / rank
 
 
@@ -54,11 +61,17 @@ def fit(peaks: Sequence[float], weighted: tuple[float, float] | None = None) -> 
     logs = [log10(peak) for peak in _known(peaks)]
     n = len(logs)
     if n < FEWEST_YEARS:
-        raise OutOfRange(f"{n} yearly peaks: at least {FEWEST_YEARS} were expected.")
+        raise OutOfRange(
+            say(
+                "{n} yearly peaks: at least {fewest_years} were expected.",
+                n=n,
+                fewest_years=FEWEST_YEARS,
+            )
+        )
     mean = sum(logs) / n
     sd = (sum((x - mean) ** 2 for x in logs) / (n - 1)) ** 0.5
     if sd < 1e-9:
-        raise OutOfRange("All yearly peaks are alike, so nothing can be said of rarer ones.")
+        raise OutOfRange(say("All yearly peaks are alike, so nothing can be said of rarer ones."))
     skew = n * sum((x - mean) ** 3 for x in logs) / ((n - 1) * (n - 2) * sd**3)
     if weighted is not None:
         skew = weighted_skew(skew, n, *weighted)
@@ -67,7 +80,9 @@ def fit(peaks: Sequence[float], weighted: tuple[float, float] | None = None) -> 
 
 def _known(peaks: Sequence[float]) -> list[float]:
     if any(not peak > 0 or not isfinite(peak) for peak in peaks):
-        raise OutOfRange("A yearly peak that is not above zero was given; drop such years before.")
+        raise OutOfRange(
+            say("A yearly peak that is not above zero was given; drop such years before.")
+        )
     return list(peaks)
 
 
@@ -91,7 +106,9 @@ def weighted_skew(skew: float, years: int, regional: float, regional_mse: float)
 def flow_of(fitted: Fitted, years: float) -> float:
     """The flow that is exceeded on average once in so many years (more than one)."""
     if not years > 1:
-        raise OutOfRange(f"A return period of {years} years: more than one was expected.")
+        raise OutOfRange(
+            say("A return period of {years} years: more than one was expected.", years=years)
+        )
     from scipy.stats import pearson3
 
     factor = float(pearson3.isf(1 / years, fitted.skew))
@@ -115,13 +132,17 @@ def return_period(peak: float, yearly: Sequence[float]) -> Period:
     """
     n = len(_known(yearly))
     if n < FEWEST_YEARS:
-        reason = f"{n} of at least {FEWEST_YEARS} years of peaks: too few to say how rare it was."
+        reason = say(
+            "{n} of at least {fewest_years} years of peaks: too few to say how rare it was.",
+            n=n,
+            fewest_years=FEWEST_YEARS,
+        )
         return Period(None, "none", reason)
     if n >= FEWEST_FITTED and max(yearly) > min(yearly):
         years = years_of(fit(yearly), peak)
-        return Period(years, "fit", f"By log-Pearson III from {n} years of peaks.")
+        return Period(years, "fit", say("By log-Pearson III from {n} years of peaks.", n=n))
     rank = max(1, sum(other >= peak for other in yearly))
-    return Period(weibull_years(n, rank), "rank", f"By its rank among {n} years of peaks.")
+    return Period(weibull_years(n, rank), "rank", say("By its rank among {n} years of peaks.", n=n))
 
 
 def chance_within(return_years: float, years: float) -> float:
@@ -130,5 +151,11 @@ def chance_within(return_years: float, years: float) -> float:
     Raises: OutOfRange for a return period below one year or negative years.
     """
     if return_years < 1 or years < 0:
-        raise OutOfRange(f"A {return_years}-year flood within {years} years: 1 and 0 or more.")
+        raise OutOfRange(
+            say(
+                "A {return_years}-year flood within {years} years: 1 and 0 or more.",
+                return_years=return_years,
+                years=years,
+            )
+        )
     return float(1 - (1 - 1 / return_years) ** years)

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from functools import lru_cache
 from math import sqrt
 from typing import TYPE_CHECKING, Literal
 
 from trips.calc.counts import Interval
 from trips.calc.errors import OutOfRange
+from trips.calc.words import remembered, say
 
 if TYPE_CHECKING:
     import numpy as np
@@ -95,17 +95,21 @@ def interval(
         raise OutOfRange(f"A confidence of {confidence} was given; between 0 and 1 was expected.")
     ratio, n = ratio_of_sums(nets, hours), len(nets)
     if ratio is None:
-        return ReturnInterval(None, None, "none", "No hours are recorded: per trip only.", n)
+        return ReturnInterval(None, None, "none", say("No hours are recorded: per trip only."), n)
     if n < FEWEST_ROUGH:
-        note = f"{n} of at least {FEWEST_ROUGH} trips: too few for a range."
+        note = say(
+            "{n} of at least {fewest_rough} trips: too few for a range.",
+            n=n,
+            fewest_rough=FEWEST_ROUGH,
+        )
         return ReturnInterval(None, None, "none", note, n)
     se = linearised_se(nets, hours) or 0.0
     scale = sum(abs(net) for net in nets) / sum(hours)
     if se <= _SAME * scale:
-        note = "Every trip returned the same per hour, so there is no spread to show."
+        note = say("Every trip returned the same per hour, so there is no spread to show.")
         return ReturnInterval(None, None, "exact-equal", note, n)
     if n < FEWEST_BOOTSTRAP:
-        return _rough(ratio, se, n, confidence, f"Rough: {n} trips only.")
+        return _rough(ratio, se, n, confidence, say("Rough: {n} trips only.", n=n))
     return _bootstrap_t(tuple(nets), tuple(hours), ratio, se, confidence, seed, resamples)
 
 
@@ -116,7 +120,7 @@ def _rough(ratio: float, se: float, n: int, confidence: float, note: str) -> Ret
     return ReturnInterval(ratio - reach, ratio + reach, "rough", note, n)
 
 
-@lru_cache(maxsize=512)
+@remembered(512)
 def _bootstrap_t(
     nets: tuple[float, ...],
     hours: tuple[float, ...],
@@ -143,7 +147,7 @@ def _bootstrap_t(
         parts.append(_studentised(net[drawn], hour[drawn], ratio, se))
     t_values = np.concatenate(parts)
     if len(t_values) < resamples / 10:
-        note = f"Rough: {n} trips, too alike for resampling."
+        note = say("Rough: {n} trips, too alike for resampling.", n=n)
         return _rough(ratio, se, n, confidence, note)
     alpha = 1 - confidence
     t_low, t_high = np.quantile(t_values, [alpha / 2, 1 - alpha / 2])
@@ -151,7 +155,9 @@ def _bootstrap_t(
         low=ratio - float(t_high) * se,
         high=ratio - float(t_low) * se,
         method="bootstrap-t",
-        note=f"From {n} trips. A rare big find that has not happened yet cannot show here.",
+        note=say(
+            "From {n} trips. A rare big find that has not happened yet cannot show here.", n=n
+        ),
         n=n,
     )
 

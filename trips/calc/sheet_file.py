@@ -12,6 +12,7 @@ import zipfile
 from dataclasses import dataclass
 
 from trips.calc.errors import CalcError
+from trips.calc.words import say
 
 MAX_BYTES = 5_000_000
 MAX_UNPACKED = 60_000_000
@@ -53,10 +54,14 @@ def read_file(data: bytes) -> SheetText:
     """
     if len(data) > MAX_BYTES:
         raise SheetError(
-            f"The file has {len(data):,} bytes; at most {MAX_BYTES:,} were expected. Cut it up."
+            say(
+                "The file has {data:,} bytes; at most {max_bytes:,} were expected. Cut it up.",
+                data=len(data),
+                max_bytes=MAX_BYTES,
+            )
         )
     if data.startswith(b"\xd0\xcf\x11\xe0"):
-        raise SheetError("This is an old or a password-protected spreadsheet. Save it as CSV.")
+        raise SheetError(say("This is an old or a password-protected spreadsheet. Save it as CSV."))
     rows = _xlsx_rows(data) if data.startswith(b"PK") else _csv_rows(data)
     return _sheet(rows)
 
@@ -67,10 +72,10 @@ def _csv_rows(data: bytes) -> list[tuple[int, list[str]]]:
         text = data.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as error:
         raise SheetError(
-            "The letters can't be read: the file isn't UTF-8. Save it as “CSV UTF-8”."
+            say("The letters can't be read: the file isn't UTF-8. Save it as “CSV UTF-8”.")
         ) from error
     if "\x00" in text:
-        raise SheetError("This is not a text file: it has zero bytes in it.")
+        raise SheetError(say("This is not a text file: it has zero bytes in it."))
     first = next((line for line in io.StringIO(text) if line.strip()), "")
     delimiter = max(DELIMITERS, key=first.count)
     csv.field_size_limit(MAX_BYTES)
@@ -84,7 +89,7 @@ def _csv_rows(data: bytes) -> list[tuple[int, list[str]]]:
             if len(rows) > MAX_LINES + 1:  # the headers, and one too many
                 break
     except csv.Error as error:
-        raise SheetError(f"The file can't be read as CSV: {error}.") from error
+        raise SheetError(say("The file can't be read as CSV: {error}.", error=error)) from error
     return rows
 
 
@@ -94,13 +99,17 @@ def _xlsx_rows(data: bytes) -> list[tuple[int, list[str]]]:
             unpacked = sum(entry.file_size for entry in packed.infolist())
             if unpacked > MAX_UNPACKED:
                 raise SheetError(
-                    f"Unpacked, the spreadsheet has {unpacked:,} bytes; at most {MAX_UNPACKED:,} "
-                    "expected."
+                    say(
+                        "Unpacked, the spreadsheet has {unpacked:,} bytes; at most "
+                        "{max_unpacked:,} expected.",
+                        unpacked=unpacked,
+                        max_unpacked=MAX_UNPACKED,
+                    )
                 )
             for entry in packed.infolist():
                 _refuse_overfilled(packed, entry)
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
-        raise SheetError("The spreadsheet is damaged. Save it again, or as CSV.") from error
+        raise SheetError(say("The spreadsheet is damaged. Save it again, or as CSV.")) from error
     from openpyxl import load_workbook  # type: ignore[import-untyped]
 
     try:
@@ -117,7 +126,7 @@ def _xlsx_rows(data: bytes) -> list[tuple[int, list[str]]]:
             rows.append((number, cells))
     except Exception as error:  # the library raises many kinds for damaged files
         raise SheetError(
-            "The spreadsheet can't be opened. Save it again without a password, or as CSV."
+            say("The spreadsheet can't be opened. Save it again without a password, or as CSV.")
         ) from error
     return rows
 
@@ -135,8 +144,12 @@ def _refuse_overfilled(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> None:
             tags += chunk.count(b"<")
             if tags > most:
                 raise SheetError(
-                    f"The spreadsheet is larger than can be read: {entry.filename[:60]} has more "
-                    f"than {most:,} marks. Save the sheet alone, or as CSV."
+                    say(
+                        "The spreadsheet is larger than can be read: {filename} has more "
+                        "than {most:,} marks. Save the sheet alone, or as CSV.",
+                        filename=entry.filename[:60],
+                        most=most,
+                    )
                 )
             chunk = part.read(CHUNK)
 
@@ -162,12 +175,14 @@ def _sheet(rows: list[tuple[int, list[str]]]) -> SheetText:
         if any(cell.strip() for cell in row)
     ]
     if not filled:
-        raise SheetError("There is nothing in it: no line with text was found.")
+        raise SheetError(say("There is nothing in it: no line with text was found."))
     headers = _headers(filled[0][1])
     if len(filled) == 1:
-        raise SheetError("It has a line of headers and no line below it.")
+        raise SheetError(say("It has a line of headers and no line below it."))
     if len(filled) - 1 > MAX_LINES:
-        raise SheetError(f"It has more than {MAX_LINES:,} lines. Cut it into parts.")
+        raise SheetError(
+            say("It has more than {max_lines:,} lines. Cut it into parts.", max_lines=MAX_LINES)
+        )
     lines = tuple(_line(number, cells, len(headers)) for number, cells in filled[1:])
     return SheetText(headers, lines)
 
@@ -176,22 +191,34 @@ def _headers(cells: list[str]) -> tuple[str, ...]:
     while cells and not cells[-1]:
         cells = cells[:-1]
     if len(cells) > MAX_COLUMNS:
-        raise SheetError(f"It has more than {MAX_COLUMNS} columns.")
+        raise SheetError(say("It has more than {max_columns} columns.", max_columns=MAX_COLUMNS))
     headers: list[str] = []
     for number, cell in enumerate(cells, start=1):
-        name = cell[:80] or f"column {number}"
-        headers.append(name if name not in headers else f"{name} (column {number})")
+        name = cell[:80] or say("column {number}", number=number)
+        headers.append(
+            name
+            if name not in headers
+            else say("{name} (column {number})", name=name, number=number)
+        )
     return tuple(headers)
 
 
 def _line(number: int, cells: list[str], width: int) -> SheetLine:
     kept = tuple((cells + [""] * width)[:width])
     if any(cells[width:]):
-        return SheetLine(number, kept, f"it has more cells than the {width} headers")
+        return SheetLine(
+            number, kept, say("it has more cells than the {width} headers", width=width)
+        )
     longest = max(len(cell) for cell in kept)
     if longest > MAX_CELL:
         short = tuple(cell[:MAX_CELL] for cell in kept)
         return SheetLine(
-            number, short, f"a cell has {longest:,} letters; at most {MAX_CELL:,} were expected"
+            number,
+            short,
+            say(
+                "a cell has {longest:,} letters; at most {max_cell:,} were expected",
+                longest=longest,
+                max_cell=MAX_CELL,
+            ),
         )
     return SheetLine(number, kept)

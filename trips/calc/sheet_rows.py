@@ -15,45 +15,11 @@ from trips.calc import money, units
 from trips.calc.errors import CalcError
 from trips.calc.numbers import parse_decimal
 from trips.calc.sheet_file import SheetLine
+from trips.calc.words import say, several
 
 EXAMPLE = "EXAMPLE"
 EARLIEST = dt.date(1900, 1, 1)
 COSTS = ("fuel", "fee", "food", "camp", "consumables", "other")
-
-
-@dataclass(frozen=True)
-class Target:
-    """Something that a column may hold; `words` are headers that suggest it."""
-
-    key: str
-    label: str
-    help: str
-    words: tuple[str, ...]
-    needed: bool = False
-
-
-TARGETS = (
-    Target("date", "Day", "first day of the trip", ("date", "day", "when", "start"), True),
-    Target("end", "Last day", "empty: the same day", ("end", "until", "to", "last day")),
-    Target("site", "Site", "its name", ("site", "creek", "place", "where", "location"), True),
-    Target("spot", "Spot", "where in the site", ("spot", "hole", "bar")),
-    Target("people", "People", "names, parted by ;", ("people", "who", "persons", "with")),
-    Target("work", "Hours at the creek", "6.5 or 6:30", ("hours", "work", "time", "on site")),
-    Target("drive", "Hours of driving", "there and back", ("drive", "driving", "travel")),
-    Target("km", "Distance driven", "there and back", ("km", "miles", "distance", "driven")),
-    Target("volume", "Gravel washed", "loose", ("litres", "liters", "volume", "washed", "gravel")),
-    Target("mass", "Gold weighed", "net", ("gold", "grams", "weight", "mass", "recovered")),
-    Target("coarse", "Coarse colours", "counted", ("coarse",)),
-    Target("medium", "Medium colours", "counted", ("medium",)),
-    Target("fine", "Fine colours", "counted", ("fine",)),
-    Target("fuel", "Fuel cost", "paid", ("fuel", "petrol", "diesel", "gas")),
-    Target("fee", "Fees", "paid", ("fee", "fees", "permit")),
-    Target("food", "Food", "paid", ("food", "meals")),
-    Target("camp", "Camp", "paid", ("camp", "camping", "lodging")),
-    Target("consumables", "Consumables", "paid", ("consumables", "supplies")),
-    Target("other", "Other costs", "paid", ("other", "cost", "costs", "misc")),
-    Target("note", "Note", "what happened", ("note", "notes", "remark", "comment", "story")),
-)
 
 
 @dataclass(frozen=True)
@@ -113,22 +79,6 @@ class RefusedLine:
     reason: str
 
 
-def guess_columns(headers: Sequence[str]) -> dict[str, int]:
-    """Target → column, by the words of the headers; each column and target once."""
-    found: dict[str, int] = {}
-    for exact in (True, False):
-        for number, header in enumerate(headers):
-            words = re.findall(r"[^\W\d_]+", header.casefold())
-            plain = " ".join(words)
-            for target in TARGETS:
-                if target.key in found or number in found.values():
-                    continue
-                fits = plain in target.words or plain == target.label.casefold()
-                if fits if exact else any(word in target.words for word in words):
-                    found[target.key] = number
-    return found
-
-
 def read_lines(
     lines: Sequence[SheetLine],
     headers: Sequence[str],
@@ -160,11 +110,11 @@ class _Refusal(Exception):
 def _read_line(line: SheetLine, columns: Mapping[str, int], reading: Reading) -> PastTrip:
     cells = {key: line.cells[number] for key, number in columns.items()}
     if cells.get("note", "").startswith(EXAMPLE):
-        raise _Refusal("note", "an example line of the template; delete it")
+        raise _Refusal("note", say("an example line of the template; delete it"))
     values: dict[str, Any] = {}
     for key, cell in cells.items():
         if cell.startswith("="):
-            raise _Refusal(key, "a formula; a plain value was expected")
+            raise _Refusal(key, say("a formula; a plain value was expected"))
         try:
             values[key] = CONVERTERS[key](cell, reading) if cell else None
         except CalcError as error:
@@ -177,20 +127,34 @@ def _read_line(line: SheetLine, columns: Mapping[str, int], reading: Reading) ->
 def _past_trip(number: int, values: dict[str, Any], reading: Reading) -> PastTrip:
     get = values.get
     if get("date") is None:
-        raise _Refusal("date", "empty; the day of the trip was expected")
+        raise _Refusal("date", say("empty; the day of the trip was expected"))
     if not get("site"):
-        raise _Refusal("site", "empty; the name of the site was expected")
+        raise _Refusal("site", say("empty; the name of the site was expected"))
     ends_on = get("end") or values["date"]
     if ends_on < values["date"]:
-        raise _Refusal("end", f"{ends_on} is before the first day, {values['date']}")
+        raise _Refusal(
+            "end",
+            say(
+                "{ends_on} is before the first day, {first}",
+                ends_on=ends_on,
+                first=values["date"],
+            ),
+        )
     days = (ends_on - values["date"]).days + 1
     if days > 60:
-        raise _Refusal("end", f"the trip would last {days} days; at most 60 were expected")
+        raise _Refusal(
+            "end", say("the trip would last {days} days; at most 60 were expected", days=days)
+        )
     if (get("work") or 0) + (get("drive") or 0) > days * 1440:
-        raise _Refusal("work", f"more than 24 hours a day on {days} day(s)")
+        raise _Refusal(
+            "work",
+            several(
+                "more than 24 hours a day on {n} day", "more than 24 hours a day on {n} days", days
+            ),
+        )
     counted = any(get(key) is not None for key in ("coarse", "medium", "fine"))
     if counted and get("volume") is None:
-        raise _Refusal("volume", "empty; colours need the gravel that they came from")
+        raise _Refusal("volume", say("empty; colours need the gravel that they came from"))
     return PastTrip(
         line=number,
         starts_on=values["date"],
@@ -214,30 +178,47 @@ def _past_trip(number: int, values: dict[str, Any], reading: Reading) -> PastTri
 def _day(cell: str, reading: Reading) -> dt.date:
     text = cell.split("T")[0].split(" ")[0] if re.match(r"\d{4}-", cell) else cell
     parts = re.fullmatch(r"(\d{1,4})([-./])(\d{1,2})\2(\d{1,4})", text.strip(), re.ASCII)
-    expected = "a day such as 2031-05-03 was expected"
+    expected = say("a day such as 2031-05-03 was expected")
     if parts is None:
         raise ValueError(f"“{cell}”: {expected}")
     first, middle, last = int(parts[1]), int(parts[3]), int(parts[4])
     if len(parts[1]) == 4:
         year, month, day = first, middle, last
     elif len(parts[4]) != 4 or reading.day_first is None:
-        raise ValueError(f"“{cell}”: {expected}, or say above in which order days are written")
+        raise ValueError(
+            say(
+                "“{cell}”: {expected}, or say above in which order days are written",
+                cell=cell,
+                expected=expected,
+            )
+        )
     else:
         year = last
         day, month = (first, middle) if reading.day_first else (middle, first)
     try:
         value = dt.date(year, month, day)
     except ValueError:
-        raise ValueError(f"“{cell}” is no day of the calendar; {expected}") from None
+        raise ValueError(
+            say("“{cell}” is no day of the calendar; {expected}", cell=cell, expected=expected)
+        ) from None
     if not EARLIEST <= value <= reading.today:
-        raise ValueError(f"{value} lies outside {EARLIEST} to {reading.today}")
+        raise ValueError(
+            say(
+                "{value} lies outside {earliest} to {today}",
+                value=value,
+                earliest=EARLIEST,
+                today=reading.today,
+            )
+        )
     return value
 
 
 def _name(limit: int) -> Callable[[str, Reading], str]:
     def read(cell: str, reading: Reading) -> str:
         if len(cell) > limit:
-            raise ValueError(f"{len(cell)} letters; at most {limit} were expected")
+            raise ValueError(
+                say("{cell} letters; at most {limit} were expected", cell=len(cell), limit=limit)
+            )
         return cell
 
     return read
@@ -246,7 +227,7 @@ def _name(limit: int) -> Callable[[str, Reading], str]:
 def _people(cell: str, reading: Reading) -> tuple[str, ...]:
     names = tuple(dict.fromkeys(part.strip() for part in cell.split(";") if part.strip()))
     if any(len(name) > 120 for name in names):
-        raise ValueError("a name has more than 120 letters; part names by ;")
+        raise ValueError(say("a name has more than 120 letters; part names by ;"))
     return names
 
 
@@ -256,7 +237,7 @@ def _minutes(cell: str, reading: Reading) -> int:
         return int(clock[1]) * 60 + int(clock[2])
     hours = parse_decimal(cell.removesuffix("h").strip())
     if not 0 <= hours <= 1440:
-        raise ValueError(f"{cell}: hours from 0 to 1440 were expected")
+        raise ValueError(say("{cell}: hours from 0 to 1440 were expected", cell=cell))
     return int((hours * 60).to_integral_value())
 
 
@@ -266,7 +247,14 @@ def _quantity(kind: units.Kind, setting: str, high: int) -> Callable[[str, Readi
         base = units.to_base(parse_decimal(cell), unit)
         if not 0 <= base <= high:
             top = units.from_base(high, unit, 0)
-            raise ValueError(f"{cell}: a number from 0 to {top} {unit.label} was expected")
+            raise ValueError(
+                say(
+                    "{cell}: a number from 0 to {top} {label} was expected",
+                    cell=cell,
+                    top=top,
+                    label=unit.label,
+                )
+            )
         return base
 
     return read
@@ -280,17 +268,23 @@ def _volume(cell: str, reading: Reading) -> int | None:
 def _count(cell: str, reading: Reading) -> int:
     number = parse_decimal(cell)
     if number != int(number) or not 0 <= number <= 100_000:
-        raise ValueError(f"{cell}: a whole number from 0 to 100000 was expected")
+        raise ValueError(say("{cell}: a whole number from 0 to 100000 was expected", cell=cell))
     return int(number)
 
 
 def _money(cell: str, reading: Reading) -> int:
     text = cell.removesuffix(reading.currency).removeprefix(reading.currency).strip()
     if re.search(r"[A-Za-z€$£¥]", text):
-        raise ValueError(f"“{cell}”: an amount in {reading.currency} was expected")
+        raise ValueError(
+            say(
+                "“{cell}”: an amount in {currency} was expected",
+                cell=cell,
+                currency=reading.currency,
+            )
+        )
     minor = money.to_minor_exact(parse_decimal(text), reading.currency)
     if not 0 <= minor <= money.to_minor(Decimal(10) ** 7, reading.currency):
-        raise ValueError(f"{cell}: an amount from 0 to 10000000 was expected")
+        raise ValueError(say("{cell}: an amount from 0 to 10000000 was expected", cell=cell))
     return minor
 
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from trips.calc.gpx_read import Fix
+from trips.calc.words import say, several
 
 DRIVE_M_PER_S = 4.0  # 14 km/h: faster than anyone walks with gear
 JUMP_M_PER_S = 60.0  # 216 km/h: not on the way to a creek
@@ -131,17 +132,29 @@ def sum_up(segments: Sequence[Sequence[Fix]], places: Sequence[Place] = ()) -> T
     points = sum(len(part) for part in parts)
     if jumps:
         remarks.append(
-            f"{jumps} jump{'s' if jumps > 1 else ''} faster than {JUMP_M_PER_S * 3.6:.0f} km/h, "
-            f"{_km(jumped)} in all, left out of the distance."
+            several(
+                "{n} jump faster than {jump_m_per_s:.0f} km/h, {jumped} in all, "
+                "left out of the distance.",
+                "{n} jumps faster than {jump_m_per_s:.0f} km/h, {jumped} in all, "
+                "left out of the distance.",
+                jumps,
+                jump_m_per_s=JUMP_M_PER_S * 3.6,
+                jumped=_km(jumped),
+            )
         )
     untimed = sum(fix.at is None for part in parts for fix in part)
     if not points:
-        remarks.append("It holds waypoints only, no way between them.")
+        remarks.append(say("It holds waypoints only, no way between them."))
     elif not nodes:
-        remarks.append("No point has a time: only the distance can be worked out.")
+        remarks.append(say("No point has a time: only the distance can be worked out."))
     elif untimed:
         remarks.append(
-            f"{untimed} of {points} points have no usable time: they count in the distance only."
+            say(
+                "{untimed} of {points} points have no usable time: they count in "
+                "the distance only.",
+                untimed=untimed,
+                points=points,
+            )
         )
     moving, stopped, pieces = _pieces(nodes, places, remarks) if len(nodes) > 1 else (0, 0, [])
     return TrackSums(
@@ -176,8 +189,14 @@ def _mended(parts: list[list[Fix]], remarks: list[str]) -> list[list[Fix]]:
         number += len(part)
     if faults:
         remarks.append(
-            f"The clock runs backwards at {len(faults)} point{'s' if len(faults) > 1 else ''}, "
-            f"the first is point {min(faults)}: those times aren't used."
+            several(
+                "The clock runs backwards at {n} point, the first is point "
+                "{first}: those times aren't used.",
+                "The clock runs backwards at {n} points, the first is point "
+                "{first}: those times aren't used.",
+                len(faults),
+                first=min(faults),
+            )
         )
     return parts
 
@@ -256,9 +275,18 @@ def _pieces(
         steps.append((kind, place if kind == SITE else None))
     if gaps:
         remarks.append(
-            f"{gaps} gap{'s' if gaps > 1 else ''} of more than {GAP_S // 60} minutes, "
-            f"{gap_s // 60} min in all and {_km(gap_m)} in straight lines: what happened there "
-            f"isn't known, and the real way is longer."
+            several(
+                "{n} gap of more than {gap_s} minutes, {gap_s_2} min in all and "
+                "{gap_m} in straight lines: what happened there isn't known, and "
+                "the real way is longer.",
+                "{n} gaps of more than {gap_s} minutes, {gap_s_2} min in all and "
+                "{gap_m} in straight lines: what happened there isn't known, and "
+                "the real way is longer.",
+                gaps,
+                gap_s=GAP_S // 60,
+                gap_s_2=gap_s // 60,
+                gap_m=_km(gap_m),
+            )
         )
     return moving, stopped, _joined(nodes, steps)
 
@@ -367,28 +395,4 @@ def _without_short(
 
 
 def _km(metres: float) -> str:
-    return f"{metres / 1000:.1f} km"
-
-
-def thinned(segments: Sequence[Sequence[Fix]], most: int) -> list[list[tuple[int, int]]]:
-    """The track's line for a map: (latitude, longitude) in millionths, at most about `most`.
-
-    Fixes closer than a growing distance to the last one kept are left out; ends stay.
-    """
-    least = 0.0
-    while True:
-        lines = [_line(part, least) for part in segments if part]
-        if sum(len(line) for line in lines) <= max(most, 2 * len(lines)):
-            return lines
-        least = least * 2 or 5.0
-
-
-def _line(part: Sequence[Fix], least_m: float) -> list[tuple[int, int]]:
-    kept = [part[0]]
-    for fix in part[1:-1]:
-        last = kept[-1]
-        if near_m(last.latitude, last.longitude, fix.latitude, fix.longitude) >= least_m:
-            kept.append(fix)
-    if len(part) > 1:
-        kept.append(part[-1])
-    return [(round(f.latitude * 1_000_000), round(f.longitude * 1_000_000)) for f in kept]
+    return say("{metres:.1f} km", metres=metres / 1000)

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Literal
 
 from trips.calc.errors import OutOfRange, UnknownUnit
+from trips.calc.words import say
 
 Kind = Literal["mass", "volume", "distance", "length"]
 PRECISION = 50
@@ -95,7 +96,14 @@ def unit(kind: Kind, code: str) -> Unit:
         return UNITS[kind][code]
     except KeyError:
         known = ", ".join(UNITS.get(kind, {})) or "none"
-        raise UnknownUnit(f"“{code}” is not a unit of {kind}; expected one of: {known}.") from None
+        raise UnknownUnit(
+            say(
+                "“{code}” is not a unit of {kind}; expected one of: {known}.",
+                code=code,
+                kind=kind,
+                known=known,
+            )
+        ) from None
 
 
 def choices(kind: Kind) -> tuple[tuple[str, str], ...]:
@@ -109,7 +117,9 @@ def to_base(value: Decimal, unit: Unit) -> int:
     Raises: OutOfRange for NaN or an infinite value.
     """
     if not value.is_finite():
-        raise OutOfRange(f"{value} {unit.label} is not a finite amount.")
+        raise OutOfRange(
+            say("{value} {label} is not a finite amount.", value=value, label=unit.label)
+        )
     with localcontext() as ctx:
         ctx.prec = PRECISION + max(0, value.adjusted())
         return int((value * unit.factor).to_integral_value(ROUND_HALF_EVEN))
@@ -156,7 +166,9 @@ def _grade_factor(code: str) -> Fraction:
         return GRADE_MG_PER_L[code]
     except KeyError:
         known = ", ".join(GRADE_MG_PER_L)
-        raise UnknownUnit(f"“{code}” is not a grade unit; expected one of: {known}.") from None
+        raise UnknownUnit(
+            say("“{code}” is not a grade unit; expected one of: {known}.", code=code, known=known)
+        ) from None
 
 
 def fineness_from_karat(karat: Decimal) -> int:
@@ -165,7 +177,9 @@ def fineness_from_karat(karat: Decimal) -> int:
     Raises: OutOfRange outside 0 < karat ≤ 24.
     """
     if not 0 < karat <= 24:
-        raise OutOfRange(f"{karat} karat was given; above 0 and at most 24 was expected.")
+        raise OutOfRange(
+            say("{karat} karat was given; above 0 and at most 24 was expected.", karat=karat)
+        )
     return int((karat * 1000 / 24).to_integral_value(ROUND_DOWN))
 
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from trips.calc.errors import OutOfRange
 from trips.calc.gold import Unknown
 from trips.calc.money import minor_per_main, round_minor
+from trips.calc.words import say
 
 
 @dataclass(frozen=True)
@@ -42,18 +43,20 @@ def units_of_production(
 def gear_wear(use: GearUse) -> tuple[int, str] | Unknown:
     """Wear of one piece of gear in minor units and its basis in words, or why it is unknown."""
     if use.minutes_used is None:
-        return Unknown(f"{use.label}: the time it ran is not recorded.")
+        return Unknown(say("{label}: the time it ran is not recorded.", label=use.label))
     if use.minutes_used == 0:
-        return 0, "not used: no charge by use, though time ages it too"
+        return 0, say("not used: no charge by use, though time ages it too")
     if use.price_minor is None:
-        return Unknown(f"{use.label}: its price is not recorded.")
+        return Unknown(say("{label}: its price is not recorded.", label=use.label))
     if use.life_minutes is None:
-        return Unknown(f"{use.label}: its expected life is not recorded.")
+        return Unknown(say("{label}: its expected life is not recorded.", label=use.label))
     exact = units_of_production(
         use.price_minor, use.residual_minor, use.life_minutes, use.minutes_used
     )
     hours, life = use.minutes_used / 60, use.life_minutes / 60
-    return round_minor(exact), f"{hours:.1f} of the {life:g} hours of its life"
+    return round_minor(exact), say(
+        "{hours:.1f} of the {life:g} hours of its life", hours=hours, life=life
+    )
 
 
 def vehicle_wear_minor(distance_m: int, wear_milli_per_km: int, currency: str) -> int:

@@ -53,7 +53,7 @@ class FloodForm(OwnedForm, forms.ModelForm):
     )
     own_return_tenths = ScaledField(
         scale=10,
-        unit_label="years",
+        unit_label=gettext_lazy("years"),
         low=10,
         high=100_000,
         required=False,

@@ -5,9 +5,11 @@ from collections.abc import Mapping
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
 from claims.models import KeptFile, Spot
 from claims.web.forms import LedgerForm
+from trips.calc.words import say
 from trips.forms.records import TripOptions
 from trips.models import Cost, Gear, HoursBlock, Trip
 from trips.models.field import Layer
@@ -26,16 +28,41 @@ PARTS = {
     "photo": ("of", "role", "caption"),
 }  # fmt: skip
 LABELS = {
-    "spot": "Spot", "day": "Day", "layer": "Layer", "depth": "Depth", "volume": "Gravel",
-    "coarse": "Coarse", "medium": "Medium", "fine": "Fine", "mass": "Weighed alone",
-    "note": "Note", "gear": "Box", "minutes": "How long", "tubs": "Tubs", "tub": "A tub holds",
-    "activity": "Activity", "person": "Who", "site": "Site", "what": "What for",
-    "amount": "Amount", "paid_by": "Paid by", "opened_on": "Opened on", "filled_on": "Filled on",
-    "length": "Length", "width": "Width", "name": "Name", "feature": "What it is",
-    "lat": "Latitude", "lon": "Longitude", "text": "Note",
-    "of": "Of what", "role": "When", "caption": "Caption", "started_at": "Started",
-    "ended_at": "Ended",
-}  # fmt: skip
+    "spot": gettext_lazy("Spot"),
+    "day": gettext_lazy("Day"),
+    "layer": gettext_lazy("Layer"),
+    "depth": gettext_lazy("Depth"),
+    "volume": gettext_lazy("Gravel"),
+    "coarse": gettext_lazy("Coarse"),
+    "medium": gettext_lazy("Medium"),
+    "fine": gettext_lazy("Fine"),
+    "mass": gettext_lazy("Weighed alone"),
+    "note": gettext_lazy("Note"),
+    "gear": gettext_lazy("Box"),
+    "minutes": gettext_lazy("How long"),
+    "tubs": gettext_lazy("Tubs"),
+    "tub": gettext_lazy("A tub holds"),
+    "activity": gettext_lazy("Activity"),
+    "person": gettext_lazy("Who"),
+    "site": gettext_lazy("Site"),
+    "what": gettext_lazy("What for"),
+    "amount": gettext_lazy("Amount"),
+    "paid_by": gettext_lazy("Paid by"),
+    "opened_on": gettext_lazy("Opened on"),
+    "filled_on": gettext_lazy("Filled on"),
+    "length": gettext_lazy("Length"),
+    "width": gettext_lazy("Width"),
+    "name": gettext_lazy("Name"),
+    "feature": gettext_lazy("What it is"),
+    "lat": gettext_lazy("Latitude"),
+    "lon": gettext_lazy("Longitude"),
+    "text": gettext_lazy("Note"),
+    "of": gettext_lazy("Of what"),
+    "role": gettext_lazy("When"),
+    "caption": gettext_lazy("Caption"),
+    "started_at": gettext_lazy("Started"),
+    "ended_at": gettext_lazy("Ended"),
+}
 DAYS = {"day", "opened_on", "filled_on"}
 ROWS = 12
 RUN_ROWS = 3
@@ -46,14 +73,19 @@ RUN_PARTS = ("spot", "gear", "volume", "minutes", "coarse", "medium", "fine", "n
 class FileForm(LedgerForm, forms.Form):
     """A file that the field page saved."""
 
-    file = forms.FileField(label="File saved by the field page")
+    file = forms.FileField(label=gettext_lazy("File saved by the field page"))
 
     def clean_file(self):
         sent = self.cleaned_data["file"]
         if sent.size > LARGEST_FILE:
             most = LARGEST_FILE // 1024 // 1024
             raise ValidationError(
-                f"“{sent.name}” has {sent.size / 1024 / 1024:.0f} MB; at most {most} MB are taken."
+                say(
+                    "“{name}” has {size:.0f} MB; at most {most} MB are taken.",
+                    name=sent.name,
+                    size=sent.size / 1024 / 1024,
+                    most=most,
+                )
             )
         return sent
 
@@ -62,10 +94,12 @@ class LinesForm(LedgerForm, forms.Form):
     """Plain lines of one day of a trip."""
 
     trip = forms.ModelChoiceField(Trip.objects.none())
-    site = forms.ModelChoiceField(None, label="Site", help_text="Where the spots named lie.")
-    day = forms.DateField(label="Day")
+    site = forms.ModelChoiceField(
+        None, label=gettext_lazy("Site"), help_text=gettext_lazy("Where the spots named lie.")
+    )
+    day = forms.DateField(label=gettext_lazy("Day"))
     text = forms.CharField(
-        label="Lines", max_length=100_000, widget=forms.Textarea(attrs={"rows": 10})
+        label=gettext_lazy("Lines"), max_length=100_000, widget=forms.Textarea(attrs={"rows": 10})
     )
 
     def __init__(self, *args, party, **kwargs):
@@ -92,7 +126,7 @@ class MendForm(LedgerForm, forms.Form):
         if kind not in ("hole", "spot"):
             self.fields["trip"] = forms.ModelChoiceField(
                 Trip.objects.filter(party=party).exclude(state=Trip.State.CALLED_OFF),
-                label="Trip",
+                label=say("Trip"),
                 initial=trip,
                 required=kind != "photo",
             )
@@ -103,7 +137,7 @@ class MendForm(LedgerForm, forms.Form):
             if name in offered:
                 known = [("", "–"), *offered[name]]
                 if value and value not in {code for code, _ in known}:
-                    known.append((value, f"unknown: {value[:40]}"))
+                    known.append((value, say("unknown: {value}", value=value[:40])))
                 made = forms.ChoiceField(choices=known, label=label, required=False)
             else:
                 made = forms.CharField(label=label, required=False, max_length=4000)
@@ -129,9 +163,9 @@ def offers(party) -> dict[str, list[tuple[str, str]]]:
     return {
         "spot": [(str(spot.uuid), f"{spot.site}: {spot}") for spot in spots],
         "of": [
-            ("trip", "the trip"),
-            *((f"spot {spot.uuid}", f"{spot.site}: {spot}") for spot in spots),
-            *((f"hole {hole.uuid}", str(hole)) for hole in holes),
+            ("trip", say("the trip")),
+            *((say("spot {uuid}", uuid=spot.uuid), f"{spot.site}: {spot}") for spot in spots),
+            *((say("hole {uuid}", uuid=hole.uuid), str(hole)) for hole in holes),
         ],
         "role": KeptFile.Role.choices,
         "site": [(str(site.pk), site.name) for site in party.sites.all()],
@@ -163,7 +197,7 @@ class CardRow(forms.Form):
         super().__init__(*args, prefix=f"{self.start}{number}", **kwargs)
         self.number = number
         self.fields["spot"].choices = [
-            ("", "as above" if number > 1 else "–"),
+            ("", "–" if number == 1 else say("as above")),
             *((site, [(str(pk), name) for pk, name in rows])
               for site, rows in options.spot_choices[1:]),
         ]  # fmt: skip
@@ -210,7 +244,7 @@ class PanRow(CardRow):
     def offer(self, options, number):
         if number == 1:
             self.fields["spot"].widget.attrs["autofocus"] = True
-        same = [("", "as above")] if number > 1 else []
+        same = [("", say("as above"))] if number > 1 else []
         self.fields["layer"].choices = [*same, *Layer.choices]
 
 
@@ -224,7 +258,7 @@ class RunRow(CardRow):
     minutes = forms.CharField(required=False, max_length=60)
 
     def offer(self, options, number):
-        same = [("", "as above")] if number > 1 else [("", "–")]
+        same = [("", say("as above"))] if number > 1 else [("", "–")]
         self.fields["gear"].choices = [
             *same, *((str(pk), name) for pk, name in options.gear_choices[1:])
         ]  # fmt: skip

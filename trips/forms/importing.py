@@ -4,8 +4,9 @@ from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
 from trips.calc import units
+from trips.calc.sheet_columns import TARGETS, guess_columns
 from trips.calc.sheet_file import MAX_BYTES, SheetError, read_file
-from trips.calc.sheet_rows import TARGETS, guess_columns
+from trips.calc.words import say
 
 DAY_ORDERS = (
     ("", gettext_lazy("year first: 2031-05-03")),
@@ -66,7 +67,7 @@ class ImportColumnsForm(forms.Form):
                 choices=columns,
                 required=target.needed,
                 label=target.label,
-                help_text=target.help,
+                help_text=say(target.hint),
                 initial=str(guess[target.key]) if target.key in guess else "",
                 error_messages={
                     "required": gettext("Say which column holds: {lower}.").format(

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.text import capfirst
 from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.folded import fold
@@ -49,7 +50,7 @@ KINDS = {
     "pan": Kind(gettext_lazy("test pans"), PAN, PanForm, TestPan),
     "run": Kind(gettext_lazy("box runs"), RUN, RunForm, Run),
     "hours": Kind(gettext_lazy("blocks of hours"), HOURS, HoursForm, HoursBlock),
-    "cost": Kind("costs", COST, CostForm, Cost),
+    "cost": Kind(gettext_lazy("costs"), COST, CostForm, Cost),
 }
 
 
@@ -58,7 +59,7 @@ class PasteForm(LedgerForm, forms.Form):
 
     kind = forms.ChoiceField(
         label=gettext_lazy("What the rows are"),
-        choices=[(key, kind.many.capitalize()) for key, kind in KINDS.items()],
+        choices=[(key, capfirst(kind.many)) for key, kind in KINDS.items()],
         widget=forms.RadioSelect,
     )
     text = forms.CharField(

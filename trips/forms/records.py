@@ -149,7 +149,7 @@ def _spot_fields():
     return (
         forms.ModelChoiceField(Spot.objects.none(), required=False, label=gettext("Spot")),
         forms.CharField(max_length=120, required=False, label=gettext("or a new spot named")),
-        forms.ModelChoiceField(Site.objects.none(), required=False, label="at"),
+        forms.ModelChoiceField(Site.objects.none(), required=False, label=gettext_lazy("at")),
     )
 
 

@@ -2,11 +2,13 @@
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.text import format_lazy
 from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.fields import MinutesField, QuantityField
 from claims.web.forms import LedgerForm
 from trips.calc.gpx_read import MAX_BYTES
+from trips.calc.words import say
 from trips.models import HoursBlock
 from trips.services.tracks import Taken, TakenBlock
 
@@ -19,7 +21,9 @@ class TrackFileForm(LedgerForm, forms.Form):
     file = forms.FileField(
         label=gettext_lazy("GPX file"),
         allow_empty_file=True,  # its own sentence names it
-        help_text=f"From a phone or receiver, at most {MAX_BYTES // 2**20} MB.",
+        help_text=format_lazy(
+            gettext_lazy("From a phone or receiver, at most {most} MB."), most=MAX_BYTES // 2**20
+        ),
         widget=forms.ClearableFileInput(attrs={"accept": ".gpx,application/gpx+xml"}),
     )
 
@@ -120,7 +124,7 @@ class TakeOverForm(LedgerForm, forms.Form):
             self.fields[f"spot_{offer.number}"] = forms.BooleanField(
                 required=False,
                 label=gettext("{value} at {position}").format(
-                    value=offer.name or "Waypoint", position=offer.position
+                    value=offer.name or say("Waypoint"), position=offer.position
                 ),
             )
             self.fields[f"spot_name_{offer.number}"] = forms.CharField(

@@ -45,11 +45,25 @@ class CallOffForm(forms.Form):
 class TripFilterForm(forms.Form):
     """Narrows the list of trips."""
 
-    state = forms.ChoiceField(choices=[("", "all"), *Trip.State.choices], required=False)
-    year = forms.TypedChoiceField(coerce=int, empty_value=None, required=False)
-    site = forms.ModelChoiceField(Site.objects.none(), required=False, empty_label="all")
+    state = forms.ChoiceField(
+        label=gettext_lazy("State"),
+        choices=[("", gettext_lazy("all")), *Trip.State.choices],
+        required=False,
+    )
+    year = forms.TypedChoiceField(
+        label=gettext_lazy("Year"), coerce=int, empty_value=None, required=False
+    )
+    site = forms.ModelChoiceField(
+        label=gettext_lazy("Site"),
+        queryset=Site.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("all"),
+    )
 
     def __init__(self, *args, party, years: Sequence[int], **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["site"].queryset = party.sites.all()
-        self.fields["year"].choices = [("", "all"), *((year, str(year)) for year in years)]
+        self.fields["year"].choices = [
+            ("", gettext_lazy("all")),
+            *((year, str(year)) for year in years),
+        ]

@@ -5,6 +5,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Site, User
 from claims.models.fact import Fact
+from trips.calc.words import say
 from trips.models.trip import Trip
 
 
@@ -49,7 +50,7 @@ class SignOff(models.Model):
         ordering = ["-signed_at", "-pk"]
 
     def __str__(self) -> str:
-        return f"Signed off by {self.signer}"
+        return say("Signed off by {signer}", signer=self.signer)
 
     def save(self, *args, **kwargs):
         """Store it once; what was signed isn't written again."""

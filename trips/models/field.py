@@ -9,17 +9,18 @@ from django.utils.translation import gettext_lazy
 from claims.models import Party, Person, Site, Spot
 from claims.models.fact import Fact
 from trips.calc import local, money
+from trips.calc.words import say
 from trips.models.gold import WeighIn
 from trips.models.kit import Gear
 from trips.models.trip import Trip
 
 
 class Layer(models.TextChoices):
-    OVERBURDEN = "overburden", "overburden"
-    GRAVEL = "gravel", "gravel"
-    CLAY = "clay", "clay"
+    OVERBURDEN = "overburden", gettext_lazy("overburden")
+    GRAVEL = "gravel", gettext_lazy("gravel")
+    CLAY = "clay", gettext_lazy("clay")
     FALSE_BEDROCK = "false_bedrock", gettext_lazy("false bedrock")
-    BEDROCK = "bedrock", "bedrock"
+    BEDROCK = "bedrock", gettext_lazy("bedrock")
     UNKNOWN = "unknown", gettext_lazy("not noted")
 
 
@@ -27,15 +28,15 @@ class HoursBlock(Fact):
     """Minutes of one activity on one day. No person: everybody on the trip did it."""
 
     class Activity(models.TextChoices):
-        DRIVE = "drive", "drive"
-        WALK = "walk", "walk"
+        DRIVE = "drive", gettext_lazy("drive")
+        WALK = "walk", gettext_lazy("walk")
         TEST = "test", gettext_lazy("test pans")
         STRIP = "strip", gettext_lazy("strip overburden")
-        DIG = "dig", "dig"
+        DIG = "dig", gettext_lazy("dig")
         RUN = "run", gettext_lazy("run the box")
         CLEAN_UP = "clean_up", gettext_lazy("clean up")
         FILL_IN = "fill_in", gettext_lazy("fill in")
-        REST = "rest", "rest"
+        REST = "rest", gettext_lazy("rest")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
@@ -65,7 +66,11 @@ class HoursBlock(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_activity_display()}, {self.minutes} min"
+        return say(
+            "{get_activity_display}, {minutes} min",
+            get_activity_display=self.get_activity_display(),
+            minutes=self.minutes,
+        )
 
 
 class TestPan(Fact):
@@ -81,7 +86,9 @@ class TestPan(Fact):
         WeighIn, null=True, blank=True, on_delete=models.SET_NULL, related_name="pans"
     )
     day = models.DateField()
-    sequence = models.PositiveIntegerField(default=0, help_text="Order within the trip.")
+    sequence = models.PositiveIntegerField(
+        default=0, help_text=gettext_lazy("Order within the trip.")
+    )
     layer = models.CharField(max_length=14, choices=Layer, default=Layer.UNKNOWN)
     depth_mm = models.PositiveIntegerField(null=True, blank=True)
     volume_ml = models.PositiveIntegerField()
@@ -107,7 +114,7 @@ class TestPan(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Pan at {self.spot}, {local.day(self.day)}"
+        return say("Pan at {spot}, {day}", spot=self.spot, day=local.day(self.day))
 
 
 class Run(Fact):
@@ -124,7 +131,9 @@ class Run(Fact):
         WeighIn, null=True, blank=True, on_delete=models.SET_NULL, related_name="runs"
     )
     day = models.DateField()
-    sequence = models.PositiveIntegerField(default=0, help_text="Order within the trip.")
+    sequence = models.PositiveIntegerField(
+        default=0, help_text=gettext_lazy("Order within the trip.")
+    )
     layer = models.CharField(max_length=14, choices=Layer, default=Layer.UNKNOWN)
     began_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
@@ -165,7 +174,7 @@ class Run(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Run at {self.spot}, {local.day(self.day)}"
+        return say("Run at {spot}, {day}", spot=self.spot, day=local.day(self.day))
 
     def span_minutes(self) -> int | None:
         """Whole minutes from start to end, at least one; None while either isn't noted."""
@@ -179,17 +188,17 @@ class Cost(Fact):
     """Money for a trip: planned, or paid. Only paid ones count once it is wrapped up."""
 
     class Kind(models.TextChoices):
-        FUEL = "fuel", "fuel"
-        CONSUMABLES = "consumables", "consumables"
-        FEE = "fee", "fee"
-        FOOD = "food", "food"
-        CAMP = "camp", "camp"
+        FUEL = "fuel", gettext_lazy("fuel")
+        CONSUMABLES = "consumables", gettext_lazy("consumables")
+        FEE = "fee", gettext_lazy("fee")
+        FOOD = "food", gettext_lazy("food")
+        CAMP = "camp", gettext_lazy("camp")
         HIRE = "hire", gettext_lazy("hired gear")
-        OTHER = "other", "other"
+        OTHER = "other", gettext_lazy("other")
 
     class Stage(models.TextChoices):
-        PLANNED = "planned", "planned"
-        PAID = "paid", "paid"
+        PLANNED = "planned", gettext_lazy("planned")
+        PAID = "paid", gettext_lazy("paid")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)

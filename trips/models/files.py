@@ -6,6 +6,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import KeptFile
 from claims.models.fact import Fact
+from trips.calc.words import say
 from trips.models.gold import WeighIn
 from trips.models.trip import Trip
 
@@ -35,4 +36,4 @@ class TripFile(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.file} of {self.trip or self.weigh_in}"
+        return say("{file} of {trip}", file=self.file, trip=self.trip or self.weigh_in)

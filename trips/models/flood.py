@@ -9,6 +9,7 @@ from simple_history.models import HistoricalRecords
 from claims.models import Party, Site
 from claims.models.fact import Fact, PastState, Versioned
 from trips.calc import local
+from trips.calc.words import say
 
 
 class Gauge(Versioned):
@@ -105,4 +106,4 @@ class Flood(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Flood of {local.day(self.day)}"
+        return say("Flood of {day}", day=local.day(self.day))

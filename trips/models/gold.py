@@ -12,6 +12,7 @@ from claims.models import Party
 from claims.models.fact import Fact
 from claims.web import show
 from trips.calc import local
+from trips.calc.words import say
 from trips.models.trip import Trip
 
 
@@ -54,7 +55,7 @@ class WeighIn(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"Weigh-in of {local.day(self.weighed_on)}"
+        return say("Weigh-in of {weighed_on}", weighed_on=local.day(self.weighed_on))
 
     @property
     def net_ug(self) -> int:
@@ -104,8 +105,8 @@ class GoldLot(Fact):
 
     class State(models.TextChoices):
         ON_HAND = "on_hand", gettext_lazy("on hand")
-        SOLD = "sold", "sold"
-        GIVEN = "given", "given"
+        SOLD = "sold", gettext_lazy("sold")
+        GIVEN = "given", gettext_lazy("given")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="lots")
     uuid = models.UUIDField(default=uuid.uuid4, editable=False)
@@ -161,7 +162,11 @@ class GoldLot(Fact):
         taken = others.aggregate(total=models.Sum("mass_ug"))["total"] or 0
         left = self.weigh_in.net_ug - taken
         if self.mass_ug > left:
-            words = f"{show.grams(left)} left outside lots, not {show.grams(self.mass_ug)}."
+            words = say(
+                "{left} left outside lots, not {mass_ug}.",
+                left=show.grams(left),
+                mass_ug=show.grams(self.mass_ug),
+            )
             raise ValidationError(
                 {"mass_ug": gettext("The weigh-in has {words}").format(words=words)}
             )
@@ -172,7 +177,7 @@ class Price(Fact):
 
     class PerUnit(models.TextChoices):
         TROY_OUNCE = "ozt", gettext_lazy("troy ounce")
-        GRAM = "g", "gram"
+        GRAM = "g", gettext_lazy("gram")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="prices")
     day = models.DateField()
@@ -199,4 +204,4 @@ class Price(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.currency} price of {local.day(self.day)}"
+        return say("{currency} price of {day}", currency=self.currency, day=local.day(self.day))

@@ -2,8 +2,10 @@
 
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from claims.models import Party, User
+from trips.calc.words import say
 
 
 class ImportBatch(models.Model):
@@ -23,7 +25,7 @@ class ImportBatch(models.Model):
 
     class Meta:
         ordering = ["-created_at"]
-        verbose_name_plural = "import batches"
+        verbose_name_plural = gettext_lazy("import batches")
 
     def __str__(self) -> str:
-        return self.name_shown or f"Import {self.pk}"
+        return self.name_shown or say("Import {pk}", pk=self.pk)

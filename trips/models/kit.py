@@ -8,16 +8,17 @@ from django.utils.translation import gettext_lazy
 from claims.models import Party
 from claims.models.fact import Fact
 from trips.calc import local
+from trips.calc.words import say
 
 
 class Vehicle(Fact):
     """A car, with its fuel by kind of road and its wear by distance."""
 
     class Fuel(models.TextChoices):
-        PETROL = "petrol", "petrol"
-        DIESEL = "diesel", "diesel"
-        GAS = "gas", "gas"
-        ELECTRIC = "electric", "electricity"
+        PETROL = "petrol", gettext_lazy("petrol")
+        DIESEL = "diesel", gettext_lazy("diesel")
+        GAS = "gas", gettext_lazy("gas")
+        ELECTRIC = "electric", gettext_lazy("electricity")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="vehicles")
     name = models.CharField(max_length=120)
@@ -69,28 +70,28 @@ class Gear(Fact):
     """A pan, box, pump or tool, with the numbers that a rule or a cost may ask for."""
 
     class Kind(models.TextChoices):
-        PAN = "pan", "pan"
+        PAN = "pan", gettext_lazy("pan")
         HAND_TOOL = "hand_tool", gettext_lazy("hand tool")
         DETECTOR = "detector", gettext_lazy("metal detector")
         HAND_PUMP = "hand_pump", gettext_lazy("hand pump")
         SLUICE_STREAM = "sluice_stream_fed", gettext_lazy("sluice, stream-fed")
         SLUICE_PUMPED = "sluice_pumped", gettext_lazy("sluice, pump-fed")
-        ROCKER = "rocker", "rocker"
-        TROMMEL = "trommel", "trommel"
+        ROCKER = "rocker", gettext_lazy("rocker")
+        TROMMEL = "trommel", gettext_lazy("trommel")
         DRY_WASHER = "dry_washer", gettext_lazy("dry washer")
         DREDGE = "dredge_suction", gettext_lazy("suction dredge")
         PUMP = "pump", gettext_lazy("water pump")
-        WINCH = "winch", "winch"
+        WINCH = "winch", gettext_lazy("winch")
         DREDGE_SIPHON = "dredge_gravity_siphon", gettext_lazy("gravity or siphon dredge")
-        SIEVE = "sieve", "sieve"
+        SIEVE = "sieve", gettext_lazy("sieve")
         SPIRAL_WHEEL = "spiral_wheel", gettext_lazy("spiral wheel")
-        GENERATOR = "generator", "generator"
-        OTHER = "other", "other"
+        GENERATOR = "generator", gettext_lazy("generator")
+        OTHER = "other", gettext_lazy("other")
 
     class Power(models.TextChoices):
-        NONE = "none", "none"
-        BATTERY = "battery", "battery"
-        ENGINE = "engine", "engine"
+        NONE = "none", gettext_lazy("none")
+        BATTERY = "battery", gettext_lazy("battery")
+        ENGINE = "engine", gettext_lazy("engine")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="gear")
     name = models.CharField(max_length=120)
@@ -154,8 +155,8 @@ class DistanceRate(Fact):
     """A published rate per distance that the party typed in itself, with its source."""
 
     class Unit(models.TextChoices):
-        KILOMETRE = "km", "kilometre"
-        MILE = "mi", "mile"
+        KILOMETRE = "km", gettext_lazy("kilometre")
+        MILE = "mi", gettext_lazy("mile")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="distance_rates")
     name = models.CharField(max_length=120)
@@ -208,4 +209,4 @@ class DistanceRate(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.name} from {local.day(self.first_day)}"
+        return say("{name} from {first_day}", name=self.name, first_day=local.day(self.first_day))

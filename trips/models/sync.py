@@ -59,7 +59,7 @@ class FieldRecord(models.Model):
         WAITING = "waiting", gettext_lazy("waits for something not sent yet")
         LOOK = "look", gettext_lazy("needs a look")
         CONFLICT = "conflict", gettext_lazy("two versions")
-        REMOVED = "removed", "removed"
+        REMOVED = "removed", gettext_lazy("removed")
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="+")
     uuid = models.UUIDField(editable=False)

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Party, User
 from claims.models.fact import Fact
+from trips.calc.words import say
 from trips.models.trip import Trip
 
 
@@ -59,4 +60,4 @@ class Track(Fact):
         ]
 
     def __str__(self) -> str:
-        return self.title or self.name_sent or f"Track {self.pk}"
+        return self.title or self.name_sent or say("Track {pk}", pk=self.pk)

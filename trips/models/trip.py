@@ -12,6 +12,7 @@ from simple_history.models import HistoricalRecords
 from claims.models import Party, Person, Site
 from claims.models.fact import Fact, PastState, Versioned
 from claims.web import show
+from trips.calc.words import say
 from trips.models.kit import Gear, Vehicle
 
 
@@ -19,7 +20,7 @@ class Trip(Versioned):
     """One outing, door to door: planned, under way, wrapped up or called off."""
 
     class State(models.TextChoices):
-        PLANNED = "planned", "planned"
+        PLANNED = "planned", gettext_lazy("planned")
         UNDER_WAY = "under_way", gettext_lazy("under way")
         WRAPPED_UP = "wrapped_up", gettext_lazy("wrapped up")
         CALLED_OFF = "called_off", gettext_lazy("called off")
@@ -87,7 +88,7 @@ class Trip(Versioned):
 
 def title_of(name: str, day: dt.date) -> str:
     """A trip's own name, or its day."""
-    return name or f"Trip of {show.day(day)}"
+    return name or say("Trip of {day}", day=show.day(day))
 
 
 class TripPerson(Fact):
@@ -109,7 +110,7 @@ class TripPerson(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person} on {self.trip}"
+        return say("{person} on {trip}", person=self.person, trip=self.trip)
 
 
 class TripSite(Fact):
@@ -143,4 +144,8 @@ class TripSite(Fact):
         ]
 
     def __str__(self) -> str:
-        return f"{self.site} ({'first choice' if self.rank == 0 else f'fallback {self.rank}'})"
+        return (
+            say("{site} (first choice)", site=self.site)
+            if self.rank == 0
+            else say("{site} (fallback {rank})", site=self.site, rank=self.rank)
+        )

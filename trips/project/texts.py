@@ -16,6 +16,9 @@ KEYWORDS: dict[str, tuple | None] = {
     "gettext_lazy": None,
     "gettext_noop": None,
     "marked": None,
+    "say": None,
+    "several": (1, 2),
+    "counted": (2, 3),
     "ngettext": (1, 2),
     "ngettext_lazy": (1, 2),
     "pgettext": ((1, "c"), 2),
@@ -40,7 +43,37 @@ def template_catalogue(root: Path) -> Catalog:
                 auto_comments=comments,
                 context=context,
             )
+    for name, label in _labels():
+        found.add(label, locations=[(name, 0)])
     return found
+
+
+def _labels() -> Iterator[tuple[str, str]]:
+    """Labels that forms take from a field's name alone, each with its model or form."""
+    from django.apps import apps
+    from django.forms import BaseForm
+    from django.forms.utils import pretty_name
+    from django.urls import get_resolver
+    from django.utils.functional import Promise
+    from django.utils.text import capfirst
+
+    for app in APPS:
+        for model in apps.get_app_config(app).get_models():
+            if model._meta.model_name.startswith("historical"):
+                continue
+            for field in model._meta.get_fields():
+                words = getattr(field, "verbose_name", None)
+                if words and not isinstance(words, Promise) and field.editable:
+                    yield f"{app}/models/{model._meta.model_name}", capfirst(words)
+    get_resolver().url_patterns  # noqa: B018 loads every form
+    kinds = [BaseForm]
+    while kinds:
+        form = kinds.pop()
+        kinds += form.__subclasses__()
+        if form.__module__.partition(".")[0] in APPS:
+            for name, field in getattr(form, "base_fields", {}).items():
+                if not field.label:
+                    yield form.__module__.replace(".", "/"), pretty_name(name)
 
 
 def _sources(root: Path) -> Iterator[tuple[Path, bytes]]:

@@ -21,6 +21,7 @@ from trips.calc.fees import fee_basis, fee_by_days, fee_by_trips
 from trips.calc.gold import Unknown
 from trips.calc.kmrates import CarRates, Driven, RatedDrive, rated_drive
 from trips.calc.wear import GearUse
+from trips.calc.words import say
 from trips.models import Cost, Gear, HoursBlock, Run, TestPan, Trip, TripSite
 
 WORK = {
@@ -143,7 +144,7 @@ def legs_of(trip: Trip) -> list[Leg] | None:
         else (None, None, None)
     )
     towing = vehicle.towing_pct - 100 if vehicle and trip.is_towing else 0
-    names = ("sealed road", "unsealed road", "track")
+    names = (say("sealed road"), say("unsealed road"), "track")
     return [
         Leg(name, metres or 0, ml, towing)
         for name, metres, ml in zip(names, driven, use, strict=True)
@@ -257,7 +258,7 @@ def _fee_share(paper: Paper, trip: Trip, made: Sequence[int]) -> FeeShare:
     if paper.fee_spread == Paper.FeeSpread.TERM:
         first, last = paper.issued_on, paper.last_day
         if first is None or last is None:
-            return FeeShare(paper, None, "its term has no beginning or no end noted")
+            return FeeShare(paper, None, say("its term has no beginning or no end noted"))
         amount = fee_by_days(paper.fee_minor, first, last, trip.starts_on, trip.ends_on)
         return FeeShare(paper, amount, fee_basis((last - first).days + 1, None))
     keys = [str(pk) for pk in made]
@@ -282,12 +283,12 @@ def paid_lines(trip: Trip, shares: Sequence[FeeShare]) -> list[PaidLine]:
             row.note or row.get_kind_display(),
             row.amount_minor,
             row.currency,
-            "planned" if row.stage == Cost.Stage.PLANNED else "as entered",
+            say("planned") if row.stage == Cost.Stage.PLANNED else say("as entered"),
         )
         for row in paid
     ]
     for share in shares:
-        label = f"Share of the fee of {share.paper.name}"
+        label = say("Share of the fee of {name}", name=share.paper.name)
         if share.amount_minor is None:
             label += f" ({share.basis})"
         lines.append(PaidLine("fee", label, share.amount_minor, share.paper.currency, share.basis))

@@ -7,6 +7,7 @@ from claims.models import Party, Site
 from trips.calc.errors import OutOfRange
 from trips.calc.floods import FloodEffect, Kept, kept_since
 from trips.calc.return_period import FEWEST_FITTED, chance_within, fit, flow_of
+from trips.calc.words import say
 from trips.models import Flood, Gauge
 from trips.selectors.floods import (
     MILLI,
@@ -119,7 +120,11 @@ def gauge_page(gauge: Gauge) -> GaugePage:
 
 def _sizes(flows: list[float]) -> tuple[tuple[SizeRow, ...], str]:
     if len(flows) < FEWEST_FITTED:
-        words = f"{len(flows)} of at least {FEWEST_FITTED} years: return periods go by rank."
+        words = say(
+            "{flows} of at least {fewest_fitted} years: return periods go by rank.",
+            flows=len(flows),
+            fewest_fitted=FEWEST_FITTED,
+        )
         return (), words
     try:
         fitted = fit(flows)
@@ -129,7 +134,7 @@ def _sizes(flows: list[float]) -> tuple[tuple[SizeRow, ...], str]:
     for years in QUANTILES:
         one, three, five = (round(100 * chance_within(years, span)) for span in (1, 3, 5))
         rows.append(SizeRow(years, flow_of(fitted, years), (one, three, five)))
-    return tuple(rows), f"Log-Pearson III over {fitted.years} years."
+    return tuple(rows), say("Log-Pearson III over {years} years.", years=fitted.years)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from claims.models import Party, Site
 from trips.calc.floods import FloodEffect, Kept, kept_since, usual_effect
 from trips.calc.return_period import Period, return_period
+from trips.calc.words import say
 from trips.models import Flood, Gauge, Run, TestPan, Trip, TripSite
 
 MILLI = 1000
@@ -152,7 +153,7 @@ def effect_of(flood: Flood, gauge: Gauge, yearly: YearlyPeaks) -> FloodEffect:
     basis = period.reason
     if flood.spot_keep_pct is not None and flood.site_keep_pct is not None:
         spot, site = flood.spot_keep_pct / 100, flood.site_keep_pct / 100
-        basis = f"{basis} What it leaves is your own judgement."
+        basis = say("{basis} What it leaves is your own judgement.", basis=basis)
     return FloodEffect(
         day=flood.day,
         name=gauge.name,
@@ -166,7 +167,11 @@ def effect_of(flood: Flood, gauge: Gauge, yearly: YearlyPeaks) -> FloodEffect:
 def period_of(flood: Flood, yearly: YearlyPeaks) -> Period:
     """How often such a flood comes: one's own word before the gauge's peaks; no query."""
     if flood.own_return_tenths is not None:
-        return Period(flood.own_return_tenths / 10, "own", "How often it comes is your own word.")
+        return Period(
+            flood.own_return_tenths / 10, "own", say("How often it comes is your own word.")
+        )
     if not flood.peak_milli:
-        return Period(None, "none", "Neither its peak nor how often such a flood comes is noted.")
+        return Period(
+            None, "none", say("Neither its peak nor how often such a flood comes is noted.")
+        )
     return return_period(flood.peak_milli / MILLI, yearly.flows)

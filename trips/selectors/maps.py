@@ -6,18 +6,21 @@ from claims.models import Hole, KeptFile, Party, Site, SiteShape, Spot
 from claims.rules.outline import area_m2, geojson_rings
 from claims.web import show
 from trips.calc.geo_out import Shape
+from trips.calc.words import Spoken, marked, say
 from trips.models import Track, Trip, TripSite
 
 LATEST_TRACKS = 10
-KINDS = {
-    "site": "Site",
-    "outline": "Outline",
-    "spot": "Spot",
-    "hole": "Hole",
-    "photo": "Photo",
-    "track": "Track",
-    "waypoint": "Waypoint",
-}
+KINDS = Spoken(
+    {
+        "site": marked("Site"),
+        "outline": marked("Outline"),
+        "spot": marked("Spot"),
+        "hole": marked("Hole"),
+        "photo": marked("Photo"),
+        "track": marked("Track"),
+        "waypoint": marked("Waypoint"),
+    }
+)
 
 
 def site_shapes(site: Site) -> tuple[Shape, ...]:
@@ -41,7 +44,7 @@ def track_shapes(track: Track) -> tuple[Shape, ...]:
     """One track with its waypoints, and the sites of its trip."""
     sites = [row.site for row in track.trip.trip_sites.select_related("site")]
     waypoints = tuple(
-        Shape("waypoint", name or "Waypoint", note, point=(lat, lon))
+        Shape("waypoint", name or say("Waypoint"), note, point=(lat, lon))
         for name, lat, lon, note in track.waypoints
     )
     return (*_grounds(sites), *_tracks([track]), *waypoints)
@@ -61,8 +64,8 @@ def _grounds(sites: list[Site]) -> list[Shape]:
             found.append(
                 Shape(
                     "outline",
-                    f"Outline of {shape.site}",
-                    f"{area_m2(shape.outline) / 10_000:.2f} ha as drawn",
+                    say("Outline of {site}", site=shape.site),
+                    say("{outline:.2f} ha as drawn", outline=area_m2(shape.outline) / 10_000),
                     address=f"/sites/{shape.site_id}/",
                     areas=geojson_rings(shape.outline),
                 )
@@ -73,7 +76,11 @@ def _grounds(sites: list[Site]) -> list[Shape]:
             Shape(
                 "spot",
                 spot.name,
-                f"{spot.get_feature_display()} at {spot.site}",
+                say(
+                    "{get_feature_display} at {site}",
+                    get_feature_display=spot.get_feature_display(),
+                    site=spot.site,
+                ),
                 f"/spots/{spot.pk}/",
                 (spot.latitude_udeg, spot.longitude_udeg),
             )
@@ -99,11 +106,15 @@ def _site(site: Site) -> Shape:
 
 
 def _hole(hole: Hole) -> Shape:
-    state = "still open" if hole.filled_on is None else f"filled {show.day(hole.filled_on)}"
+    state = (
+        say("still open")
+        if hole.filled_on is None
+        else say("filled {filled_on}", filled_on=show.day(hole.filled_on))
+    )
     return Shape(
         "hole",
-        f"Hole of {show.day(hole.opened_on)}",
-        f"{state}; drawn at its spot, {hole.spot}",
+        say("Hole of {opened_on}", opened_on=show.day(hole.opened_on)),
+        say("{state}; drawn at its spot, {spot}", state=state, spot=hole.spot),
         f"/holes/{hole.pk}/",
         (hole.spot.latitude_udeg, hole.spot.longitude_udeg),
     )
@@ -112,7 +123,7 @@ def _hole(hole: Hole) -> Shape:
 def _tracks(tracks: list[Track]) -> list[Shape]:
     found = []
     for track in tracks:
-        when = show.day(track.begins_at.date()) if track.begins_at else "no times"
+        when = show.day(track.begins_at.date()) if track.begins_at else say("no times")
         detail = f"{when}, {show.quantity('distance', track.distance_m, 'km')}"
         if any(track.line):
             found.append(

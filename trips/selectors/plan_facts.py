@@ -18,6 +18,7 @@ from claims.rules.windows import Sun
 from claims.web.asof import zone
 from trips.calc.daylight import daylight
 from trips.calc.errors import OutOfRange
+from trips.calc.words import say
 from trips.models import Gear as GearRow
 from trips.models import HoursBlock, Run, TestPan, Trip, WeighIn
 
@@ -181,7 +182,7 @@ def _rows(model, party: Party, *names: str):
 
 def _washed(party: Party) -> list[AmountFact]:
     lines = []
-    for model, words in ((Run, "box run"), (TestPan, "test pan")):
+    for model, words in ((Run, say("box run")), (TestPan, say("test pan"))):
         names = ("spot__site__name", "spot__site__water_name", "volume_ml")
         for row in _rows(model, party, *names):
             lines.append(
@@ -220,7 +221,7 @@ def _moved(washed: list[AmountFact], holes: Iterable[Hole]) -> list[AmountFact]:
         people = max((line.people for line in lines), default=1)
         water = lines[0].water if lines else its_holes[0].site.water_name
         common = {"amount": "moved_volume", "day": day, "site": site, "water": water}
-        words = "holes dug" if more_holes else "gravel washed"
+        words = say("holes dug") if more_holes else say("gravel washed")
         if through or known:
             made.append(
                 AmountFact(
@@ -233,7 +234,10 @@ def _moved(washed: list[AmountFact], holes: Iterable[Hole]) -> list[AmountFact]:
         if len(through) < len(lines) or len(known) < len(volumes):
             made.append(
                 AmountFact(
-                    **common, base=None, people=people, evidence=f"{site}, a size isn't noted"
+                    **common,
+                    base=None,
+                    people=people,
+                    evidence=say("{site}, a size isn't noted", site=site),
                 )
             )
     return sorted(made, key=lambda line: (line.day, line.site))
@@ -248,7 +252,7 @@ def _gold(party: Party) -> list[AmountFact]:
             day=row.trip.ends_on,
             base=row.gross_ug - row.tare_ug,
             people=max(1, row.who),
-            evidence=f"weigh-in of {row.trip}",
+            evidence=say("weigh-in of {trip}", trip=row.trip),
         )
         for row in rows
     ]

@@ -22,6 +22,7 @@ from django.utils.dates import MONTHS
 from claims.models import Party, Spot
 from claims.web import show
 from claims.web.folded import Folded, fold
+from trips.calc.words import marked, say
 from trips.models import Cost, FieldNote, Gear, HoursBlock, Run, TestPan, TripSite, Vehicle
 
 LONGEST, MOST_WORDS = 100, 8
@@ -56,7 +57,8 @@ def words_of(text: str) -> tuple[str, ...]:
 def search(party: Party, words: tuple[str, ...]) -> tuple[Group, ...]:
     """The first rows of every kind that holds all the words; kinds without one are left out."""
     groups = []
-    for key, (title, find, hit) in KINDS.items():
+    for key, (name, find, hit) in KINDS.items():
+        title = say(name)
         rows = list(find(party, words)[: FIRST_ROWS + 1])
         if rows:
             hits = tuple(hit(row, words) for row in rows[:FIRST_ROWS])
@@ -68,7 +70,8 @@ def search_page(
     party: Party, words: tuple[str, ...], key: str, number: str | None
 ) -> tuple[str, Page, tuple[Hit, ...]]:
     """All rows of one kind, a page at a time: title, page, its hits. Two queries."""
-    title, find, hit = KINDS[key]
+    name, find, hit = KINDS[key]
+    title = say(name)
     page = Paginator(find(party, words), PAGE_ROWS).get_page(number)
     return title, page, tuple(hit(row, words) for row in page.object_list)
 
@@ -205,7 +208,7 @@ def _hit_hole(hole, words):
 
 
 def _hit_note(row, words):
-    trip = row["trip_name"] or f"Trip of {show.day(row['started'])}"
+    trip = row["trip_name"] or say("Trip of {row}", row=show.day(row["started"]))
     url = reverse("trips:trip_detail", args=[row["trip_id"]])
     return Hit(f"{trip}, {row['sort']}", url, snippet(row["said"], words))
 
@@ -239,11 +242,11 @@ def snippet(text: str, words: tuple[str, ...]) -> str:
 
 
 KINDS = {
-    "sites": ("Sites", _sites, _hit_site),
-    "spots": ("Spots", _spots, _hit_spot),
-    "trips": ("Trips", _trips, _hit_trip),
-    "papers": ("Papers", _papers, _hit_paper),
-    "notes": ("Notes of trips", _notes, _hit_note),
-    "holes": ("Holes", _holes, _hit_hole),
-    "kit": ("Cars and gear", _kit, _hit_kit),
+    "sites": (marked("Sites"), _sites, _hit_site),
+    "spots": (marked("Spots"), _spots, _hit_spot),
+    "trips": (marked("Trips"), _trips, _hit_trip),
+    "papers": (marked("Papers"), _papers, _hit_paper),
+    "notes": (marked("Notes of trips"), _notes, _hit_note),
+    "holes": (marked("Holes"), _holes, _hit_hole),
+    "kit": (marked("Cars and gear"), _kit, _hit_kit),
 }

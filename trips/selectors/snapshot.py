@@ -8,18 +8,21 @@ from typing import Any
 
 from claims.lines import CheckLine
 from claims.rules.loader import stack
+from trips.calc.words import Spoken, marked, say
 from trips.models import Trip
 from trips.selectors.checklist import Checklist
 from trips.selectors.trip_page import TripPage
 
 FORM = 1  # of the snapshot's keys
-PLAN_WORDS = {
-    "starts_on": "First day",
-    "ends_on": "Last day",
-    "sites": "Sites",
-    "people": "Who goes",
-    "gear": "Gear",
-}
+PLAN_WORDS = Spoken(
+    {
+        "starts_on": marked("First day"),
+        "ends_on": marked("Last day"),
+        "sites": marked("Sites"),
+        "people": marked("Who goes"),
+        "gear": marked("Gear"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -32,7 +35,10 @@ class Difference:
 
 
 def snapshot(page: TripPage) -> dict[str, Any]:
-    """What is signed: plan, packs with their hashes, facts used, every line with its answers."""
+    """What is signed: plan, packs with their hashes, facts used, every line with its answers.
+
+    Args: page: read within `kept`, so that it is the same for every reader.
+    """
     checklist, trip = page.checklist, page.trip
     assert checklist is not None
     return {
@@ -132,9 +138,13 @@ def differences(signed: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[Diff
     for key in sorted(before.keys() | after.keys()):
         old, new = before.get(key), after.get(key)
         if old is None and new is not None:
-            found.append(Difference(key[0], "no such line", f"{new['outcome']}: {new['text']}"))
+            found.append(
+                Difference(key[0], say("no such line"), f"{new['outcome']}: {new['text']}")
+            )
         elif new is None and old is not None:
-            found.append(Difference(key[0], f"{old['outcome']}: {old['text']}", "no such line"))
+            found.append(
+                Difference(key[0], f"{old['outcome']}: {old['text']}", say("no such line"))
+            )
         elif old and new and (old["outcome"], old["text"]) != (new["outcome"], new["text"]):
             found.append(
                 Difference(
@@ -145,7 +155,7 @@ def differences(signed: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[Diff
 
 
 def _words(value: Any) -> str:
-    return ", ".join(value) or "none" if isinstance(value, list) else str(value)
+    return ", ".join(value) or say("none") if isinstance(value, list) else str(value)
 
 
 def _pack_changes(signed: Mapping[str, Any], now: Mapping[str, Any]) -> list[Difference]:
@@ -155,12 +165,18 @@ def _pack_changes(signed: Mapping[str, Any], now: Mapping[str, Any]) -> list[Dif
     for name in sorted(old.keys() | new.keys()):
         then, today = old.get(name), new.get(name)
         if (then or {}).get("sha256") != (today or {}).get("sha256"):
-            found.append(Difference(f"Rule pack {name}", _edition(then), _edition(today)))
+            found.append(
+                Difference(say("Rule pack {name}", name=name), _edition(then), _edition(today))
+            )
     return found
 
 
 def _edition(pack: Mapping[str, str] | None) -> str:
-    return "not there" if pack is None else f"edition {pack['version']}, {pack['sha256'][:12]}…"
+    return (
+        say("not there")
+        if pack is None
+        else say("edition {pack}, {pack_2}…", pack=pack["version"], pack_2=pack["sha256"][:12])
+    )
 
 
 def _lines(data: Mapping[str, Any]) -> dict[tuple[str, str, int], Mapping[str, Any]]:

@@ -8,12 +8,20 @@ from claims.web import show
 from claims.web.asof import zone
 from trips.calc.track_hours import Block, blocks, by_road, driven_m, is_one_way
 from trips.calc.tracks import DRIVE, SITE, STOP, WALK, Piece
+from trips.calc.words import Spoken, marked, say
 from trips.models import HoursBlock, Track, Trip
 from trips.services.tracks import key_uuid
 
 Activity = HoursBlock.Activity
 ACTIVITY = {DRIVE: Activity.DRIVE, WALK: Activity.WALK, STOP: Activity.REST, SITE: ""}
-WORDS = {DRIVE: "Drive", WALK: "Walk", STOP: "Stops", SITE: "On site"}
+WORDS = Spoken(
+    {
+        DRIVE: marked("Drive"),
+        WALK: marked("Walk"),
+        STOP: marked("Stops"),
+        SITE: marked("On site"),
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -125,7 +133,7 @@ def _offer(track, trip, block: Block, places, sites, hours) -> Offer:
         away = {Activity.DRIVE, Activity.WALK, Activity.REST}
         noted = sum(h.minutes for h in others if h.activity not in away)
     site = sites.get(site_pk)
-    span = f"{block.begins:%H:%M} to {block.ends:%H:%M}"
+    span = say("{begins:%H:%M} to {ends:%H:%M}", begins=block.begins, ends=block.ends)
     title = WORDS[block.kind] if site is None else f"{WORDS[block.kind]}, {site}"
     return Offer(
         key=key,

@@ -23,6 +23,7 @@ from claims.web.basis import Basis
 from claims.whole import Part, whole
 from trips.calc.costs import TripCost
 from trips.calc.gold import PricePoint, price_on
+from trips.calc.words import say
 from trips.models import (
     Cost,
     DerivedTripFigures,
@@ -217,7 +218,7 @@ def _person_minutes(trip, figures, planned, people, is_plan) -> parts.Minutes:
             return planned
         return parts.Minutes(planned.minutes * max(1, len(people)))
     if figures is None or figures.person_minutes is None:
-        return parts.Minutes(None, "No hours are noted.")
+        return parts.Minutes(None, say("No hours are noted."))
     return parts.Minutes(figures.person_minutes)
 
 
@@ -244,32 +245,32 @@ def _compared(trip, cost, under, rates, planned, figures, units) -> tuple[parts.
     first = [row.site.name for row in trip.trip_sites.all() if row.rank == 0]
     return (
         parts.Comparison(
-            "Where",
-            ", ".join(first) or show.UNKNOWN,
-            ", ".join(site.name for site in visited_sites(trip)) or show.UNKNOWN,
+            say("Where"),
+            ", ".join(first) or say(show.UNKNOWN),
+            ", ".join(site.name for site in visited_sites(trip)) or say(show.UNKNOWN),
         ),
         parts.Comparison(
-            "Hours door to door",
+            say("Hours door to door"),
             show.minutes(planned.minutes),
             show.minutes(figures.door_minutes if figures else None),
         ),
         parts.Comparison(
-            "Hours of work",
+            say("Hours of work"),
             show.minutes(trip.planned_work_minutes),
             show.minutes(figures.work_minutes if figures else None),
         ),
         parts.Comparison(
-            "Fuel",
+            say("Fuel"),
             show.money(plan_cost.fuel_minor if plan_cost.is_known("fuel") else None, money),
             show.money(cost.fuel_minor if cost.is_known("fuel") else None, money),
         ),
         parts.Comparison(
-            "Outlay with fuel",
+            say("Outlay with fuel"),
             show.money(plan_cost.outlay_minor if plan_cost.is_known("outlay") else None, money),
             show.money(cost.outlay_minor if cost.is_known("outlay") else None, money),
         ),
         parts.Comparison(
-            "Gold weighed",
+            say("Gold weighed"),
             "–",
             show.quantity("mass", figures.mass_ug if figures else None, units["mass"]),
         ),

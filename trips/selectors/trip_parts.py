@@ -17,6 +17,7 @@ from trips.calc.gold import PricePoint, Unknown, value_gold
 from trips.calc.payladder import break_even_ug, rungs
 from trips.calc.settle import Payment, Transfer, settle
 from trips.calc.shares import split_evenly
+from trips.calc.words import say
 from trips.models import Cost, HoursBlock, Trip
 
 ACTIVITY_ORDER = {activity: place for place, activity in enumerate(HoursBlock.Activity.values)}
@@ -118,17 +119,19 @@ class Comparison:
 def planned_minutes(trip: Trip, site: Site | None) -> Minutes:
     """Door to door: the way there and back, by car and on foot, and the work."""
     if trip.planned_work_minutes is None:
-        return Minutes(None, "The time at the creek isn't planned yet.")
+        return Minutes(None, say("The time at the creek isn't planned yet."))
     if site is None:
-        return Minutes(None, "No site is chosen.")
+        return Minutes(None, say("No site is chosen."))
     missing = [
         word
         for word, value in (("drive", site.drive_minutes), ("walk", site.walk_minutes))
         if value is None
     ]
     if missing:
-        way = " and the ".join(missing)
-        return Minutes(None, f"How long the {way} to {site} takes isn't noted.")
+        way = say(" and the ").join(missing)
+        return Minutes(
+            None, say("How long the {way} to {site} takes isn't noted.", way=way, site=site)
+        )
     return Minutes(trip.planned_work_minutes + 2 * (site.drive_minutes + site.walk_minutes))
 
 
@@ -163,17 +166,24 @@ def payable_ratio(party: Party) -> Decimal:
 def price_words(price: PricePoint | Unknown) -> str:
     """The price with its unit, date and source; or why there is none."""
     if isinstance(price, Unknown):
-        return f"unknown: {price.reason}"
-    unit = "troy ounce" if price.unit == "ozt" else "gram"
+        return say("unknown: {reason}", reason=price.reason)
+    unit = say("troy ounce") if price.unit == "ozt" else say("gram")
     amount = show.grouped(price.amount.normalize() + 0)
-    return f"{amount} {price.currency} a {unit} on {show.day(price.day)}, {price.source}"
+    return say(
+        "{amount} {currency} a {unit} on {day}, {source}",
+        amount=amount,
+        currency=price.currency,
+        unit=unit,
+        day=show.day(price.day),
+        source=price.source,
+    )
 
 
 def light(site: Site | None, day: dt.date, party: Party) -> Light:
     """Daylight at the site, which needs its position."""
     if site is None or site.latitude_udeg is None or site.longitude_udeg is None:
-        where = f" of {site}" if site else ""
-        return Light(None, "", "", f"The position{where} isn't noted.")
+        where = say(" of {site}", site=site) if site else ""
+        return Light(None, "", "", say("The position{where} isn't noted.", where=where))
     found = daylight(
         site.latitude_udeg / 1_000_000,
         site.longitude_udeg / 1_000_000,
@@ -227,7 +237,9 @@ def worth(
     value = value_gold(
         mass_ug=fine_ug, fineness=1000, price=price, payable_ratio=payable_ratio(party)
     )
-    note = value.reason if value.amount_minor is None else f"At {price_words(price)}."
+    note = (
+        value.reason if value.amount_minor is None else say("At {price}.", price=price_words(price))
+    )
     if value.amount_minor is None or outlay_minor is None:
         reason = note if value.amount_minor is None else f"{note} {outlay_reason}"
         return Worth(title, value.amount_minor, None, None, reason)

@@ -9,12 +9,11 @@ from collections.abc import Iterable, Sequence
 from claims.cautions import WorkFacts
 from claims.checklist import is_open
 from claims.models import Hole, Person, Site, Spot
+from reports.figures.words import listed
+from trips.calc import local
+from trips.calc.words import say
 from trips.models import Gear, Trip
 
-MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September",
-    "October", "November", "December",
-)  # fmt: skip
 DRY = (Gear.Kind.DRY_WASHER, Gear.Kind.DETECTOR)
 # Worked without a hole; whoever brings a shovel or a box digs.
 NO_HOLE = (Gear.Kind.PAN, Gear.Kind.DETECTOR, Gear.Kind.SIEVE, Gear.Kind.SPIRAL_WHEEL)
@@ -48,11 +47,15 @@ def work_facts(
     at_water, water_words = _water(places, gear)
     digs, digs_words = _digs(gear, len(here))
     words = {
-        "has_engine": f"an engine comes along: {', '.join(engines)}",
-        "has_winch": f"a winch comes along: {', '.join(winches)}",
-        "is_alone": f"only {people[0]} goes" if len(people) == 1 else "",
-        "deepest_mm": f"an open hole there is {(deepest or 0) / 1000:.2f} m deep",
-        "near_old_workings": f"old tailings are noted at {', '.join(old)}" if old else "",
+        "has_engine": say("an engine comes along: {engines}", engines=", ".join(engines)),
+        "has_winch": say("a winch comes along: {winches}", winches=", ".join(winches)),
+        "is_alone": say("only {person} goes", person=people[0]) if len(people) == 1 else "",
+        "deepest_mm": say(
+            "an open hole there is {deepest:.2f} m deep", deepest=(deepest or 0) / 1000
+        ),
+        "near_old_workings": say("old tailings are noted at {old}", old=", ".join(old))
+        if old
+        else "",
         "heat": season_words(trip, places),
         "cold": season_words(trip, places),
         "at_water": water_words,
@@ -86,21 +89,25 @@ def _water(places: list[Site], gear: tuple[Gear, ...]) -> tuple[bool | None, str
     """At water by a water's name or wet gear; away from it only with dry gear and no name."""
     names = [site.water_name for site in places if site.water_name]
     if names:
-        return True, f"the plan goes to water: {', '.join(dict.fromkeys(names))}"
+        return True, say("the plan goes to water: {names}", names=", ".join(dict.fromkeys(names)))
     wet = [piece.name for piece in gear if piece.kind not in (*DRY, Gear.Kind.HAND_TOOL)]
     if wet:
-        return True, f"the gear needs water: {', '.join(wet)}"
+        return True, say("the gear needs water: {wet}", wet=", ".join(wet))
     dry = bool(gear) and any(piece.kind in DRY for piece in gear)
     return (False, "") if dry else (None, "")
 
 
 def _digs(gear: tuple[Gear, ...], open_holes: int) -> tuple[bool | None, str]:
     if open_holes:
-        return True, "holes are open there"
+        return True, say("holes are open there")
     if not gear:
         return None, ""
     tools = [piece.name for piece in gear if piece.kind not in NO_HOLE]
-    return (True, f"gear to dig with comes along: {', '.join(tools)}") if tools else (False, "")
+    return (
+        (True, say("gear to dig with comes along: {tools}", tools=", ".join(tools)))
+        if tools
+        else (False, "")
+    )
 
 
 def _months(trip: Trip) -> list[int]:
@@ -143,11 +150,14 @@ def _any(values: list[bool | None]) -> bool | None:
 
 def season_words(trip: Trip, places: list[Site]) -> str:
     """The months and where, e.g. "the trip is in May, at 47° north"."""
-    months = " and ".join(dict.fromkeys(MONTHS[month - 1] for month in _months(trip)))
+    months = listed(list(dict.fromkeys(local.month_name(month) for month in _months(trip))))
     known = [site.latitude_udeg for site in places if site.latitude_udeg is not None]
     where = dict.fromkeys(
-        f"{abs(lat) // 1_000_000}° {'north' if lat >= 0 else 'south'}" for lat in known
+        say("{degrees}° north", degrees=lat // 1_000_000)
+        if lat >= 0
+        else say("{degrees}° south", degrees=-lat // 1_000_000)
+        for lat in known
     )
     if len(known) < len(places) or not places:
         where["a site without a position"] = None
-    return f"the trip is in {months}, at {' and '.join(where)}"
+    return say("the trip is in {months}, at {where}", months=months, where=listed(list(where)))

@@ -5,6 +5,7 @@ from collections import defaultdict
 from claims.models import Party
 from claims.web.show import day as day_words
 from claims.web.show import grams
+from trips.calc.words import say
 from trips.models import GoldLot, MergedLot, WeighIn
 
 
@@ -22,8 +23,13 @@ def gold_troubles(party: Party) -> set[str]:
         weigh_in = weigh_ins.get(lot.weigh_in_id)
         if weigh_in and lot.moved_on and lot.moved_on < weigh_in.weighed_on:
             found.add(
-                f"The lot “{lot}” would have been sold or given on {day_words(lot.moved_on)}, "
-                f"before its gold was weighed on {day_words(weigh_in.weighed_on)}."
+                say(
+                    "The lot “{lot}” would have been sold or given on {moved_on}, "
+                    "before its gold was weighed on {weighed_on}.",
+                    lot=lot,
+                    moved_on=day_words(lot.moved_on),
+                    weighed_on=day_words(weigh_in.weighed_on),
+                )
             )
         if lot.merged_id is not None:
             together[lot.merged_id].append(lot)
@@ -31,21 +37,34 @@ def gold_troubles(party: Party) -> set[str]:
         weigh_in = weigh_ins.get(pk)
         if weigh_in and mass_ug > weigh_in.net_ug:
             found.add(
-                f"The lots of the weigh-in of {day_words(weigh_in.weighed_on)} would hold "
-                f"{grams(mass_ug)}, but it weighed {grams(weigh_in.net_ug)}. Gold of what was "
-                "deleted has gone into other lots since."
+                say(
+                    "The lots of the weigh-in of {weighed_on} would hold {mass_ug}, "
+                    "but it weighed {net_ug}. Gold of what was deleted has gone into "
+                    "other lots since.",
+                    weighed_on=day_words(weigh_in.weighed_on),
+                    mass_ug=grams(mass_ug),
+                    net_ug=grams(weigh_in.net_ug),
+                )
             )
     for merged in MergedLot.objects.filter(party=party):
         lots = together[merged.pk]
         if not lots:
-            found.add(f"None of the lots of “{merged}” is free any more.")
+            found.add(say("None of the lots of “{merged}” is free any more.", merged=merged))
         elif len({(lot.state, lot.moved_on, lot.to_whom) for lot in lots}) > 1 or any(
             lot.proceeds_minor is not None or lot.own_value_minor is not None for lot in lots
         ):
             found.add(
-                f"A lot of “{merged}” has been sold, given or priced by itself since, so they "
-                "can't be one again."
+                say(
+                    "A lot of “{merged}” has been sold, given or priced by itself "
+                    "since, so they can't be one again.",
+                    merged=merged,
+                )
             )
         elif lots[0].state == GoldLot.State.SOLD and merged.proceeds_minor is None:
-            found.add(f"The lots of “{merged}” are sold, but what they brought would be missing.")
+            found.add(
+                say(
+                    "The lots of “{merged}” are sold, but what they brought would be missing.",
+                    merged=merged,
+                )
+            )
     return found

@@ -17,6 +17,7 @@ from trips.calc.allocation import RunEvidence, net_units, split_weighin
 from trips.calc.counts import ClassCounts, ClassMasses
 from trips.calc.gold import fine_mass_ug
 from trips.calc.kmrates import CarRates
+from trips.calc.words import kept, say
 from trips.models import DerivedShare, DerivedTripFigures, Run, TestPan, Trip, WeighIn
 from trips.selectors.costing import (
     WORK,
@@ -54,6 +55,7 @@ FIGURES = (
 )
 
 
+@kept()
 @transaction.atomic
 def rebuild_trip(trip_id: int) -> None:
     """Shares and figures of one trip; of its neighbours too when a fee is shared anew."""
@@ -80,6 +82,7 @@ def _charged_after(trip: Trip, *uses: dict) -> list[int]:
     return list(later.exclude(pk=trip.pk).values_list("pk", flat=True))
 
 
+@kept()
 @transaction.atomic
 def rebuild_party(party: Party) -> None:
     """Everything that is derived from a party's facts."""
@@ -161,14 +164,20 @@ def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates, its: Around) -> 
     unknown = list(cost.unknown)
     mass_ug, fine_ug = _gold_of(trip)
     if mass_ug is None:
-        unknown.append("Nothing has been weighed.")
+        unknown.append(say("Nothing has been weighed."))
     door = elapsed_minutes(trip)
     if door is None:
-        unknown.append("No hours are noted.")
+        unknown.append(say("No hours are noted."))
     runs = list(trip.runs.all())
     left = sum(run.weigh_in_id is None for run in runs)
     if mass_ug and left and trip.weigh_ins.all():
-        unknown.append(f"{left} of {len(runs)} runs not weighed: the gold is at least this.")
+        unknown.append(
+            say(
+                "{left} of {runs} runs not weighed: the gold is at least this.",
+                left=left,
+                runs=len(runs),
+            )
+        )
     volumes = [run.volume_ml for run in runs]
     return DerivedTripFigures(
         trip=trip,

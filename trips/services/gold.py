@@ -15,6 +15,7 @@ from django.utils.translation import gettext
 from claims.services import changes
 from claims.web.show import day as day_words
 from claims.web.show import grams
+from trips.calc.words import say
 from trips.models import GoldLot, Run, TestPan, Trip, WeighIn
 from trips.services import derive
 
@@ -133,14 +134,20 @@ def check_readings(*, gross_ug: int, tare_ug: int, resolution_ug: int) -> None:
     wrong = {}
     for name, word, reading in (("gross_ug", "gross", gross_ug), ("tare_ug", "tare", tare_ug)):
         if reading % resolution_ug:
-            wrong[name] = (
-                f"The {word} of {grams(reading)} is not a whole number of the scale's steps of "
-                f"{grams(resolution_ug)}. Write what the scale showed, or choose its real step."
+            wrong[name] = say(
+                "The {word} of {reading} is not a whole number of the scale's "
+                "steps of {resolution_ug}. Write what the scale showed, or choose "
+                "its real step.",
+                word=word,
+                reading=grams(reading),
+                resolution_ug=grams(resolution_ug),
             )
     if not wrong and gross_ug < tare_ug:
-        wrong["tare_ug"] = (
-            f"The tare of {grams(tare_ug)} is heavier than the gross weight of "
-            f"{grams(gross_ug)}, so less than nothing would be left."
+        wrong["tare_ug"] = say(
+            "The tare of {tare_ug} is heavier than the gross weight of "
+            "{gross_ug}, so less than nothing would be left.",
+            tare_ug=grams(tare_ug),
+            gross_ug=grams(gross_ug),
         )
     if wrong:
         raise ValidationError(wrong)
@@ -158,7 +165,7 @@ def _free_records(field: str, model, records: Iterable, weigh_in: WeighIn) -> li
     """Keys of the records, read anew: of this trip and in no other weigh-in."""
     wanted = {record.pk for record in records}
     fresh = list(model.objects.select_for_update().filter(pk__in=wanted))
-    word = "run" if model is Run else "test pan"
+    word = say("run") if model is Run else say("test pan")
     if len(fresh) != len(wanted) or any(r.trip_id != weigh_in.trip_id for r in fresh):
         raise ValidationError(
             {
@@ -188,13 +195,17 @@ def _check_lots_fit(weigh_in: WeighIn) -> None:
     lots = weigh_in.lots.aggregate(total=Sum("mass_ug"), first=Min("moved_on"))
     in_lots = lots["total"] or 0
     if weigh_in.net_ug < in_lots:
-        message = (
-            f"The lots made from this weigh-in hold {grams(in_lots)}, "
-            f"more than the {grams(weigh_in.net_ug)} that would be left. Change the lots first."
+        message = say(
+            "The lots made from this weigh-in hold {in_lots}, more than the "
+            "{net_ug} that would be left. Change the lots first.",
+            in_lots=grams(in_lots),
+            net_ug=grams(weigh_in.net_ug),
         )
         raise ValidationError({"gross_ug": message})
     if lots["first"] is not None and lots["first"] < weigh_in.weighed_on:
-        message = f"A lot made from it was sold or given on {day_words(lots['first'])} already."
+        message = say(
+            "A lot made from it was sold or given on {lots} already.", lots=day_words(lots["first"])
+        )
         raise ValidationError({"weighed_on": message})
 
 
@@ -211,14 +222,15 @@ def _check_not_merged(lot: GoldLot) -> None:
 def _check_move(lot: GoldLot, weigh_in: WeighIn) -> None:
     wrong = {}
     if lot.state != GoldLot.State.ON_HAND and lot.moved_on is None:
-        done = "sold" if lot.state == GoldLot.State.SOLD else "given away"
-        wrong["moved_on"] = f"Say on which day it was {done}."
+        done = say("sold") if lot.state == GoldLot.State.SOLD else say("given away")
+        wrong["moved_on"] = say("Say on which day it was {done}.", done=done)
     if lot.moved_on is not None and lot.moved_on < weigh_in.weighed_on:
-        wrong["moved_on"] = (
-            f"It was weighed on {day_words(weigh_in.weighed_on)}; "
-            f"{day_words(lot.moved_on)} is before that."
+        wrong["moved_on"] = say(
+            "It was weighed on {weighed_on}; {moved_on} is before that.",
+            weighed_on=day_words(weigh_in.weighed_on),
+            moved_on=day_words(lot.moved_on),
         )
     if lot.state == GoldLot.State.SOLD and lot.proceeds_minor is None:
-        wrong["proceeds_minor"] = "Say what the sale brought; write 0 if it brought nothing."
+        wrong["proceeds_minor"] = say("Say what the sale brought; write 0 if it brought nothing.")
     if wrong:
         raise ValidationError(wrong)

@@ -15,6 +15,7 @@ from claims.services.jobs import Tell, no_tell
 from trips.calc.shares import split_evenly
 from trips.calc.sheet_file import SheetLine
 from trips.calc.sheet_rows import PastTrip, Reading, RefusedLine, read_lines
+from trips.calc.words import say
 from trips.models import Cost, HoursBlock, ImportBatch, Run, Trip, TripPerson, TripSite, WeighIn
 from trips.services import derive
 
@@ -135,7 +136,7 @@ def save_import(*, party: Party, plan: Plan, tell: Tell = no_tell) -> int:
     if not plan.new:
         return 0
     ground = _ground(party)
-    tell("Saving trips", 0, len(plan.new))
+    tell(say("Saving trips"), 0, len(plan.new))
     for name in plan.new_sites:
         site = Site(party=party, name=name, notes="Named by an imported line.")
         _checked(site)
@@ -152,8 +153,8 @@ def save_import(*, party: Party, plan: Plan, tell: Tell = no_tell) -> int:
         chunk = pairs[start : start + CHUNK]
         changes.create_many(Trip, [trip for trip, _ in chunk], party=party)
         _save_parts(party, ground, chunk)
-        tell("Saving trips", start + len(chunk), len(pairs))
-    tell("Working out what they cost and gave")
+        tell(say("Saving trips"), start + len(chunk), len(pairs))
+    tell(say("Working out what they cost and gave"))
     derive.rebuild_party(party)
     return len(trips)
 
@@ -169,10 +170,10 @@ def _unknown_name(
     row: PastTrip, ground: Ground, make_sites: bool, make_people: bool
 ) -> tuple[str, str] | None:
     if not make_sites and row.site.casefold() not in ground.sites:
-        return "site", f"“{row.site}” is no site of this record"
+        return "site", say("“{site}” is no site of this record", site=row.site)
     strangers = [name for name in row.people if name.casefold() not in ground.people]
     if strangers and not make_people:
-        return "people", f"“{strangers[0]}” is nobody of this record"
+        return "people", say("“{strangers}” is nobody of this record", strangers=strangers[0])
     return None
 
 

@@ -16,6 +16,7 @@ from claims.services import changes
 from claims.web.show import day as day_words
 from claims.web.show import quantity
 from trips.calc.shares import largest_remainder
+from trips.calc.words import say
 from trips.models import GoldLot, MergedLot, WeighIn
 
 ON_HAND, SOLD, GIVEN = GoldLot.State.ON_HAND, GoldLot.State.SOLD, GoldLot.State.GIVEN
@@ -66,14 +67,16 @@ def save_merged(
         merged.proceeds_minor = merged.fee_minor = None
     wrong = {}
     if state != ON_HAND and moved_on is None:
-        wrong["moved_on"] = "Say on which day it was sold or given."
+        wrong["moved_on"] = say("Say on which day it was sold or given.")
     latest = max(lot.weigh_in.weighed_on for lot in lots)
     if moved_on is not None and moved_on < latest:
-        wrong["moved_on"] = (
-            f"Some of it was weighed on {day_words(latest)}; {day_words(moved_on)} is before that."
+        wrong["moved_on"] = say(
+            "Some of it was weighed on {latest}; {moved_on} is before that.",
+            latest=day_words(latest),
+            moved_on=day_words(moved_on),
         )
     if state == SOLD and merged.proceeds_minor is None:
-        wrong["proceeds_minor"] = "Say what the sale brought; write 0 if it brought nothing."
+        wrong["proceeds_minor"] = say("Say what the sale brought; write 0 if it brought nothing.")
     if wrong:
         raise ValidationError(wrong)
     merged.full_clean()
@@ -158,11 +161,11 @@ def _locked(merged: MergedLot) -> Sequence[GoldLot]:
 def _check_loose(lot: GoldLot, field: str | None) -> None:
     reason = ""
     if lot.merged_id is not None:
-        reason = f"“{lot}” is part of a merged lot already. Take that apart first."
+        reason = say("“{lot}” is part of a merged lot already. Take that apart first.", lot=lot)
     elif lot.state != ON_HAND:
-        reason = f"“{lot}” is no longer on hand."
+        reason = say("“{lot}” is no longer on hand.", lot=lot)
     elif lot.own_value_minor is not None:
-        reason = f"“{lot}” has a price of its own, so it counts as one piece."
+        reason = say("“{lot}” has a price of its own, so it counts as one piece.", lot=lot)
     if reason:
         raise ValidationError({field: reason} if field else reason)
 

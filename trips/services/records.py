@@ -17,6 +17,7 @@ from django.utils.translation import gettext
 from claims.models import Site, Spot
 from claims.web.show import day as day_words
 from claims.web.show import minutes as minutes_words
+from trips.calc.words import say
 from trips.models import Cost, HoursBlock, Run, TestPan, Trip
 from trips.services import derive
 from trips.services.trips import visit
@@ -159,7 +160,7 @@ def check_day(trip: Trip, day: dt.date) -> None:
         return
     span = day_words(trip.starts_on)
     if trip.ends_on != trip.starts_on:
-        span = f"{span} to {day_words(trip.ends_on)}"
+        span = say("{span} to {ends_on}", span=span, ends_on=day_words(trip.ends_on))
     raise ValidationError(
         {
             "day": gettext("The trip is on {span}; {day} is outside it.").format(

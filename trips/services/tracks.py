@@ -15,7 +15,9 @@ from claims.models import Person, Site, SiteShape, Spot, User
 from claims.services.files import clean_name, save_bytes, unwritten
 from claims.services.ground import save_spot
 from trips.calc.gpx_read import GpxError, GpxFile, read_gpx
-from trips.calc.tracks import RADIUS_M, Place, TrackSums, sum_up, thinned
+from trips.calc.track_line import thinned
+from trips.calc.tracks import RADIUS_M, Place, TrackSums, sum_up
+from trips.calc.words import say
 from trips.models import HoursBlock, Track, Trip
 from trips.services import derive
 from trips.services.records import check_hours, store_hours
@@ -165,8 +167,11 @@ def _no_place(sums: TrackSums, known) -> list[str]:
     if known or not sums.pieces:
         return []
     return [
-        "None of the trip's sites has a position, so time on site can't be told from walks and "
-        "rests. Give the site a position and work the track out anew."
+        say(
+            "None of the trip's sites has a position, so time on site can't be "
+            "told from walks and rests. Give the site a position and work the "
+            "track out anew."
+        )
     ]
 
 
@@ -203,7 +208,7 @@ def take_over(*, track: Track, taken: Taken) -> tuple[int, int]:
             minutes=block.minutes,
             site=block.site,
             person=taken.person,
-            note=f"From track {track}"[:200],
+            note=say("From track {track}", track=track)[:200],
         )
         store_hours(trip=trip, block=row)
         made += 1

@@ -14,6 +14,7 @@ from django.db import DataError, IntegrityError, transaction
 
 from claims.models import Party
 from claims.web import show
+from trips.calc.words import marked, say
 from trips.models import FieldEntry, FieldRecord, Trip
 from trips.services import derive
 from trips.services.records import check_day
@@ -24,22 +25,22 @@ from trips.sync.wire import sha256
 
 State = FieldRecord.State
 SHOWN_STATES = {State.APPLIED, State.OPEN, State.REMOVED, State.CONFLICT}
-TWO_PHONES = (
-    "This was changed in two places without knowing of each other. Both versions are kept: "
-    "choose which one holds."
+TWO_PHONES = marked(
+    "This was changed in two places without knowing of each other. "
+    "Both versions are kept: choose which one holds."
 )
-DESK = (
-    "This was changed on the desk after the phone had last seen it. The record shows what the "
-    "desk says; choose which to keep."
+DESK = marked(
+    "This was changed on the desk after the phone had last seen it. "
+    "The record shows what the desk says; choose which to keep."
 )
-DESK_GONE = (
-    "This was deleted on the desk before the phone's change came. It is still deleted; put it "
-    "back, or leave it out."
+DESK_GONE = marked(
+    "This was deleted on the desk before the phone's change came. It "
+    "is still deleted; put it back, or leave it out."
 )
-NO_TRIP = "No trip was chosen for this. Choose the trip it belongs to."
-TRIP_GONE = (
-    "The trip of this entry isn't in the record: it may have been deleted meanwhile. Nothing is "
-    "lost: choose the trip it belongs to."
+NO_TRIP = marked("No trip was chosen for this. Choose the trip it belongs to.")
+TRIP_GONE = marked(
+    "The trip of this entry isn't in the record: it may have been "
+    "deleted meanwhile. Nothing is lost: choose the trip it belongs to."
 )
 
 
@@ -108,14 +109,14 @@ class Applier:
         record.made_at = root.made_at
         if len({entry.kind for entry in entries}) > 1:
             record.kind = record.kind or root.kind
-            self._stuck(record, "These entries are of different kinds of record.", "")
+            self._stuck(record, say("These entries are of different kinds of record."), "")
             return
         record.kind = target.kind
         due = forced or record.head != target.uuid or record.state not in SHOWN_STATES
         if due and not self._to(record, target):
             return
         if picked.rivals:
-            self._stuck(record, TWO_PHONES, "", State.CONFLICT)
+            self._stuck(record, say(TWO_PHONES), "", State.CONFLICT)
             return
         if record.state == State.CONFLICT:
             record.state = State.APPLIED if record.row_pk else State.OPEN
@@ -140,14 +141,14 @@ class Applier:
             self._refused(record, target, problem)
             return False
         except (DataError, IntegrityError, OverflowError):
-            self._stuck(record, "The database refused what this says. Please check it.", "")
+            self._stuck(record, say("The database refused what this says. Please check it."), "")
             return False
         return True
 
     def _change(self, record: FieldRecord, target: FieldEntry) -> None:
         trip = own_trip(self.party, target.trip_uuid)
         if trip is None and record.kind in rows.OF_A_TRIP and not target.is_removal:
-            raise ValidationError({"trip": TRIP_GONE if target.trip_uuid else NO_TRIP})
+            raise ValidationError({"trip": say(TRIP_GONE if target.trip_uuid else NO_TRIP)})
         row = self._row(record, target)
         if row is not None and getattr(row, "trip_id", None):
             self.trips.add(row.trip_id)
@@ -176,18 +177,18 @@ class Applier:
     def _row(self, record: FieldRecord, target: FieldEntry):
         """The row there is. Raises: _Desk when the desk changed or deleted it meanwhile."""
         if record.kind not in rows.MODELS:
-            raise ValidationError("This kind of entry isn't known here.")
+            raise ValidationError(say("This kind of entry isn't known here."))
         if not record.owns_row:
             return None
         row = rows.own_row(self.party, record.kind, record.uuid)
         ours = record.row_digest if record.head else ""
         if row is None:
             if (ours or target.base) and not target.is_removal and not self._removed(record):
-                raise _Desk(DESK_GONE)
+                raise _Desk(say(DESK_GONE))
             return None
         # Either nobody touched the row since it was written here, or the phone saw what it says.
         if rows.row_digest(record.kind, row) not in {ours, target.base}:
-            raise _Desk(DESK)
+            raise _Desk(say(DESK))
         return row
 
     def _removed(self, record: FieldRecord) -> bool:
@@ -237,7 +238,11 @@ class Applier:
             check_day(trip, meant)
         except (ValueError, OverflowError, ValidationError):
             return None
-        words = f"{settle.clock_words(ahead)} It probably means {show.day(meant)}."
+        words = say(
+            "{ahead} It probably means {meant}.",
+            ahead=settle.clock_words(ahead),
+            meant=show.day(meant),
+        )
         return meant.isoformat(), words
 
 

@@ -16,6 +16,7 @@ from claims.web.asof import zone
 from claims.web.fields import CountField, MinutesField, MoneyField, QuantityField
 from trips.calc.errors import CalcError
 from trips.calc.numbers import parse_decimal
+from trips.calc.words import marked, say
 from trips.models import Cost, Gear, HoursBlock, Trip
 from trips.models.field import Layer
 from trips.sync.wire import instant
@@ -24,11 +25,14 @@ Body = Mapping[str, str | None]
 MANY_SECONDS = 24 * 3600
 
 
+NO_GRAVEL = marked("Say how much gravel was washed: colours tell nothing without it.")
+
+
 class NotSentYet(Exception):
     """The entry rests on a record that no phone has sent so far."""
 
     def __init__(self, needs, what: str = "spot"):
-        super().__init__(f"Waits for its {what}, which hasn't been sent yet.")
+        super().__init__(say("Waits for its {what}, which hasn't been sent yet.", what=what))
         self.needs = needs
 
 
@@ -52,8 +56,7 @@ def _pan(body: Body, known: Known) -> dict[str, object]:
         "day": _day(body, "day"),
         "layer": _choice(body, "layer", Layer, Layer.UNKNOWN),
         "depth_mm": _quantity(body, "depth", "length", "cm", 0, 50_000),
-        "volume_ml": _quantity(body, "volume", "volume", "L", 1, 100_000, needed="Say how much "
-                               "gravel was washed: colours tell nothing without it."),
+        "volume_ml": _quantity(body, "volume", "volume", "L", 1, 100_000, needed=say(NO_GRAVEL)),
         **_colours(body),
         "mass_ug": _quantity(body, "mass", "mass", "mg", 0, 1_000_000_000),
         "note": _words(body, "note", 200),
@@ -91,7 +94,7 @@ def _cost(body: Body, known: Known) -> dict[str, object]:
         MoneyField(currency=known.party.currency, required=False), body, "amount", "amount"
     )
     if amount is None:
-        raise ValidationError({"amount": "How much was it?"})
+        raise ValidationError({"amount": say("How much was it?")})
     return {
         "kind": _choice(body, "what", Cost.Kind),
         "amount_minor": amount,
@@ -105,7 +108,7 @@ def _hole(body: Body, known: Known) -> dict[str, object]:
     spot = _spot(body, known)
     site = spot.site if spot else _own(body, "site", Site, known)
     if site is None:
-        raise ValidationError({"site": "At which site is the hole?"})
+        raise ValidationError({"site": say("At which site is the hole?")})
     return {
         "site": site,
         "spot": spot,
@@ -121,10 +124,10 @@ def _hole(body: Body, known: Known) -> dict[str, object]:
 def _spot_row(body: Body, known: Known) -> dict[str, object]:
     site = _own(body, "site", Site, known)
     if site is None:
-        raise ValidationError({"site": "At which site is the spot?"})
+        raise ValidationError({"site": say("At which site is the spot?")})
     name = _words(body, "name", 120)
     if not name:
-        raise ValidationError({"name": "Give the spot a name."})
+        raise ValidationError({"name": say("Give the spot a name.")})
     return {
         "site": site,
         "name": name,
@@ -137,7 +140,7 @@ def _spot_row(body: Body, known: Known) -> dict[str, object]:
 def _note(body: Body, known: Known) -> dict[str, object]:
     text = _words(body, "text", 4000)
     if not text:
-        raise ValidationError({"text": "The note is empty."})
+        raise ValidationError({"text": say("The note is empty.")})
     return {"spot": _spot(body, known), "day": _day(body, "day"), "text": text}
 
 
@@ -161,7 +164,9 @@ def _shows(body: Body, known: Known) -> Trip | Spot | Hole | None:
     except ValueError:
         wanted = None
     if kind != "hole" or wanted is None:
-        raise ValidationError({"of": f"“{kind[:40]}” isn't anything that photos show."})
+        raise ValidationError(
+            {"of": say("“{kind}” isn't anything that photos show.", kind=kind[:40])}
+        )
     found = Hole.objects.filter(party=known.party, uuid=wanted).first()
     if found is None:
         raise NotSentYet(wanted, "hole")
@@ -184,7 +189,13 @@ def _words(body: Body, name: str, longest: int) -> str:
     text = (body.get(name) or "").strip()
     if len(text) > longest:
         raise ValidationError(
-            {name: f"At most {longest} characters fit here; this has {len(text)}."}
+            {
+                name: say(
+                    "At most {longest} characters fit here; this has {text}.",
+                    longest=longest,
+                    text=len(text),
+                )
+            }
         )
     return text
 
@@ -195,7 +206,7 @@ def _day(body: Body, name: str) -> dt.date:
         return dt.date.fromisoformat(text)
     except ValueError:
         raise ValidationError(
-            {name: f"Expected a date such as 2031-05-03, not “{text[:40]}”."}
+            {name: say("Expected a date such as 2031-05-03, not “{text}”.", text=text[:40])}
         ) from None
 
 
@@ -203,7 +214,13 @@ def _choice(body: Body, name: str, choices, default: str | None = None) -> str:
     value = body.get(name) or default or ""
     if value not in choices.values:
         known = ", ".join(choices.values)
-        raise ValidationError({name: f"“{value[:40]}” isn't known; expected one of {known}."})
+        raise ValidationError(
+            {
+                name: say(
+                    "“{value}” isn't known; expected one of {known}.", value=value[:40], known=known
+                )
+            }
+        )
     return value
 
 
@@ -238,20 +255,24 @@ def _minutes(body: Body) -> int | None:
         return typed
     began, ended = instant(body.get("started_at")), instant(body.get("ended_at"))
     if began is None or ended is None:
-        raise ValidationError({"minutes": "Start or end can't be read. How long was it?"})
+        raise ValidationError({"minutes": say("Start or end can't be read. How long was it?")})
     seconds = (ended - began).total_seconds()
     if seconds < 0:
         raise ValidationError(
             {
-                "minutes": "The end lies before the start: the phone's clock was changed in "
-                "between. How long was it?"
+                "minutes": say(
+                    "The end lies before the start: the phone's clock was changed in "
+                    "between. How long was it?"
+                )
             }
         )
     if seconds > MANY_SECONDS:
         raise ValidationError(
             {
-                "minutes": f"That is {seconds / 3600:.0f} hours: was the clock left running? "
-                "How long was it?"
+                "minutes": say(
+                    "That is {seconds:.0f} hours: was the clock left running? How long was it?",
+                    seconds=seconds / 3600,
+                )
             }
         )
     # As `Run.span_minutes` says it.
@@ -288,11 +309,11 @@ def _fed(body: Body) -> int | None:
         raise ValidationError({"tubs": str(problem)}) from problem
     tub_ml = _quantity(body, "tub", "volume", "L", 1, 1_000_000)
     if count < 0 or count > 10_000:
-        raise ValidationError({"tubs": f"Expected 0 to 10000 tubs, not {tubs}."})
+        raise ValidationError({"tubs": say("Expected 0 to 10000 tubs, not {tubs}.", tubs=tubs)})
     if count == 0:
         return None
     if tub_ml is None:
-        raise ValidationError({"tub": "How much does a tub hold?"})
+        raise ValidationError({"tub": say("How much does a tub hold?")})
     return int((count * tub_ml).to_integral_value())
 
 
@@ -307,7 +328,9 @@ def _own(body: Body, name: str, model, known: Known):
         if row is not None:
             return row
     word = model._meta.verbose_name
-    raise ValidationError({name: f"This {word} isn't in the record (any more). Choose another."})
+    raise ValidationError(
+        {name: say("This {word} isn't in the record (any more). Choose another.", word=word)}
+    )
 
 
 def _spot(body: Body, known: Known, *, needed: bool = False) -> Spot | None:
@@ -315,7 +338,7 @@ def _spot(body: Body, known: Known, *, needed: bool = False) -> Spot | None:
     if text:
         return known.spot_of(text)
     if needed:
-        raise ValidationError({"spot": "At which spot was it?"})
+        raise ValidationError({"spot": say("At which spot was it?")})
     return None
 
 
@@ -337,8 +360,12 @@ def read_position(lat: str | None, lon: str | None) -> tuple[int, int] | None:
         try:
             value = int((parse_decimal(text or "") * 1_000_000).to_integral_value())
         except CalcError as problem:
-            raise ValidationError({"position": f"Position: {problem}"}) from problem
+            raise ValidationError(
+                {"position": say("Position: {problem}", problem=problem)}
+            ) from problem
         if abs(value) > limit:
-            raise ValidationError({"position": f"{text} degrees isn't on the globe."})
+            raise ValidationError(
+                {"position": say("{text} degrees isn't on the globe.", text=text)}
+            )
         found.append(value)
     return found[0], found[1]

@@ -6,6 +6,7 @@ import uuid
 from django.db import transaction
 
 from claims.models import Party, User
+from trips.calc.words import kept
 from trips.models import FieldEntry, FieldRecord, Trip
 from trips.sync import rows
 from trips.sync.apply import Applier, Version
@@ -31,6 +32,7 @@ def heads(record: FieldRecord) -> list[FieldEntry]:
     return [v.entry for v in pick([Version(entry) for entry in entries_of(record)]).rivals]
 
 
+@kept()
 @transaction.atomic
 def mend(
     *,
@@ -44,6 +46,7 @@ def mend(
     return _decided(record, user, now, body=body, trip_uuid=trip.uuid if trip else None)
 
 
+@kept()
 @transaction.atomic
 def choose(*, record: FieldRecord, entry: FieldEntry, user: User, now: dt.datetime) -> FieldRecord:
     """Let one of the versions hold, also over what the desk says."""
@@ -52,6 +55,7 @@ def choose(*, record: FieldRecord, entry: FieldEntry, user: User, now: dt.dateti
     )
 
 
+@kept()
 @transaction.atomic
 def leave_out(*, record: FieldRecord, user: User, now: dt.datetime) -> FieldRecord:
     """Take it out of the record; what was sent stays stored."""
@@ -59,6 +63,7 @@ def leave_out(*, record: FieldRecord, user: User, now: dt.datetime) -> FieldReco
     return _decided(record, user, now, body=entry.body, trip_uuid=entry.trip_uuid, removal=True)
 
 
+@kept()
 @transaction.atomic
 def keep_desk(*, record: FieldRecord) -> FieldRecord:
     """Let what the desk says hold: the row stays as it is, or stays deleted."""
@@ -73,6 +78,7 @@ def keep_desk(*, record: FieldRecord) -> FieldRecord:
     return record
 
 
+@kept()
 @transaction.atomic
 def try_again(*, record: FieldRecord) -> FieldRecord:
     """Apply it once more, after something it rests on was put right."""

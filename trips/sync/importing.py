@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from django.core.exceptions import ValidationError
 
 from claims.models import Party, Site, Spot, User
+from trips.calc.words import Spoken, marked, say
 from trips.models import Cost, HoursBlock, Trip
 from trips.sync import lines as plain
 from trips.sync.photos import MOST_IN_A_FILE as MOST_PHOTOS
@@ -21,14 +22,16 @@ LARGEST_FILE = 40 * 1024 * 1024
 # Marks between values: read as JSON, a small list takes thirty times the bytes that it has in a
 # file. A full file of photos and entries with long notes has a tenth of these.
 MOST_PARTS = 1_000_000
-WORDS = {
-    "stored": "taken in",
-    "already": "there already",
-    "look": "taken in, needs a look",
-    "waiting": "waits for something that hasn't come yet",
-    "differs": "not taken: another entry has this id",
-    "refused": "not taken",
-}
+WORDS = Spoken(
+    {
+        "stored": marked("taken in"),
+        "already": marked("there already"),
+        "look": marked("taken in, needs a look"),
+        "waiting": marked("waits for something that hasn't come yet"),
+        "differs": marked("not taken: another entry has this id"),
+        "refused": marked("not taken"),
+    }
+)
 
 
 @dataclass
@@ -55,7 +58,7 @@ def take_file(*, party: Party, user: User, content: bytes, now: dt.datetime) -> 
     Raises: ValidationError when it isn't such a file, or is another party's; nothing is stored.
     """
     if sum(map(content.count, (b"{", b"[", b","))) > MOST_PARTS:
-        raise ValidationError("It is filled as no field file is; nothing was stored.")
+        raise ValidationError(say("It is filled as no field file is; nothing was stored."))
     try:
         raw = json.loads(content)
         batch = read_batch(raw, now=now, most=MOST_IN_A_FILE)
@@ -63,16 +66,24 @@ def take_file(*, party: Party, user: User, content: bytes, now: dt.datetime) -> 
         raise ValidationError(str(problem)) from problem
     except (ValueError, RecursionError):
         raise ValidationError(
-            "This isn't a file as the field page saves it; nothing was stored."
+            say("This isn't a file as the field page saves it; nothing was stored.")
         ) from None
     if raw.get("party") not in (None, party.pk):
         raise ValidationError(
-            f"This file was saved for another record than {party}. Change to that record, then "
-            "import it there. Nothing was stored."
+            say(
+                "This file was saved for another record than {party}. Change to "
+                "that record, then import it there. Nothing was stored.",
+                party=party,
+            )
         )
     photos = raw.get("photos") or []
     if not isinstance(photos, list) or len(photos) > MOST_PHOTOS:
-        raise ValidationError(f"A file holds at most {MOST_PHOTOS} photos; nothing was stored.")
+        raise ValidationError(
+            say(
+                "A file holds at most {most_photos} photos; nothing was stored.",
+                most_photos=MOST_PHOTOS,
+            )
+        )
     taken = Taken()
     for first in range(0, len(batch.items), MOST_IN_A_BATCH):
         part = batch.items[first : first + MOST_IN_A_BATCH]
@@ -81,15 +92,18 @@ def take_file(*, party: Party, user: User, content: bytes, now: dt.datetime) -> 
             party=party, user=user, batch=type(batch)(batch.device, None, part)
         )  # fmt: skip
         for number, answer in enumerate(answers, start=first + 1):
-            taken.add(f"Entry {number}", answer)
+            taken.add(say("Entry {number}", number=number), answer)
     for number, photo in enumerate(photos, start=1):
         try:
             content = decode(photo)
         except ValidationError as problem:
-            taken.add(f"Photo {number}", Answer("", "refused", " ".join(problem.messages)))
+            taken.add(
+                say("Photo {number}", number=number),
+                Answer("", "refused", " ".join(problem.messages)),
+            )
             continue
         answer = receive_photo(party=party, user=user, about=photo, content=content, now=now)
-        taken.add(f"Photo {number}", answer)
+        taken.add(say("Photo {number}", number=number), answer)
     return taken
 
 
@@ -112,16 +126,21 @@ def take_lines(
     except plain.LineError as problem:
         raise ValidationError(str(problem)) from problem
     if not found:
-        raise ValidationError("There is nothing in it. Write one fact a line.")
+        raise ValidationError(say("There is nothing in it. Write one fact a line."))
     spots = {spot.name.casefold(): str(spot.uuid) for spot in Spot.objects.filter(site=site)}
     wrong = [line for line in found if line.problem]
     wrong += plain.unknown_spots(found, spots, site.name)
     if wrong:
         raise ValidationError(
             [
-                "Nothing was stored; please mend these lines.",
+                say("Nothing was stored; please mend these lines."),
                 *(
-                    f"Line {line.number}, “{line.text[:60]}”: {line.problem}"
+                    say(
+                        "Line {number}, “{text}”: {problem}",
+                        number=line.number,
+                        text=line.text[:60],
+                        problem=line.problem,
+                    )
                     for line in sorted(wrong, key=lambda line: line.number)
                 ),
             ]
@@ -147,7 +166,7 @@ def take_lines(
         raw = {"device": "desk", "entries": entries[first : first + MOST_IN_A_BATCH]}
         answers = receive(party=trip.party, user=user, batch=read_batch(raw, now=now))
         for entry, answer in zip(entries[first:], answers, strict=False):
-            taken.add(f"{entry['kind']} line".capitalize(), _same_line(answer))
+            taken.add(say("{entry} line", entry=entry["kind"]).capitalize(), _same_line(answer))
     return taken
 
 

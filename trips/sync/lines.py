@@ -18,6 +18,8 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
+from trips.calc.words import say
+
 SPACE = uuid.UUID("a3c7c6de-1c15-5c86-9a90-7d6d31f2c0de")
 MOST_LINES = 500
 LONGEST_LINE = 500
@@ -70,8 +72,13 @@ def read_lines(
     lines = text.splitlines()
     if len(lines) > MOST_LINES:
         raise LineError(
-            f"{len(lines)} lines at once; at most {MOST_LINES} are read. Nothing was stored. Paste "
-            "them in parts: a line that comes twice is taken once."
+            say(
+                "{lines} lines at once; at most {most_lines} are read. Nothing was "
+                "stored. Paste them in parts: a line that comes twice is taken "
+                "once.",
+                lines=len(lines),
+                most_lines=MOST_LINES,
+            )
         )
     found = []
     for number, raw in enumerate(lines, start=1):
@@ -80,7 +87,12 @@ def read_lines(
             continue
         try:
             if len(line) > LONGEST_LINE:
-                raise LineError(f"A line is at most {LONGEST_LINE} characters long.")
+                raise LineError(
+                    say(
+                        "A line is at most {longest_line} characters long.",
+                        longest_line=LONGEST_LINE,
+                    )
+                )
             kind, body, spot = _read(line, words)
         except LineError as problem:
             found.append(Line(number, line[:LONGEST_LINE], problem=str(problem)))
@@ -102,8 +114,13 @@ def unknown_spots(lines: list[Line], known: Collection[str], site: str) -> list[
     return [
         replace(
             line,
-            problem=f"there is no spot “{line.spot}” at {site}. Write its name as it is there and "
-            f"figures as in the examples, or add the line “spot {line.spot}”.",
+            problem=say(
+                "there is no spot “{spot}” at {site}. Write its name as it is "
+                "there and figures as in the examples, or add the line “spot "
+                "{spot}”.",
+                spot=line.spot,
+                site=site,
+            ),
         )
         for line in lines
         if line.spot and line.spot.casefold() not in known and line.spot.casefold() not in told
@@ -137,7 +154,13 @@ def _read(line: str, words) -> tuple[str, dict[str, str | None], str]:
         "note": _note,
     }
     if kind not in readers:
-        raise LineError(f"A line starts with {', '.join(readers)}; this starts with “{head[:30]}”.")
+        raise LineError(
+            say(
+                "A line starts with {readers}; this starts with “{head}”.",
+                readers=", ".join(readers),
+                head=head[:30],
+            )
+        )
     return kind, *readers[kind](rest.strip(), words)
 
 
@@ -191,19 +214,25 @@ def _run(rest: str, words):
 def _hours(rest: str, words):
     time, rest = _take(TIME, rest)
     if time is None:
-        raise LineError("How long? Write it like: hours dig 1:30")
+        raise LineError(say("How long? Write it like: hours dig 1:30"))
     activity = words["hours"].get(" ".join(rest.casefold().split()))
     if activity is None:
-        raise LineError(f"“{rest[:40]}” isn't an activity; expected {', '.join(words['hours'])}.")
+        raise LineError(
+            say(
+                "“{rest}” isn't an activity; expected {words}.",
+                rest=rest[:40],
+                words=", ".join(words["hours"]),
+            )
+        )
     return {"day": words["day"], "activity": activity, "minutes": time[1]}, ""
 
 
 def _cost(rest: str, words):
     if len(AMOUNT.findall(rest)) > 1:
-        raise LineError("Which of the numbers is the amount? Write one: cost fuel 41.50")
+        raise LineError(say("Which of the numbers is the amount? Write one: cost fuel 41.50"))
     amount, rest = _take(AMOUNT, rest)
     if amount is None:
-        raise LineError("How much? Write it like: cost fuel 41.50")
+        raise LineError(say("How much? Write it like: cost fuel 41.50"))
     rest = " ".join(rest.split())
     first, _, note = rest.partition(" ")
     what = words["cost"].get(first.casefold())
@@ -227,14 +256,14 @@ def _spot(rest: str, words):
 
 def _note(rest: str, words):
     if not rest:
-        raise LineError("The note is empty.")
+        raise LineError(say("The note is empty."))
     return {"day": words["day"], "text": rest}, ""
 
 
 def _name(rest: str) -> str:
     name = " ".join(rest.split()).strip(" ,;:")
     if not name:
-        raise LineError("At which spot? Write its name after the first word.")
+        raise LineError(say("At which spot? Write its name after the first word."))
     if len(name) > 120:
-        raise LineError("A spot's name is at most 120 characters long.")
+        raise LineError(say("A spot's name is at most 120 characters long."))
     return name

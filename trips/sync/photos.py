@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from django.core.exceptions import ValidationError
 
 from claims.models import KeptFile, Party, User
+from trips.calc.words import marked, say
 from trips.services import files
 from trips.sync import rows
 from trips.sync.apply import own_trip
@@ -18,8 +19,8 @@ from trips.sync.wire import instant
 
 LARGEST = 12 * 1024 * 1024  # a phone shrinks its pictures to a twentieth of that
 MOST_IN_A_FILE = 200
-WAITS = "Waits for the {kind} it shows, which hasn't been sent yet."
-GONE = "The trip of this photo isn't in the record (any more). Put it on another trip."
+WAITS = marked("Waits for the {kind} it shows, which hasn't been sent yet.")
+GONE = marked("The trip of this photo isn't in the record (any more). Put it on another trip.")
 
 
 def receive_photo(
@@ -31,7 +32,7 @@ def receive_photo(
         where the party keeps them, taken_at, lat and lon.
     """
     if not isinstance(about, Mapping):
-        return Answer("", "refused", "Expected an object that says what the photo shows.")
+        return Answer("", "refused", say("Expected an object that says what the photo shows."))
     shown = about["id"][:40] if isinstance(about.get("id"), str) else ""
     try:
         key = uuid.UUID(shown)
@@ -54,7 +55,7 @@ def receive_photo(
     except ValidationError as problem:
         return Answer(shown, "refused", " ".join(problem.messages))
     except ValueError:
-        return Answer(shown, "refused", "id: expected an id of 36 characters.")
+        return Answer(shown, "refused", say("id: expected an id of 36 characters."))
     return Answer(shown, "stored" if kept.is_new else "already")
 
 
@@ -64,7 +65,7 @@ def decode(photo: object) -> bytes:
     try:
         return base64.b64decode(text, validate=True)
     except (TypeError, ValueError, binascii.Error):
-        raise ValidationError("The photo in the file can't be read.") from None
+        raise ValidationError(say("The photo in the file can't be read.")) from None
 
 
 def _owner(party: Party, about: Mapping):
@@ -77,13 +78,13 @@ def _owner(party: Party, about: Mapping):
         hole = rows.own_row(party, "hole", uuid.UUID(key))
         if hole is None:
             waits = NotSentYet(key)
-            waits.args = (WAITS.format(kind="hole"),)
+            waits.args = (say(WAITS, kind=say("hole")),)
             raise waits
         return hole
     text = _text(about, "trip", 40)
     trip = own_trip(party, uuid.UUID(text)) if text else None
     if trip is None:
-        raise ValidationError(GONE)
+        raise ValidationError(say(GONE))
     return trip
 
 

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from django.db import transaction
 
 from claims.models import Party, User
+from trips.calc.words import kept, marked, say
 from trips.models import FieldEntry, FieldRecord
 from trips.sync.apply import Applier
 from trips.sync.wire import Batch, Entry, Refused
 
-DIFFERS = (
-    "Another entry with this id was stored before. That one stays as it is; save this one again "
-    "as a new entry."
+DIFFERS = marked(
+    "Another entry with this id was stored before. That one stays as "
+    "it is; save this one again as a new entry."
 )
 State = FieldRecord.State
 ASKS = {State.LOOK, State.CONFLICT}
@@ -32,6 +33,7 @@ class Answer:
     about: str = ""
 
 
+@kept()
 @transaction.atomic
 def receive(*, party: Party, user: User, batch: Batch) -> tuple[Answer, ...]:
     """Store a batch's new entries, apply them, and answer in the order sent."""
@@ -90,7 +92,7 @@ def _answer(item: Entry | Refused, said: str, records) -> Answer:
     if isinstance(item, Refused):
         return Answer(item.id, "refused", item.reason)
     if said == "differs":
-        return Answer(str(item.id), said, DIFFERS)
+        return Answer(str(item.id), said, say(DIFFERS))
     record = records.get(item.record)
     if record is not None and record.state in ASKS:
         return Answer(str(item.id), "look", record.reason, record.about)

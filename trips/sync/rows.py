@@ -11,6 +11,7 @@ from django.db.models import ProtectedError
 from claims.models import Hole, KeptFile, Party, Spot
 from claims.services import files
 from claims.services.ground import save_hole, save_spot
+from trips.calc.words import marked, say
 from trips.models import (
     Cost,
     FieldNote,
@@ -36,11 +37,11 @@ MODELS = {
     "note": FieldNote,
     "photo": KeptFile,
 }
-PHOTO_GONE = (
-    "This photo isn't in the record: it was deleted. Bring it back on the desk and try again, or "
-    "leave this change out."
+PHOTO_GONE = marked(
+    "This photo isn't in the record: it was deleted. Bring it back on "
+    "the desk and try again, or leave this change out."
 )
-PHOTO_TRIP = "The trip of this photo isn't in the record (any more). Choose what it shows."
+PHOTO_TRIP = marked("The trip of this photo isn't in the record (any more). Choose what it shows.")
 OF_A_TRIP = {"pan", "run", "hours", "cost", "note"}
 # What a row says to people. A change of these on the desk is a change; others are bookkeeping.
 WASHED = ("layer", "volume_ml", "coarse", "medium", "fine", "note")
@@ -85,7 +86,9 @@ def spot_of(party: Party, text: str) -> Spot:
     try:
         key = uuid.UUID(text)
     except ValueError:
-        raise ValidationError({"spot": f"“{text[:40]}” isn't the id of a spot."}) from None
+        raise ValidationError(
+            {"spot": say("“{text}” isn't the id of a spot.", text=text[:40])}
+        ) from None
     record = FieldRecord.objects.filter(party=party, uuid=key, kind="spot").first()
     spots = Spot.objects.select_related("site").filter(site__party=party)
     found = spots.filter(pk=record.row_pk).first() if record and record.row_pk else None
@@ -126,7 +129,11 @@ def remove(record: FieldRecord, row) -> None:
         row.delete()
     except ProtectedError:
         raise ValidationError(
-            {"name": "There are test pans or box runs at this spot. Move or remove those first."}
+            {
+                "name": say(
+                    "There are test pans or box runs at this spot. Move or remove those first."
+                )
+            }
         ) from None
 
 
@@ -162,11 +169,11 @@ def _write_note(record, row, trip, spot):
 def _write_photo(record: FieldRecord, row, trip: Trip | None, values) -> KeptFile:
     """Caption, moment and what a kept photo shows; its picture came by a way of its own."""
     if row is None:
-        raise ValidationError(PHOTO_GONE)
+        raise ValidationError(say(PHOTO_GONE))
     owner = values.pop("owner")
     place = {Spot: "spot", Hole: "hole"}.get(type(owner), "work")
     if place == "work" and trip is None:
-        raise ValidationError({"trip": PHOTO_TRIP})
+        raise ValidationError({"trip": say(PHOTO_TRIP)})
     for name, value in values.items():
         setattr(row, name, value)
     row.target = place
@@ -199,8 +206,10 @@ def _write_spot(record: FieldRecord, row, values) -> Spot:
         ).first()
         if row is not None:
             raise ValidationError(
-                {"name": f"There is a spot “{twin.name}” at {twin.site} already. Choose another "
-                 "name, or move the pans there."}
+                {"name": say("There is a spot “{name}” at {site} already. Choose another name, "
+"or move the pans there.",
+name=twin.name,
+site=twin.site)}
             )  # fmt: skip
         if owner is None or owner.uuid < record.uuid:
             record.owns_row = False

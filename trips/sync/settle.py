@@ -3,6 +3,7 @@
 from django.db.models import Max
 
 from claims.web import show
+from trips.calc.words import say, several
 from trips.models import FieldRecord, HoursBlock, Run, TestPan, Trip
 from trips.services.records import DAY_MINUTES, day_sums
 
@@ -17,12 +18,16 @@ def clock_words(ahead_s: int) -> str:
         return ""
     hours, minutes = divmod(round(abs(ahead_s) / 60), 60)
     days, hours = divmod(hours, 24)
-    parts = [(days, "day" if days == 1 else "days"), (hours, "h"), (minutes, "min")]
+    parts = [
+        (days, several("{n} day", "{n} days", days)),
+        (hours, f"{hours} h"),
+        (minutes, f"{minutes} min"),
+    ]
     # Two words are enough to know what happened.
-    words = " ".join([f"{number} {word}" for number, word in parts if number][:2])
-    return (
-        f"The phone's clock was {words} {'ahead' if ahead_s > 0 else 'behind'} when it sent this."
-    )
+    words = " ".join([said for number, said in parts if number][:2])
+    if ahead_s > 0:
+        return say("The phone's clock was {words} ahead when it sent this.", words=words)
+    return say("The phone's clock was {words} behind when it sent this.", words=words)
 
 
 def renumber(trip: Trip) -> None:
@@ -70,9 +75,11 @@ def flag_full_days(trip: Trip) -> None:
         if mine:
             day, who, total = mine[0]
             state = State.LOOK
-            reason = (
-                f"That makes {show.minutes(total)} on {show.day(day)} for {who}; a day has 24. "
-                "Shorten or remove a block."
+            reason = say(
+                "That makes {total} on {day} for {who}; a day has 24. Shorten or remove a block.",
+                total=show.minutes(total),
+                day=show.day(day),
+                who=who,
             )
         if (record.state, record.reason) != (state, reason):
             record.state, record.reason = state, reason

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from django.core.exceptions import ValidationError
 
 from claims.models import Spot
+from trips.calc.words import say
 from trips.forms.from_field import LABELS, CardRow
 from trips.models import Trip
 from trips.services.records import check_day
@@ -72,14 +73,18 @@ def read_rows(
 
 
 def _named(row: CardRow) -> str:
-    return f"Row {row.number}" if row.kind == "pan" else f"Run {row.number}"
+    return (
+        say("Row {number}", number=row.number)
+        if row.kind == "pan"
+        else say("Run {number}", number=row.number)
+    )
 
 
 def _day_problems(trip: Trip, day: str) -> list[str]:
     try:
         check_day(trip, dt.date.fromisoformat(day))
     except ValueError:
-        return [f"Day: expected a date such as 2031-05-03, not “{day[:40]}”."]
+        return [say("Day: expected a date such as 2031-05-03, not “{day}”.", day=day[:40])]
     except ValidationError as problem:
         return problem.messages
     return []

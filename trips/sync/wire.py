@@ -12,6 +12,8 @@ import json
 import uuid
 from dataclasses import dataclass
 
+from trips.calc.words import say
+
 KINDS = ("spot", "pan", "run", "hours", "cost", "hole", "note", "photo")
 MOST_IN_A_BATCH = 50
 MOST_IN_A_FILE = 2_000
@@ -64,12 +66,16 @@ def read_batch(raw: object, *, now: dt.datetime, most: int = MOST_IN_A_BATCH) ->
     Raises: WireError when it isn't a batch, or holds more than `most` entries.
     """
     if not isinstance(raw, dict) or not isinstance(raw.get("entries"), list):
-        raise WireError("Expected an object with a list “entries”. This isn't a field file.")
+        raise WireError(say("Expected an object with a list “entries”. This isn't a field file."))
     entries = raw["entries"]
     if len(entries) > most:
         raise WireError(
-            f"{len(entries)} entries at once; at most {most} are taken. Nothing was stored. "
-            "Send them in smaller parts."
+            say(
+                "{entries} entries at once; at most {most} are taken. Nothing was "
+                "stored. Send them in smaller parts.",
+                entries=len(entries),
+                most=most,
+            )
         )
     device = raw.get("device")
     return Batch(
@@ -108,7 +114,7 @@ def _ahead(sent_at: object, now: dt.datetime) -> int | None:
 
 def _read(item: object) -> Entry | Refused:
     if not isinstance(item, dict):
-        return Refused("", f"An entry is an object, not {type(item).__name__}.")
+        return Refused("", say("An entry is an object, not {name}.", name=type(item).__name__))
     shown = item["id"][:40] if isinstance(item.get("id"), str) else ""
     try:
         return _entry(item)
@@ -120,11 +126,16 @@ def _entry(item: dict[str, object]) -> Entry:
     own = _id(item.get("id"), "id")
     kind = item.get("kind")
     if not isinstance(kind, str) or kind not in KINDS:
-        raise WireError(f"kind: expected one of {', '.join(KINDS)}.")
+        raise WireError(say("kind: expected one of {kinds}.", kinds=", ".join(KINDS)))
     trip = item.get("trip")
     replaces = item.get("replaces") or []
     if not isinstance(replaces, list) or len(replaces) > MOST_VERSIONS:
-        raise WireError(f"replaces: expected a list of at most {MOST_VERSIONS} ids.")
+        raise WireError(
+            say(
+                "replaces: expected a list of at most {most_versions} ids.",
+                most_versions=MOST_VERSIONS,
+            )
+        )
     body = _body(item.get("body"))
     versions = sorted({str(_id(each, "replaces")) for each in replaces} - {str(own)})
     plain: dict[str, object] = {
@@ -139,7 +150,9 @@ def _entry(item: dict[str, object]) -> Entry:
         "body": body,
     }
     if len(canonical(plain)) > LONGEST_ENTRY:
-        raise WireError(f"An entry is at most {LONGEST_ENTRY} characters long.")
+        raise WireError(
+            say("An entry is at most {longest_entry} characters long.", longest_entry=LONGEST_ENTRY)
+        )
     return Entry(
         id=own,
         record=uuid.UUID(str(plain["record"])),
@@ -160,14 +173,22 @@ def _id(value: object, name: str) -> uuid.UUID:
             return uuid.UUID(value)
         except ValueError:
             pass
-    raise WireError(f"{name}: expected an id of 36 characters made by the field page.")
+    raise WireError(
+        say("{name}: expected an id of 36 characters made by the field page.", name=name)
+    )
 
 
 def _text(value: object, name: str, longest: int) -> str:
     if value is None:
         return ""
     if not isinstance(value, str) or len(value) > longest:
-        raise WireError(f"{name}: expected a text of at most {longest} characters.")
+        raise WireError(
+            say(
+                "{name}: expected a text of at most {longest} characters.",
+                name=name,
+                longest=longest,
+            )
+        )
     return _storable(value)
 
 
@@ -178,13 +199,19 @@ def _storable(text: str) -> str:
 
 def _body(value: object) -> dict[str, str | None]:
     if not isinstance(value, dict):
-        raise WireError("body: expected an object of texts.")
+        raise WireError(say("body: expected an object of texts."))
     read: dict[str, str | None] = {}
     for name, content in value.items():
         if not isinstance(name, str) or len(name) > 30 or len(value) > 40:
-            raise WireError("body: expected at most 40 parts with names of at most 30 letters.")
+            raise WireError(
+                say("body: expected at most 40 parts with names of at most 30 letters.")
+            )
         if isinstance(content, bool) or not isinstance(content, str | int | float | None):
-            raise WireError(f"body, {name[:30]}: expected a text or null.")
-        text = None if content is None else _text(str(content), f"body, {name}", LONGEST_TEXT)
+            raise WireError(say("body, {name}: expected a text or null.", name=name[:30]))
+        text = (
+            None
+            if content is None
+            else _text(str(content), say("body, {name}", name=name), LONGEST_TEXT)
+        )
         read[_storable(name)] = text
     return read

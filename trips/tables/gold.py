@@ -37,7 +37,7 @@ class WeighInTable(LedgerTable):
     sold_ug = MassColumn(verbose_name=gettext_lazy("Sold"))
     given_ug = MassColumn(verbose_name=gettext_lazy("Given"))
     fineness = NumberColumn(verbose_name=gettext_lazy("Fineness"), empty_values=())
-    note = tables.Column()
+    note = tables.Column(verbose_name=gettext_lazy("Note"))
 
     class Meta(LedgerTable.Meta):
         model = WeighIn
@@ -73,7 +73,7 @@ class LotTable(LedgerTable):
     name = tables.Column(linkify=("trips:weighin_detail", {"pk": tables.A("weigh_in_id")}))
     weigh_in = tables.Column(verbose_name=gettext_lazy("From"), order_by=("weigh_in__weighed_on",))
     mass_ug = MassColumn(verbose_name=gettext_lazy("Mass"))
-    state = tables.Column()
+    state = tables.Column(verbose_name=gettext_lazy("State"))
     moved_on = DayColumn(verbose_name=gettext_lazy("On"), default="")
     to_whom = tables.Column(verbose_name=gettext_lazy("To"))
     proceeds_minor = NumberColumn(verbose_name=gettext_lazy("Brought"), default="")
@@ -110,11 +110,11 @@ class LotTable(LedgerTable):
 
 class PriceTable(LedgerTable):
     caption = gettext_lazy("Prices of pure gold")
-    day = DayColumn()
+    day = DayColumn(verbose_name=gettext_lazy("Day"))
     amount_micros = NumberColumn(verbose_name=gettext_lazy("Price"))
     per_unit = tables.Column(verbose_name=gettext_lazy("For one"))
-    currency = tables.Column()
-    source = tables.Column()
+    currency = tables.Column(verbose_name=gettext_lazy("Currency"))
+    source = tables.Column(verbose_name=gettext_lazy("Source"))
     change = tables.Column(
         accessor="pk",
         verbose_name=gettext_lazy("Change"),

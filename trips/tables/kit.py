@@ -16,19 +16,23 @@ class VehicleTable(LedgerTable):
     caption = gettext_lazy("Cars")
     quiet_caption = True  # the heading above says it
     name = tables.Column(linkify=("trips:vehicle_edit", {"pk": tables.A("pk")}))
-    fuel = tables.Column()
+    fuel = tables.Column(verbose_name=gettext_lazy("Fuel"))
     sealed_ml_per_100km = NumberColumn(
-        verbose_name=gettext_lazy("Sealed, 100 km"), default=show.UNKNOWN
+        verbose_name=gettext_lazy("Sealed, 100 km"), default=gettext_lazy(show.UNKNOWN)
     )
     unsealed_ml_per_100km = NumberColumn(
-        verbose_name=gettext_lazy("Gravel, 100 km"), default=show.UNKNOWN
+        verbose_name=gettext_lazy("Gravel, 100 km"), default=gettext_lazy(show.UNKNOWN)
     )
     track_ml_per_100km = NumberColumn(
-        verbose_name=gettext_lazy("Track, 100 km"), default=show.UNKNOWN
+        verbose_name=gettext_lazy("Track, 100 km"), default=gettext_lazy(show.UNKNOWN)
     )
     towing_pct = NumberColumn(verbose_name=gettext_lazy("Towing"))
-    wear_milli_per_km = NumberColumn(verbose_name=gettext_lazy("Wear per km"), default=show.UNKNOWN)
-    rate_name = tables.Column(verbose_name=gettext_lazy("Published rate"), default="none")
+    wear_milli_per_km = NumberColumn(
+        verbose_name=gettext_lazy("Wear per km"), default=gettext_lazy(show.UNKNOWN)
+    )
+    rate_name = tables.Column(
+        verbose_name=gettext_lazy("Published rate"), default=gettext_lazy("none")
+    )
     is_active = tables.Column(verbose_name=gettext_lazy("In use"))
 
     class Meta(LedgerTable.Meta):
@@ -61,19 +65,23 @@ class VehicleTable(LedgerTable):
         return f"{value / 1000:.3f}\u202f{self.currency}"
 
     def render_is_active(self, value):
-        return "yes" if value else gettext("no longer")
+        return gettext("yes") if value else gettext("no longer")
 
 
 class GearTable(LedgerTable):
     caption = gettext_lazy("Gear")
     quiet_caption = True
     name = tables.Column(linkify=("trips:gear_edit", {"pk": tables.A("pk")}))
-    kind = tables.Column()
+    kind = tables.Column(verbose_name=gettext_lazy("Kind"))
     hp_hundredths = NumberColumn(verbose_name=gettext_lazy("Power"), default="–")
     fuel_ml_per_h = NumberColumn(verbose_name=gettext_lazy("Fuel an hour"), default="–")
     feed_ml_per_h = NumberColumn(verbose_name=gettext_lazy("Gravel an hour"), default="–")
-    price_minor = NumberColumn(verbose_name=gettext_lazy("Bought for"), default=show.UNKNOWN)
-    life_minutes = NumberColumn(verbose_name=gettext_lazy("Lasts"), default=show.UNKNOWN)
+    price_minor = NumberColumn(
+        verbose_name=gettext_lazy("Bought for"), default=gettext_lazy(show.UNKNOWN)
+    )
+    life_minutes = NumberColumn(
+        verbose_name=gettext_lazy("Lasts"), default=gettext_lazy(show.UNKNOWN)
+    )
     is_active = tables.Column(verbose_name=gettext_lazy("In use"))
 
     class Meta(LedgerTable.Meta):
@@ -109,4 +117,4 @@ class GearTable(LedgerTable):
         return show.minutes(value)
 
     def render_is_active(self, value):
-        return "yes" if value else gettext("no longer")
+        return gettext("yes") if value else gettext("no longer")

@@ -17,7 +17,7 @@ class TripTable(LedgerTable):
     caption = gettext_lazy("Trips")
     starts_on = tables.Column(verbose_name=gettext_lazy("Day"))
     sites = tables.Column(verbose_name=gettext_lazy("Where"), default="–")
-    state = tables.Column()
+    state = tables.Column(verbose_name=gettext_lazy("State"))
     people = tables.Column(verbose_name=gettext_lazy("Who"), default="–")
     # Empty values are rendered too: what hasn't happened yet is a dash, a gap is "unknown".
     mass_ug = NumberColumn(verbose_name=gettext_lazy("Gold"), empty_values=())

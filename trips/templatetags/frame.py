@@ -7,7 +7,7 @@ from django import template
 from django.forms import BaseForm, DateField
 from django.forms.boundfield import BoundField
 from django.urls import NoReverseMatch, reverse
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
 from claims.web.undoing import undo_key
@@ -223,7 +223,7 @@ class PlainTable:
 NUMBER = re.compile(r"^[-−+–±<>≥≤≈~]?\s*[^\w\s]?\s*\d")
 # Days start with a digit too, but nobody compares their digits from the right.
 DAY = re.compile(r"^(\d{4}-\d\d?-\d\d?|\d{1,2}\.? [^\W\d]{3,}\.? \d{4})")
-GAPS = {"", "-", "–", "—", "unknown", gettext_lazy("not counted")}
+DASHES = {"", "-", "–", "—"}
 
 
 @register.simple_tag
@@ -244,5 +244,6 @@ def plain_table(headers, rows) -> PlainTable:
 
 
 def _is_numeric(cells: list[object]) -> bool:
-    told = [str(cell).strip() for cell in cells if str(cell).strip().lower() not in GAPS]
+    gaps = {*DASHES, gettext("unknown"), gettext("not counted")}
+    told = [str(cell).strip() for cell in cells if str(cell).strip().lower() not in gaps]
     return bool(told) and all(NUMBER.match(cell) and not DAY.match(cell) for cell in told)

@@ -14,6 +14,7 @@ from claims.access import hand_page, own_site, reader_page
 from claims.web.asof import as_of
 from claims.web.forms import units_of
 from trips.access import own_signoff, own_trip
+from trips.calc.words import kept
 from trips.forms.checks import AnswerForm
 from trips.models import SignOff
 from trips.selectors.snapshot import Difference, differences, snapshot
@@ -67,9 +68,9 @@ def trip_answer_edit(request, pk):
 def trip_signoff_create(request, pk):
     trip = own_trip(request, pk)
     try:
-        signed = checklists.sign_off(
-            page=_page(request, trip), user=request.user, at=timezone.now()
-        )
+        with kept():
+            page = _page(request, trip)
+        signed = checklists.sign_off(page=page, user=request.user, at=timezone.now())
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return _back(trip)
@@ -80,8 +81,10 @@ def trip_signoff_create(request, pk):
 @reader_page
 def signoff_detail(request, pk):
     signed = own_signoff(request, pk)
-    page = _page(request, signed.trip)
-    changed = differences(signed.snapshot, snapshot(page)) if page.checklist else ()
+    with kept():
+        page = _page(request, signed.trip)
+        now = snapshot(page) if page.checklist else None
+    changed = differences(signed.snapshot, now) if now else ()
     groups = tuple(
         (site["title"], site["trigger"], tuple(site["lines"])) for site in signed.snapshot["sites"]
     )

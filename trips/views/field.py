@@ -10,7 +10,7 @@ from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
@@ -23,7 +23,7 @@ from trips.sync.receive import receive
 from trips.sync.settle import clock_words
 from trips.sync.wire import WireError, read_batch
 
-NAME = "Gravel Ledger field page"
+NAME = gettext_lazy("Gravel Ledger field page")
 
 
 @require_GET
@@ -48,7 +48,7 @@ def field_manifest(request):
     ]
     body = {
         "id": page,
-        "name": NAME,
+        "name": str(NAME),
         "short_name": gettext("Field"),
         "start_url": page,
         "scope": page,

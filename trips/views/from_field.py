@@ -14,6 +14,7 @@ from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
 from claims.web.forms import form_options
 from trips.access import own_field_record, own_trip
+from trips.calc.words import say
 from trips.forms.from_field import LABELS, FileForm, LinesForm, MendForm, offers, pan_rows, run_rows
 from trips.forms.records import TripOptions
 from trips.models import FieldEntry, FieldRecord, HoursBlock, Trip
@@ -186,7 +187,9 @@ def _settle(request, record, form, trip):
 
 def _told(request, record):
     if record.state in ASKING:
-        messages.error(request, gettext("Still to settle: {reason}").format(reason=record.reason))
+        messages.error(
+            request, gettext("Still to settle: {reason}").format(reason=say(record.reason))
+        )
         return redirect("trips:field_record_edit", pk=record.pk)
     messages.success(request, gettext("Settled."))
     return redirect("trips:field_look")

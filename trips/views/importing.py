@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.access import hand_page
 from claims.views.jobs import ask_and_show
@@ -17,7 +17,9 @@ from claims.web.asof import as_of
 from claims.web.export import TYPES, export_response
 from claims.web.forms import units_of
 from trips.access import own_batch
-from trips.calc.sheet_rows import EXAMPLE, TARGETS
+from trips.calc.sheet_columns import TARGETS
+from trips.calc.sheet_rows import EXAMPLE
+from trips.calc.words import say
 from trips.forms.importing import ImportColumnsForm, ImportFileForm
 from trips.jobs import MOST_LINES_AT_ONCE
 from trips.models import ImportBatch
@@ -46,8 +48,16 @@ class PreviewPage:
     first: tuple[tuple[str, ...], ...]
     refused: tuple[tuple[str, str, str], ...]
     more_refused: int
-    first_headers = ("Line", "Day", "Site", "At the creek", "Washed", "Gold", "Costs")
-    refused_headers = ("Line", "Column", "Why")
+    first_headers = (
+        gettext_lazy("Line"),
+        gettext_lazy("Day"),
+        gettext_lazy("Site"),
+        gettext_lazy("At the creek"),
+        gettext_lazy("Washed"),
+        gettext_lazy("Gold"),
+        gettext_lazy("Costs"),
+    )
+    refused_headers = (gettext_lazy("Line"), gettext_lazy("Column"), gettext_lazy("Why"))
 
 
 @hand_page
@@ -135,14 +145,16 @@ def import_refused(request, pk, fmt):
     rows = [
         [*cells, number, reasons[number]] for number, cells, _ in batch.lines if number in reasons
     ]
-    return export_response("refused-lines", fmt, [*batch.headers, "Line was", "Why not"], rows)
+    return export_response(
+        "refused-lines", fmt, [*batch.headers, say("Line was"), say("Why not")], rows
+    )
 
 
 @hand_page
 def import_template(request, fmt):
     if fmt not in TYPES:
         raise Http404
-    headers = [target.label for target in TARGETS]
+    headers = [target.name for target in TARGETS]
     rows = [[example.get(target.key, "") for target in TARGETS] for example in EXAMPLES]
     return export_response("past-trips", fmt, headers, rows)
 

@@ -8,7 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.template.defaultfilters import pluralize
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.access import keeper_page, may, reader_page
 from claims.web import show
@@ -59,9 +59,14 @@ class Preview:
     more_refused: int
     more_differing: int
     other_currency: str
-    first_headers = ("Day", "Price", "Line")
-    differing_headers = ("Day", "Stored", "In the text", "Line")
-    refused_headers = ("Line", "Column", "Why")
+    first_headers = (gettext_lazy("Day"), gettext_lazy("Price"), gettext_lazy("Line"))
+    differing_headers = (
+        gettext_lazy("Day"),
+        gettext_lazy("Stored"),
+        gettext_lazy("In the text"),
+        gettext_lazy("Line"),
+    )
+    refused_headers = (gettext_lazy("Line"), gettext_lazy("Column"), gettext_lazy("Why"))
 
 
 @reader_page

@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.access import keeper_page, reader_page
 from claims.web import show
@@ -18,6 +18,7 @@ from claims.web.undoing import tell_deleted
 from trips.access import own_rate
 from trips.calc.kmrates import Charge, RateTable, charge
 from trips.calc.wear import vehicle_wear_minor
+from trips.calc.words import say
 from trips.forms.rates import CompareForm, RateForm
 from trips.models import DistanceRate, Vehicle
 from trips.selectors.rates import driven_by_car, own_rates, published
@@ -43,7 +44,12 @@ class RatesPage:
     own: tuple[DistanceRate, ...]
     published_rows: tuple[tuple[str, ...], ...]
     chosen: bool
-    headers = ("Rate", "Days", "Tiers", "Source")
+    headers = (
+        gettext_lazy("Rate"),
+        gettext_lazy("Days"),
+        gettext_lazy("Tiers"),
+        gettext_lazy("Source"),
+    )
 
 
 @reader_page
@@ -85,12 +91,12 @@ def _line(request, car, drives, unknown, wear_milli, tables, chosen, other_km) -
         distance=show.quantity("distance", metres, request.user.distance_unit),
         unknown=unknown,
         own_wear=show.money(own, party.currency),
-        own_rate=show.UNKNOWN
+        own_rate=say(show.UNKNOWN)
         if wear_milli is None
         else gettext("{value:.3f}\u202f{currency} per km").format(
             value=wear_milli / 1000, currency=party.currency
         ),
-        charged=show.UNKNOWN if amount is None else f"{amount:,.2f}\u202f{found.currency}",
+        charged=say(show.UNKNOWN) if amount is None else f"{amount:,.2f}\u202f{found.currency}",
         reason="" if found is None else found.reason,
     )
 

@@ -9,7 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.access import hand_page
 from claims.web.forms import form_options, whole_number
@@ -55,10 +55,12 @@ def _save_cost(trip, form):
     return records.save_cost(trip=trip, cost=form.instance)
 
 
-PAN = Kind("pan", "test pan", "Test pans", TestPan, PanForm, _save_pan)
-RUN = Kind("run", "box run", "Box runs", Run, RunForm, _save_run)
-HOURS = Kind("hours", "hours", "Hours", HoursBlock, HoursForm, _save_hours)
-COST = Kind("cost", "cost", "Costs", Cost, CostForm, _save_cost)
+PAN = Kind("pan", gettext_lazy("test pan"), gettext_lazy("Test pans"), TestPan, PanForm, _save_pan)
+RUN = Kind("run", gettext_lazy("box run"), gettext_lazy("Box runs"), Run, RunForm, _save_run)
+HOURS = Kind(
+    "hours", gettext_lazy("hours"), gettext_lazy("Hours"), HoursBlock, HoursForm, _save_hours
+)
+COST = Kind("cost", gettext_lazy("cost"), gettext_lazy("Costs"), Cost, CostForm, _save_cost)
 
 
 @hand_page

@@ -7,7 +7,7 @@ from django.http import FileResponse, Http404
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_GET, require_POST
 
 from claims.access import hand_page, may, reader_page
@@ -95,16 +95,12 @@ def _told(hours: int, spots: int, driven: bool) -> str:
     parts = []
     if hours:
         parts.append(
-            gettext("{hours} block{value} of hours").format(
-                hours=hours, value="s" if hours > 1 else ""
-            )
+            ngettext("{hours} block of hours", "{hours} blocks of hours", hours).format(hours=hours)
         )
     if driven:
         parts.append(gettext("the drive"))
     if spots:
-        parts.append(
-            gettext("{spots} spot{value}").format(spots=spots, value="s" if spots > 1 else "")
-        )
+        parts.append(ngettext("{spots} spot", "{spots} spots", spots).format(spots=spots))
     return (
         gettext("Noted from the track: {parts}.").format(parts=", ".join(parts))
         if parts

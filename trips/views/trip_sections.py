@@ -13,6 +13,7 @@ from django.utils.translation import gettext
 
 from claims.models import Spot
 from claims.web import show
+from trips.calc.words import several
 from trips.hooks import TripPart
 from trips.models import TestPan, Trip
 from trips.selectors.trip_page import TripPage
@@ -116,7 +117,13 @@ def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section
             section("checks", gettext("What to settle first") if planned else gettext("Checklist"))
         )
     if page.sign_offs:
-        found.append(section("signed", gettext("Signed off"), counted(len(page.sign_offs), "time")))
+        found.append(
+            section(
+                "signed",
+                gettext("Signed off"),
+                counted(len(page.sign_offs), "{n} time", "{n} times"),
+            )
+        )
     if page.worths:
         over = state == State.WRAPPED_UP
         found.append(
@@ -130,7 +137,7 @@ def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section
     found.append(section("pays", pays, _pays_words(page, mass_unit)))
     found.append(section("money", gettext("What it costs"), _money_words(page, money)))
     if page.compared:
-        rows = counted(len(page.compared), "figure")
+        rows = counted(len(page.compared), "{n} figure", "{n} figures")
         found.append(
             section(
                 "compared",
@@ -140,34 +147,64 @@ def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section
         )
     if not page.is_plan or page.has_records:
         found += [
-            section("pan", gettext("Test pans"), counted(len(page.pans), "pan")),
-            section("run", gettext("Box runs"), counted(len(page.runs), "run")),
-            section("gold", gettext("Weigh-ins"), counted(len(page.weigh_ins), "weigh-in")),
+            section(
+                "pan",
+                gettext("Test pans"),
+                counted(len(page.pans), "{n} pan", "{n} pans"),
+            ),
+            section(
+                "run",
+                gettext("Box runs"),
+                counted(len(page.runs), "{n} run", "{n} runs"),
+            ),
+            section(
+                "gold",
+                gettext("Weigh-ins"),
+                counted(
+                    len(page.weigh_ins),
+                    "{n} weigh-in",
+                    "{n} weigh-ins",
+                ),
+            ),
             section("hours", gettext("Hours"), _hours_words(page)),
         ]
     if page.holes:
-        words = gettext("{counted} to fill").format(counted=counted(len(page.holes), "hole"))
+        words = gettext("{counted} to fill").format(
+            counted=counted(len(page.holes), "{n} hole", "{n} holes")
+        )
         found.append(section("holes", gettext("Holes open at these sites"), words))
     if page.trip.story or page.trip.incidents:
         wrong = gettext("with what went wrong") if page.trip.incidents else gettext("as told")
         found.append(section("story", gettext("The story"), wrong))
     if not page.is_plan or tracks:
-        found.append(section("tracks", gettext("Tracks"), counted(len(tracks), "track")))
+        found.append(
+            section(
+                "tracks",
+                gettext("Tracks"),
+                counted(len(tracks), "{n} track", "{n} tracks"),
+            )
+        )
     found.append(section("map", gettext("On the map")))
     if not page.is_plan or files:
-        found.append(section("files", gettext("Photos and documents"), counted(len(files), "file")))
+        found.append(
+            section(
+                "files",
+                gettext("Photos and documents"),
+                counted(len(files), "{n} file", "{n} files"),
+            )
+        )
     return found
 
 
-def counted(number: int, one: str) -> str:
+def counted(number: int, one: str, many: str) -> str:
     """A number of things in words: "none yet", "1 pan", "15 pans"."""
-    return f"{number} {one}{'' if number == 1 else 's'}" if number else gettext("none yet")
+    return several(one, many, number) if number else gettext("none yet")
 
 
 def _plan_words(page: TripPage) -> str:
     said = [page.first.site.name if page.first else gettext("no site chosen")]
     if page.fallbacks:
-        said.append(counted(len(page.fallbacks), "fallback"))
+        said.append(counted(len(page.fallbacks), "{n} fallback", "{n} fallbacks"))
     said.append(
         gettext("back by {back_by}").format(back_by=page.back_by)
         if page.back_by
@@ -191,7 +228,9 @@ def _pays_words(page: TripPage, mass_unit: str) -> str:
             return gettext("not known yet")
         gold = show.quantity("mass", steps[-1].gold_ug, mass_unit)
         return gettext("{counted}, up to {gold} for “{label}”").format(
-            counted=counted(len(page.steps), "step"), gold=gold, label=steps[-1].label
+            counted=counted(len(page.steps), "{n} step", "{n} steps"),
+            gold=gold,
+            label=steps[-1].label,
         )
     reached = sum(step.reached is True for step in page.steps)
     unknown = sum(step.reached is None for step in page.steps)
@@ -202,7 +241,8 @@ def _pays_words(page: TripPage, mass_unit: str) -> str:
 
 def _money_words(page: TripPage, money: str) -> str:
     lines = gettext("{counted}; {counted_2} noted").format(
-        counted=counted(len(page.cost.lines), "line"), counted_2=counted(len(page.costs), "cost")
+        counted=counted(len(page.cost.lines), "{n} line", "{n} lines"),
+        counted_2=counted(len(page.costs), "{n} cost", "{n} costs"),
     )
     said = [
         gettext("outlay {outlay_minor}; {lines}").format(
@@ -223,5 +263,6 @@ def _hours_words(page: TripPage) -> str:
         return gettext("none yet")
     total = show.minutes(sum(minutes for _, minutes in page.activities))
     return gettext("{counted}, {total} as noted").format(
-        counted=counted(len(page.hours), "block"), total=total
+        counted=counted(len(page.hours), "{n} block", "{n} blocks"),
+        total=total,
     )

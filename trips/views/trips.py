@@ -18,6 +18,7 @@ from claims.web.forms import form_options, units_of, whole_number
 from claims.web.tables import show_table
 from claims.web.undoing import tell_deleted
 from trips.access import own_trip
+from trips.calc.words import is_source, kept
 from trips.forms.problems import tell
 from trips.forms.trip_parts import CallOffForm, PlannedCostSet, TripFilterForm
 from trips.forms.trips import TripPlanForm
@@ -98,7 +99,7 @@ def trip_detail(request, pk):
         "files": files_of(trip),
         "parts": parts_for(request, page),
         "tracks": tracks_of(trip),
-        "changed_since": _changed_since(page),
+        "changed_since": _changed_since(request, page),
     }
     context = {
         "page": page,
@@ -111,11 +112,23 @@ def trip_detail(request, pk):
     return render(request, "trips/trip_detail.html", context)
 
 
-def _changed_since(page):
+def _changed_since(request, page):
     """What is otherwise than when the checklist was last signed off."""
     if page.checklist is None or not page.sign_offs:
         return ()
-    return differences(page.sign_offs[0].snapshot, snapshot(page))
+    if not is_source():
+        # What was signed is kept in English and is compared with the same.
+        with kept():
+            page = trip_page(
+                trip=page.trip,
+                party=request.party,
+                today=as_of(request),
+                units=units_of(request.user),
+            )
+            now = snapshot(page)
+    else:
+        now = snapshot(page)
+    return differences(page.sign_offs[0].snapshot, now)
 
 
 @hand_page

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.urls import reverse
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.models import Party
 from claims.web import show
@@ -14,6 +14,7 @@ from claims.web.basis import Basis, Input
 from trips.calc.counts import CLASSES, ClassCounts, ClassMasses, estimate_mass
 from trips.calc.digits import sensible
 from trips.calc.gold import PricePoint, price_on, value_gold
+from trips.calc.words import say
 from trips.models import DerivedShare, GoldLot, WeighIn
 from trips.selectors.gold import lots_of, shares_of
 from trips.selectors.masses import class_masses
@@ -21,16 +22,20 @@ from trips.selectors.prices import price_points
 from trips.tables.gold import price_words
 
 METHODS = {
-    "tilt": "by the mass expected from the colours; coarse gold, whose mass is least certain, "
-    "takes up most of the gap to the scale",
-    "proportional": "in proportion to the mass expected from the colours",
-    "litres": "by the litres washed, because colours could not carry the split",
-    "minutes": "by the minutes run, because neither colours nor litres could carry the split",
-    "equal": "evenly, because colours, litres and minutes are all missing",
-    "single": "whole: only one run or pan is in it",
-    "nothing": "nothing was weighed, so every share is zero",
+    "tilt": gettext_lazy(
+        "by the mass expected from the colours; coarse gold, whose mass is "
+        "least certain, takes up most of the gap to the scale"
+    ),
+    "proportional": gettext_lazy("in proportion to the mass expected from the colours"),
+    "litres": gettext_lazy("by the litres washed, because colours could not carry the split"),
+    "minutes": gettext_lazy(
+        "by the minutes run, because neither colours nor litres could carry the split"
+    ),
+    "equal": gettext_lazy("evenly, because colours, litres and minutes are all missing"),
+    "single": gettext_lazy("whole: only one run or pan is in it"),
+    "nothing": gettext_lazy("nothing was weighed, so every share is zero"),
 }
-PER_UNIT = {"ozt": "troy ounce", "g": "gram"}
+PER_UNIT = {"ozt": gettext_lazy("troy ounce"), "g": gettext_lazy("gram")}
 
 
 @dataclass(frozen=True)
@@ -138,12 +143,12 @@ def _line(
         what=f"{word} {record.sequence or ''}, {show.day(record.day)}".replace(" ,", ","),
         where=f"{record.spot}, {record.spot.site}",
         colours=show.counts(record.coarse, record.medium, record.fine),
-        estimated=_mg(expected.mass_ug) if expected else show.UNKNOWN,
+        estimated=_mg(expected.mass_ug) if expected else say(show.UNKNOWN),
         steps=share.mass_ug // weigh_in.resolution_ug,
         on_scale=show.quantity("mass", share.mass_ug, "g", places),
         own_unit=show.quantity("mass", share.mass_ug, unit),
-        spread=show.UNKNOWN if share.sd_ug is None else f"±\u202f{_mg(share.sd_ug)}",
-        flag=share.flag,
+        spread=say(show.UNKNOWN) if share.sd_ug is None else f"±\u202f{_mg(share.sd_ug)}",
+        flag=say(share.flag),
     )
 
 
