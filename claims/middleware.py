@@ -11,6 +11,8 @@ from trips.calc import local
 
 SESSION_KEY = "party_id"
 FILE_ENDS = (".ics", ".json")
+# Read by the field page, which shows its sentences to the person who is signed in.
+FOR_PEOPLE = {"reports:field_tables"}
 
 
 def current_party(get_response):
@@ -53,6 +55,8 @@ class OwnManner:
         return response
 
     def process_view(self, request, view, args, kwargs):
+        if request.resolver_match.view_name in FOR_PEOPLE:
+            return
         wanted = kwargs.get("fmt") or request.GET.get("export", "")
         if (wanted in FILE_TYPES and wanted != "pdf") or request.path.endswith(FILE_ENDS):
             translation.activate(settings.LANGUAGE_CODE)

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 # Pages that anybody may open; they show nothing of a party. The field page's shell is kept on
 # phones without a log-in and holds nobody's data.
 OPEN = {"login", "logout", "new_password", "claims:sign_up", "claims:invitation_accept"}
-OPEN |= {"trips:field_page", "trips:field_worker", "trips:field_manifest"}
+OPEN |= {"trips:field_page", "trips:field_worker", "trips:field_manifest", "trips:field_texts"}
 # Opened by its secret alone, for calendar programs.
 OPEN |= {"claims:calendar_feed"}
 # Help holds no data of anybody.

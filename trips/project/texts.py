@@ -9,6 +9,8 @@ from babel.messages.extract import extract
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 
+from trips.project.languages import SCRIPT_WORDS
+
 APPS = ("claims", "trips", "reports")
 KEYWORDS: dict[str, tuple | None] = {
     "_": None,
@@ -34,8 +36,11 @@ def template_catalogue(root: Path) -> Catalog:
     found = Catalog(project="Gravel Ledger", charset="utf-8", fuzzy=False)
     for path, source in _sources(root):
         name = path.relative_to(root).as_posix()
+        method, keywords = ("python", KEYWORDS)
+        if path.suffix == ".js":
+            method, keywords = ("javascript", SCRIPT_WORDS)
         for line, message, comments, context in extract(
-            "python", io.BytesIO(source), keywords=KEYWORDS, comment_tags=["Translators:"]
+            method, io.BytesIO(source), keywords=keywords, comment_tags=["Translators:"]
         ):
             found.add(
                 message,
@@ -77,13 +82,15 @@ def _labels() -> Iterator[tuple[str, str]]:
 
 
 def _sources(root: Path) -> Iterator[tuple[Path, bytes]]:
-    """Python files as they are, templates as the Python that Django makes of them for gettext."""
+    """Python and the field page's scripts as they are, templates as Django makes Python of them."""
     from django.utils.translation.template import templatize
 
     for app in APPS:
         for path in sorted((root / app).rglob("*.py")):
             if not {"migrations", "demo", "commands"} & set(path.parts):
                 yield path, path.read_bytes()
+    for path in sorted((root / "trips" / "static" / "trips" / "field").rglob("*.js")):
+        yield path, path.read_bytes()
     for path in sorted((root / "templates").rglob("*.html")):
         source = templatize(path.read_text(encoding="utf-8"), origin=str(path))
         # Django's marks of other tags are no names in Python 3 and only in the way.

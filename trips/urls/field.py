@@ -7,6 +7,7 @@ from trips.views import field, from_field
 urlpatterns = [
     path("field/", field.field_page, name="field_page"),
     path("field/sw.js", field.field_worker, name="field_worker"),
+    path("field/texts/<str:language>.js", field.field_texts, name="field_texts"),
     path("field/manifest.webmanifest", field.field_manifest, name="field_manifest"),
     path("field/hello", field.field_hello, name="field_hello"),
     path("field/bundle", field.field_bundle, name="field_bundle"),

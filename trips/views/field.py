@@ -5,17 +5,24 @@ import json
 
 from django.conf import settings
 from django.core.exceptions import RequestDataTooBig
-from django.http import HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
-from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import (
+    get_language,
+    get_language_bidi,
+    gettext,
+    gettext_lazy,
+    override,
+)
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from claims.access import hand_page, reader_page
 from claims.web.asof import as_of
+from trips.calc.words import say
 from trips.sync import shell
 from trips.sync.bundle import bundle
 from trips.sync.photos import LARGEST, receive_photo
@@ -34,8 +41,20 @@ def field_page(request):
 
 @require_GET
 def field_worker(request):
-    page = render(None, "trips/field.html", _shell_context()).content
-    script = shell.worker(page, reverse("trips:field_page"), reverse("trips:field_manifest"))
+    shown = _shell_context()
+    page = render(None, "trips/field.html", shown).content
+    others = [reverse("trips:field_manifest"), *filter(None, [shown["texts"]])]
+    script = shell.worker(page, reverse("trips:field_page"), *map(str, others))
+    return _unkept(HttpResponse(script, content_type="text/javascript; charset=utf-8"))
+
+
+@require_GET
+def field_texts(request, language):
+    """The texts of the page's scripts in one of the site's languages."""
+    if language not in dict(settings.LANGUAGES):
+        raise Http404
+    with override(language):
+        script = shell.texts()
     return _unkept(HttpResponse(script, content_type="text/javascript; charset=utf-8"))
 
 
@@ -123,7 +142,10 @@ def field_sync(request):
         )
     answers = receive(party=request.party, user=request.user, batch=batch)
     body = {
-        "answers": [dataclasses.asdict(answer) for answer in answers],
+        # What is kept with a record is English; the phone's person reads it in theirs.
+        "answers": [
+            {**dataclasses.asdict(answer), "reason": say(answer.reason)} for answer in answers
+        ],
         "clock": clock_words(batch.clock_ahead_s or 0),
     }
     return JsonResponse(body)
@@ -169,7 +191,15 @@ def _tables(pk: int) -> str:
 
 
 def _shell_context() -> dict[str, object]:
-    return {"demo": settings.DEMO, "folder": shell.folder_address(), "name": NAME}
+    language = get_language() or settings.LANGUAGE_CODE
+    return {
+        "demo": settings.DEMO,
+        "folder": shell.folder_address(),
+        "name": NAME,
+        "language": language,
+        "direction": "rtl" if get_language_bidi() else "ltr",
+        "texts": reverse("trips:field_texts", args=[language]) if shell.texts() else "",
+    }
 
 
 def _unkept(response: HttpResponse) -> HttpResponse:

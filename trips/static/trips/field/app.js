@@ -17,6 +17,7 @@ import { askToPersist, room } from "./store.js";
 import { ignoreBounces } from "./taps.js";
 import { sendAll } from "./sync.js";
 import { minutesBetween, minutesWords, nowText } from "./time.js";
+import { t } from "./speak.js";
 
 const SCREENS = {
   "": homeScreen, pan: panScreen, run: runScreen, spot: spotScreen, hole: holeScreen, note: noteScreen,
@@ -67,7 +68,7 @@ function sendSoon() {
 }
 
 function broke(problem) {
-  state.trouble = `Something went wrong: ${problem && problem.message}. What is kept stays kept; save everything as a file.`;
+  state.trouble = t("Something went wrong: {problem}. What is kept stays kept; save everything as a file.", { problem: problem && problem.message });
   redraw();
 }
 
@@ -92,8 +93,8 @@ async function start() {
   try {
     await load();
   } catch (problem) {
-    document.getElementById("content").replaceChildren(h("h1", {}, "This phone can't keep anything"),
-      h("p", {}, `The browser refused its database (${problem && problem.name}). A private window does that. Open the page in a usual one, or use the printed card.`));
+    document.getElementById("content").replaceChildren(h("h1", {}, t("This phone can't keep anything")),
+      h("p", {}, t("The browser refused its database ({problem}). A private window does that. Open the page in a usual one, or use the printed card.", { problem: problem && problem.name })));
     return;
   }
   showScreen();

@@ -1,6 +1,8 @@
 // A photo shrunk on the phone. Drawing it anew leaves its tags behind, position included; place and
 // time are put beside it only if the party keeps them.
 
+import { t } from "./speak.js";
+
 const LONG_SIDE_PX = 1600;
 const QUALITY = 0.82;
 
@@ -11,7 +13,7 @@ export async function shrink(file) {
   try {
     picture = await createImageBitmap(file, { imageOrientation: "from-image" });
   } catch {
-    throw new NotAPhoto(`“${file.name}” can't be read as a picture here, so it isn't kept. Take it as JPEG.`);
+    throw new NotAPhoto(t("“{name}” can't be read as a picture here, so it isn't kept. Take it as JPEG.", { name: file.name }));
   }
   const scale = Math.min(1, LONG_SIDE_PX / Math.max(picture.width, picture.height));
   const canvas = document.createElement("canvas");
@@ -20,7 +22,7 @@ export async function shrink(file) {
   canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
   picture.close();
   const blob = await new Promise(done => canvas.toBlob(done, "image/jpeg", QUALITY));
-  if (!blob) throw new NotAPhoto("The phone couldn't write the picture. Try a smaller one.");
+  if (!blob) throw new NotAPhoto(t("The phone couldn't write the picture. Try a smaller one."));
   return { blob, width: canvas.width, height: canvas.height };
 }
 
@@ -28,7 +30,7 @@ export async function shrink(file) {
 export function position() {
   return new Promise(done => {
     if (!navigator.geolocation || !isSecureContext) {
-      done({ lat: null, reason: "The phone gives its position only to a page opened over HTTPS." });
+      done({ lat: null, reason: t("The phone gives its position only to a page opened over HTTPS.") });
       return;
     }
     navigator.geolocation.getCurrentPosition(
@@ -38,7 +40,7 @@ export function position() {
       }),
       problem => done({
         lat: null,
-        reason: problem.code === 1 ? "The phone wasn't allowed to give its position." : "The phone found no position. Try again under open sky.",
+        reason: problem.code === 1 ? t("The phone wasn't allowed to give its position.") : t("The phone found no position. Try again under open sky."),
       }),
       { enableHighAccuracy: true, timeout: 30000, maximumAge: 60000 },
     );

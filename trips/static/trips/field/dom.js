@@ -1,5 +1,7 @@
 // Elements without a library. Text always goes in as text: names are what people typed.
 
+import { t } from "./speak.js";
+
 export function h(tag, props = {}, ...children) {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(props || {})) {
@@ -54,5 +56,5 @@ export async function whileBusy(work) {
 export function say(text, undo = null) {
   const place = document.getElementById("said");
   place.replaceChildren(h("span", {}, text));
-  if (undo) place.append(button("Undo", undo, { class: "undo" }));
+  if (undo) place.append(button(t("Undo"), undo, { class: "undo" }));
 }

@@ -1,6 +1,8 @@
 // Entries and what they come to. Pure: no page, no database, no clock but the given one.
 // An entry never changes; a correction or removal is another entry that names all it replaces.
 
+import { t } from "./speak.js";
+
 export const WAITING = "waiting", SENT = "sent", LOOK = "look", DIFFERS = "differs", REFUSED = "refused";
 export const SETTLED = "settled";  // can't be stored, and was kept again as another entry
 
@@ -85,7 +87,7 @@ export const holeOpen = record => record.kind === "hole" && !record.body.filled_
 
 export function counts(body) {
   const parts = ["coarse", "medium", "fine"].map(name => body[name]);
-  if (parts.every(part => part === null || part === undefined || part === "")) return "not counted";
+  if (parts.every(part => part === null || part === undefined || part === "")) return t("not counted");
   return parts.map(part => (part === null || part === undefined || part === "" ? "–" : part)).join(" · ");
 }
 

@@ -4,6 +4,7 @@
 import { button, h, say } from "./dom.js";
 import { again } from "./frame.js";
 import { setDraft, state } from "./state.js";
+import { t } from "./speak.js";
 
 const screen = () => location.hash.slice(1);
 const typed = form => [...form.elements].filter(each => each.name && each.type !== "file");
@@ -44,13 +45,13 @@ function goOn(form, draft) {
   return known.length > 0;
 }
 
-const leftOff = place => h("p", { class: "warning" }, "Not kept yet: you go on where you left off. ",
-  button("Start afresh", async () => { await setDraft(place, null); again(); }));
+const leftOff = place => h("p", { class: "warning" }, t("Not kept yet: you go on where you left off. "),
+  button(t("Start afresh"), async () => { await setDraft(place, null); again(); }));
 
 // A spot has to be chosen; said aloud, because the select may lie above the screen.
 export function hasSpot(form) {
   if (form.elements.spot.value) return true;
   form.elements.spot.focus();
-  say("Not kept yet: choose the spot first. “New” on the first screen adds one.");
+  say(t("Not kept yet: choose the spot first. “New” on the first screen adds one."));
   return false;
 }

@@ -2,11 +2,12 @@
 
 import { say, whileBusy } from "./dom.js";
 import { keep, recordBy, state } from "./state.js";
+import { t } from "./speak.js";
 
 let after = () => {};
 export const whenKept = work => { after = work; };
 
-export const NOT_KEPT = "NOT kept: the phone couldn't write it. Write it on paper now. Then save everything as a file and free some room.";
+export const NOT_KEPT = t("NOT kept: the phone couldn't write it. Write it on paper now. Then save everything as a file and free some room.");
 
 // One after the other, so that each sees what the one before has kept: two quick taps neither
 // contradict each other nor start two clocks.
@@ -39,12 +40,12 @@ async function kept(kind, body, words, options) {
     entry = await keep(kind, body, options);
   } catch (problem) {
     state.trouble = `${NOT_KEPT} (${problem && problem.name ? problem.name : "unknown"})`;
-    say("NOT kept. Write it on paper now.");
+    say(t("NOT kept. Write it on paper now."));
     after(null);
     return null;
   }
   state.trouble = "";
-  say(`Kept: ${words}.`, () => undo(entry, words, options.record));
+  say(t("Kept: {words}.", { words }), () => undo(entry, words, options.record));
   after(entry);
   return entry;
 }
@@ -56,12 +57,12 @@ async function undo(entry, words, was) {
   const before = versions.filter(each => entry.replaces.includes(each.id))
     .sort((a, b) => (a.made < b.made ? 1 : -1))[0];
   const now = record || { key: entry.record, versions: [...entry.replaces, entry.id], base: entry.base, at: entry.at, trip: entry.trip };
-  if (entry.kind === "photo" && entry.removed) say("A removed photo is brought back on the desk, under Deleted.");
-  else if (before) await keepAndSay(entry.kind, before.body, `as before (${words})`, { record: now, removed: before.removed, onTrip: before.trip });
-  else if (!entry.replaces.length && !entry.base) await keepAndSay(entry.kind, entry.body, `undone, ${words}`, { record: now, removed: true });
-  else if (was) await keepAndSay(entry.kind, was.body, `as before (${words})`, { record: now, onTrip: was.trip });
-  else say("What it said before isn't on this phone. Change it by hand.");
+  if (entry.kind === "photo" && entry.removed) say(t("A removed photo is brought back on the desk, under Deleted."));
+  else if (before) await keepAndSay(entry.kind, before.body, t("as before ({words})", { words }), { record: now, removed: before.removed, onTrip: before.trip });
+  else if (!entry.replaces.length && !entry.base) await keepAndSay(entry.kind, entry.body, t("undone, {words}", { words }), { record: now, removed: true });
+  else if (was) await keepAndSay(entry.kind, was.body, t("as before ({words})", { words }), { record: now, onTrip: was.trip });
+  else say(t("What it said before isn't on this phone. Change it by hand."));
 }
 
 export const remove = (record, words) =>
-  keepAndSay(record.kind, record.body, `removed, ${words}`, { record, removed: true });
+  keepAndSay(record.kind, record.body, t("removed, {words}", { words }), { record, removed: true });

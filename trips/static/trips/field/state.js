@@ -2,6 +2,7 @@
 
 import * as store from "./store.js";
 import { fold, makeEntry, SETTLED, WAITING } from "./entries.js";
+import { t } from "./speak.js";
 import { dayFor, localDay, newId, nowText } from "./time.js";
 
 export const state = {
@@ -72,8 +73,8 @@ export const placeOf = uuid => ({ spot: uuid, site: (spots().find(spot => spot.u
 // Overburden says nothing of what goes through the box, and the tables leave it out too.
 export const pansAt = uuid => ofTrip("pan").filter(each => each.body.spot === uuid && each.body.layer !== "overburden");
 
-export const spotName = uuid => (spots().find(spot => spot.uuid === uuid) || { name: "a spot" }).name;
-export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(site => site.pk === pk) || { name: "a site" }).name;
+export const spotName = uuid => (spots().find(spot => spot.uuid === uuid) || { name: t("a spot") }).name;
+export const siteName = pk => ((state.bundle ? state.bundle.sites : []).find(site => site.pk === pk) || { name: t("a site") }).name;
 export const recordBy = key => state.records.find(record => record.key === key);
 export const waiting = () => state.entries.filter(entry => entry.status === WAITING);
 // What a sending would move on. A photo that was answered (it waits for its hole, it broke the server

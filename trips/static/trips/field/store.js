@@ -1,6 +1,8 @@
 // The phone's database. A promise from here is fulfilled only after its transaction has completed,
 // written through to the disk where the browser can do that: only then may the page say "kept".
 
+import { t } from "./speak.js";
+
 const NAME = "gravel-field";
 let opening = null;
 
@@ -28,7 +30,7 @@ async function change(name, work) {
     const transaction = database.transaction(name, "readwrite", { durability: "strict" });
     transaction.oncomplete = () => done();
     transaction.onerror = () => failed(transaction.error);
-    transaction.onabort = () => failed(transaction.error || new Error("The write was broken off."));
+    transaction.onabort = () => failed(transaction.error || new Error(t("The write was broken off.")));
     work(transaction.objectStore(name));
   });
 }

@@ -5,6 +5,7 @@ import * as store from "./store.js";
 import { DIFFERS, LOOK, REFUSED, SENT, SETTLED, WAITING, wire } from "./entries.js";
 import { nowText } from "./time.js";
 import { refold, reload, state, toSend, trip } from "./state.js";
+import { t } from "./speak.js";
 
 const AT_ONCE = 50;
 const PATIENCE_MS = 20000;
@@ -24,24 +25,24 @@ async function ask(url, options = {}) {
   try {
     response = await fetch(url, { credentials: "same-origin", cache: "no-store", signal: stop.signal, ...options });
   } catch {
-    throw new NotSent("offline", "No connection. Everything stays on this phone.");
+    throw new NotSent("offline", t("No connection. Everything stays on this phone."));
   } finally { clearTimeout(timer); }
   if (response.redirected || response.url.includes(address("signIn"))) {
-    throw new NotSent("signed-out", "Signed out meanwhile. Sign in, then send. Everything stays on this phone.");
+    throw new NotSent("signed-out", t("Signed out meanwhile. Sign in, then send. Everything stays on this phone."));
   }
-  if (response.status === 503) throw new NotSent("busy", "The server is busy just now. Everything stays on this phone and is sent again soon.");
+  if (response.status === 503) throw new NotSent("busy", t("The server is busy just now. Everything stays on this phone and is sent again soon."));
   // These are about what was sent, not about who sent it or the way there.
   const kind = [400, 413, 500].includes(response.status) ? "this" : "refused";
   if (!/^application\/(geo\+)?json/.test(response.headers.get("Content-Type") || "")) {
     const text = {
-      403: "The server didn't take it: your role may only look, or the sign-in is too old. Sign in again.",
-      413: "The server takes nothing that large.",
-      500: "The server broke off over this.",
-    }[response.status] || `The answer wasn't from the record (${response.status}). Is this network asking you to sign in?`;
+      403: t("The server didn't take it: your role may only look, or the sign-in is too old. Sign in again."),
+      413: t("The server takes nothing that large."),
+      500: t("The server broke off over this."),
+    }[response.status] || t("The answer wasn't from the record ({status}). Is this network asking you to sign in?", { status: response.status });
     throw new NotSent(kind, text);
   }
-  const body = await response.json().catch(() => { throw new NotSent("refused", "The answer broke off."); });
-  if (!response.ok) throw new NotSent(kind, body.refused || `The server said ${response.status}.`);
+  const body = await response.json().catch(() => { throw new NotSent("refused", t("The answer broke off.")); });
+  if (!response.ok) throw new NotSent(kind, body.refused || t("The server said {status}.", { status: response.status }));
   return body;
 }
 
@@ -77,14 +78,14 @@ export async function sendAll({ all = false } = {}) {
     try {
       const hello = await ask(address("hello"));
       await reload();
-      if (hello.role === "reader") throw new NotSent("refused", "Your role here is reader: it may look but not send. Everything stays on this phone.");
+      if (hello.role === "reader") throw new NotSent("refused", t("Your role here is reader: it may look but not send. Everything stays on this phone."));
       await sendEntries(hello, all);
       await sendPhotos(hello);
       await fetchBundle();
       const others = state.entries.filter(entry => entry.status === WAITING && entry.party !== null && entry.party !== hello.party.id);
       state.link = others.length
-        ? { kind: "other", text: `${others.length} entries were made for another record than ${hello.party.name}. Change to theirs on the desk, then send again.` }
-        : { kind: "sent", text: `Last sent and fetched at ${new Date().toTimeString().slice(0, 5)}.` };
+        ? { kind: "other", text: t("{length} entries were made for another record than {name}. Change to theirs on the desk, then send again.", { length: others.length, name: hello.party.name }) }
+        : { kind: "sent", text: t("Last sent and fetched at {new}.", { new: new Date().toTimeString().slice(0, 5) }) };
     } catch (problem) {
       if (!(problem instanceof NotSent)) throw problem;
       state.link = { kind: problem.kind, text: problem.message };
@@ -120,7 +121,7 @@ async function oneByOne(hello, part) {
       refused += 1;
       // Three and none taken: it is the server and no entry. All of them wait.
       if (refused === 3 && !taken) throw problem;
-      await store.mark([[entry.id, { reason: `${problem.message} It stays here and is tried again; save everything as a file meanwhile.` }]]);
+      await store.mark([[entry.id, { reason: t("{message} It stays here and is tried again; save everything as a file meanwhile.", { message: problem.message }) }]]);
     }
   }
 }
@@ -159,7 +160,7 @@ async function sendPhotos(hello) {
     } catch (problem) {
       state.sending = null;
       if (problem.kind !== "this") throw problem;
-      body = { answer: "", reason: `${problem.message} It stays here and is tried again.` };
+      body = { answer: "", reason: t("{message} It stays here and is tried again.", { message: problem.message }) };
     }
     const status = STATUS[body.answer];
     // A sent photo's bytes are on the server; the phone keeps what it was, not the weight.
@@ -206,6 +207,6 @@ async function keepFetched(name, value) {
   try {
     await store.setMeta(name, value);
   } catch {
-    state.trouble = "The phone has no room for the trip that was just fetched: it is shown, but not kept. Your entries stay. Free some room, then fetch again.";
+    state.trouble = t("The phone has no room for the trip that was just fetched: it is shown, but not kept. Your entries stay. Free some room, then fetch again.");
   }
 }

@@ -1,5 +1,7 @@
 // Ids, days and lengths of time. Nothing here touches the page.
 
+import { t } from "./speak.js";
+
 export function newId() {
   if (crypto.randomUUID) return crypto.randomUUID();
   // Plain HTTP has no randomUUID; the same sixteen random bytes by hand.
@@ -42,14 +44,14 @@ export function endAfter(start, end) {
 
 export function dayWords(text) {
   const [year, month, day] = String(text).split("-").map(Number);
-  const months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+  const months = [t("Jan"), t("Feb"), t("Mar"), t("Apr"), t("May"), t("Jun"), t("Jul"), t("Aug"), t("Sep"), t("Oct"), t("Nov"), t("Dec")];
   return months[month - 1] ? `${day} ${months[month - 1]} ${year}` : String(text);
 }
 
 export const minutesBetween = (from, to) => Math.round((new Date(to) - new Date(from)) / 60000);
 
 export function minutesWords(minutes) {
-  if (minutes < 60) return `${minutes} min`;
+  if (minutes < 60) return t("{minutes} min", { minutes });
   return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")}`;
 }
 

@@ -6,9 +6,10 @@ import { button, h, say } from "../dom.js";
 import { away, distance, metres, roundLength, thinned, things } from "../ground.js";
 import { setPref, spots, state, trip } from "../state.js";
 import { again, go } from "../frame.js";
+import { many, t } from "../speak.js";
 
 const WIDE = 360, HIGH = 340, EDGE = 28, CLOSEST_M = 20, FARTHEST_M = 400000, CLOSE_M = 5000;
-const KINDS = { site: "Site", spot: "Spot", hole: "Hole", photo: "Photo", waypoint: "Waypoint" };
+const KINDS = { site: t("Site"), spot: t("Spot"), hole: t("Hole"), photo: t("Photo"), waypoint: t("Waypoint") };
 let shown = null, view = null, here = null;
 
 const svg = (tag, props = {}, ...children) => {
@@ -33,7 +34,7 @@ export function mapScreen() {
   const pointsOf = list => list.flatMap(each => [each.point, ...each.lines.flat()]).filter(Boolean);
   const points = pointsOf(all);
   if (!points.length && !here) {
-    return [h("h1", {}, "Map"), h("p", {}, "Nothing of this trip has a position yet. Take the phone's position for a spot, or give the site one on the desk."), hereButton()];
+    return [h("h1", {}, t("Map")), h("p", {}, t("Nothing of this trip has a position yet. Take the phone's position for a spot, or give the site one on the desk.")), hereButton()];
   }
   const origin = points[0] || here.point;
   const key = `${trip() && trip().uuid} ${origin}`;
@@ -50,10 +51,10 @@ export function mapScreen() {
   const draw = () => frame.replaceChildren(drawing(all, origin, draw));
   const look = (name, label, change) => button(name, () => { change(); clamp(); draw(); }, { "aria-label": label, "data-repeats": true });
   draw();
-  return [h("h1", {}, "Map"), frame,
+  return [h("h1", {}, t("Map")), frame,
     h("div", { class: "mapbar" },
-      look("+", "Closer", () => { view.span /= 1.6; }), look("−", "Farther", () => { view.span *= 1.6; }),
-      look("All", "All of it", () => { view = whole(points.length ? points : [here.point], origin); }), hereButton()),
+      look("+", t("Closer"), () => { view.span /= 1.6; }), look("−", t("Farther"), () => { view.span *= 1.6; }),
+      look(t("All"), t("All of it"), () => { view = whole(points.length ? points : [here.point], origin); }), hereButton()),
     list(all)];
 }
 
@@ -61,12 +62,12 @@ const close = (point, origin) => Math.hypot(...metres(point, origin)) < CLOSE_M;
 const clamp = () => { view.span = Math.min(FARTHEST_M, Math.max(CLOSEST_M, view.span)); };
 
 function hereButton() {
-  return button("Where am I", async () => {
-    say("Looking for the position …");
+  return button(t("Where am I"), async () => {
+    say(t("Looking for the position …"));
     const found = await position();
     if (found.lat === null) { say(found.reason); return; }
     here = { point: [Number(found.lat), Number(found.lon)], within: found.within_m, fresh: true };
-    say(`Position taken, within about ${found.within_m} m.`);
+    say(t("Position taken, within about {within_m} m.", { within_m: found.within_m }));
     if (location.hash === "#map") again();
   }, { class: "primary" });
 }
@@ -95,11 +96,16 @@ function drawing(all, origin, draw) {
   return board;
 }
 
+const COUNTED = {
+  site: n => many("{n} site", "{n} sites", n), spot: n => many("{n} spot", "{n} spots", n),
+  hole: n => many("{n} hole", "{n} holes", n), photo: n => many("{n} photo", "{n} photos", n),
+  waypoint: n => many("{n} waypoint", "{n} waypoints", n),
+};
 const words = all => {
   const count = kind => all.filter(each => each.kind === kind).length;
-  const parts = Object.entries(KINDS).map(([kind, name]) => [count(kind), name.toLowerCase()]).filter(([number]) => number)
-    .map(([number, name]) => `${number} ${name}${number === 1 ? "" : "s"}`);
-  return `Map, north up: ${parts.join(", ") || "no marks"}. The list below has the same. Arrow keys move it, plus and minus zoom.`;
+  const parts = Object.entries(COUNTED).map(([kind, said]) => [count(kind), said]).filter(([number]) => number)
+    .map(([number, said]) => said(number));
+  return t("Map, north up: {join}. The list below has the same. Arrow keys move it, plus and minus zoom.", { join: parts.join(", ") || t("no marks") });
 };
 
 function grid(scale) {
@@ -183,10 +189,10 @@ function list(all) {
   const rows = all.filter(each => each.point).map(each => ({ ...each, off: here && away(here.point, each.point) }));
   if (here) rows.sort((a, b) => a.off.far - b.off.far);
   const tracks = all.filter(each => each.kind === "track");
-  return h("section", {}, h("h2", {}, here ? "Nearest first" : "On the map"),
-    h("p", { class: "hint" }, "Square: site. Round: spot. Cross: hole. Triangle: photo or waypoint. Dashed: outline, your own drawing and no proof of a border. Thick line: track."),
+  return h("section", {}, h("h2", {}, here ? t("Nearest first") : t("On the map")),
+    h("p", { class: "hint" }, t("Square: site. Round: spot. Cross: hole. Triangle: photo or waypoint. Dashed: outline, your own drawing and no proof of a border. Thick line: track.")),
     h("ul", { class: "plain" }, rows.slice(0, 60).map(each => h("li", { class: "row" },
       h("span", {}, h("strong", {}, each.name), " ", h("span", { class: "hint" }, `${KINDS[each.kind] || each.kind}${each.off ? `, ${each.off.text}` : ""}`)),
-      each.uuid && button("Work here", async () => { await setPref("spot", each.uuid); go(""); }, { "aria-label": `Work here: ${each.name}` }))),
-    tracks.map(each => h("li", { class: "row" }, h("span", {}, h("strong", {}, each.name), " ", h("span", { class: "hint" }, `Track, ${each.detail}`))))));
+      each.uuid && button(t("Work here"), async () => { await setPref("spot", each.uuid); go(""); }, { "aria-label": t("Work here: {name}", { name: each.name }) }))),
+    tracks.map(each => h("li", { class: "row" }, h("span", {}, h("strong", {}, each.name), " ", h("span", { class: "hint" }, t("Track, {detail}", { detail: each.detail })))))));
 }

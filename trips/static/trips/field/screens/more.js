@@ -3,8 +3,9 @@
 import { button, field, h, select } from "../dom.js";
 import { setPref, state, trip } from "../state.js";
 import { again, go } from "../frame.js";
+import { t } from "../speak.js";
 
-export const SCREENS = [["", "as the phone says"], ["sun", "sun: black on white, bold"], ["dark", "dark: saves the battery"]];
+export const SCREENS = [["", t("as the phone says")], ["sun", t("sun: black on white, bold")], ["dark", t("dark: saves the battery")]];
 
 export function showScreen() {
   document.documentElement.dataset.screen = state.prefs.screen || "";
@@ -12,27 +13,27 @@ export function showScreen() {
 
 export function moreScreen() {
   const trips = state.bundle ? state.bundle.trips : [];
-  return [h("h1", {}, "More"),
-    field("Trip", select("trip", trips.length ? trips.map(each => [each.uuid, each.name]) : [["", "none fetched"]], trip() ? trip().uuid : "", {
+  return [h("h1", {}, t("More")),
+    field(t("Trip"), select("trip", trips.length ? trips.map(each => [each.uuid, each.name]) : [["", t("none fetched")]], trip() ? trip().uuid : "", {
       onchange: async event => { await setPref("trip", event.target.value); again(); },
     })),
-    field("Screen", select("screen", SCREENS, state.prefs.screen || "", {
+    field(t("Screen"), select("screen", SCREENS, state.prefs.screen || "", {
       onchange: async event => { await setPref("screen", event.target.value); showScreen(); },
     })),
     h("div", { class: "keepbar still" },
-      button("Fetch trip and tables", () => document.dispatchEvent(new Event("send")), { class: "primary" }),
-      button("Add a block of hours", () => go("hours"))),
+      button(t("Fetch trip and tables"), () => document.dispatchEvent(new Event("send")), { class: "primary" }),
+      button(t("Add a block of hours"), () => go("hours"))),
     help()];
 }
 
 function help() {
   const address = location.host + document.body.dataset.page;
-  return h("section", {}, h("h2", {}, "Good to know"), h("ul", {},
-    h("li", {}, h("strong", {}, "One address. "), `This page's data belongs to ${address}. Another name, number or port of the same computer is another, empty page.`),
-    h("li", {}, h("strong", {}, "iPhone: "), "add the page to the home screen first, then write. What is written in the browser's tab doesn't appear in the installed page."),
-    h("li", {}, h("strong", {}, "Reloading "), "works without a network. A forced reload (with Shift) shows the browser's error page; your entries are untouched, open the page again."),
-    h("li", {}, h("strong", {}, "A shared phone "), "shows your trip to whoever opens this page."),
-    h("li", {}, h("strong", {}, "Clock wrong? "), "Set it before you go on; the day of each entry can be changed."),
-    h("li", {}, h("strong", {}, "Storage full? "), "The page says NOT kept and means it. Save everything as a file, free room, try again. The printed card always works.")),
-  h("p", { class: "hint" }, state.bundle ? `Fetched ${state.bundle.made_at.slice(0, 16).replace("T", " ")} UTC as ${state.bundle.user}, ${state.bundle.party.name}.` : "Nothing fetched yet."));
+  return h("section", {}, h("h2", {}, t("Good to know")), h("ul", {},
+    h("li", {}, h("strong", {}, t("One address. ")), t("This page's data belongs to {address}. Another name, number or port of the same computer is another, empty page.", { address })),
+    h("li", {}, h("strong", {}, t("iPhone: ")), t("add the page to the home screen first, then write. What is written in the browser's tab doesn't appear in the installed page.")),
+    h("li", {}, h("strong", {}, t("Reloading ")), t("works without a network. A forced reload (with Shift) shows the browser's error page; your entries are untouched, open the page again.")),
+    h("li", {}, h("strong", {}, t("A shared phone ")), t("shows your trip to whoever opens this page.")),
+    h("li", {}, h("strong", {}, t("Clock wrong? ")), t("Set it before you go on; the day of each entry can be changed.")),
+    h("li", {}, h("strong", {}, t("Storage full? ")), t("The page says NOT kept and means it. Save everything as a file, free room, try again. The printed card always works."))),
+  h("p", { class: "hint" }, state.bundle ? t("Fetched {slice} UTC as {user}, {name}.", { slice: state.bundle.made_at.slice(0, 16).replace("T", " "), user: state.bundle.user, name: state.bundle.party.name }) : t("Nothing fetched yet.")));
 }

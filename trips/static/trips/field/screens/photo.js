@@ -10,31 +10,32 @@ import { ofTrip, recordBy, reload, spots, state, tripKey } from "../state.js";
 import { newId, nowText } from "../time.js";
 import { choices, STATUS, words } from "../words.js";
 import { again, go, refresh } from "../frame.js";
+import { t } from "../speak.js";
 
 export function photoScreen(key) {
   const held = key && state.photos.find(photo => photo.id === key && photo.blob);
   if (held) return heldForm(held);
   const record = key ? recordBy(key) : null;
   if (record) return sentForm(record);
-  return key ? h("p", {}, "This photo isn't here any more.") : newForm();
+  return key ? h("p", {}, t("This photo isn't here any more.")) : newForm();
 }
 
-const NOT_TOLD = [["other", "while working"], ["before", "before the work"], ["after", "after the work"]];
+const NOT_TOLD = [["other", t("while working")], ["before", t("before the work")], ["after", t("after the work")]];
 const about = (body, title) => [
-  field("Of what", select("of", showable(body.of), body.of)),
-  field("When", select("role", choices("role").length ? choices("role") : NOT_TOLD, body.role || "other")),
+  field(t("Of what"), select("of", showable(body.of), body.of)),
+  field(t("When"), select("role", choices("role").length ? choices("role") : NOT_TOLD, body.role || "other")),
   field(title, input("caption", body.caption, { maxlength: 200 })),
 ];
 
 // The trip, its holes and the spots; whatever a photo shows already stays among them.
 function showable(chosen) {
   const list = [
-    ["trip", "the trip"],
+    ["trip", t("the trip")],
     ...ofTrip("hole").concat(state.records.filter(record => record.kind === "hole" && record.trip !== tripKey()))
       .map(record => [`hole ${record.key}`, words(record)]),
-    ...spots().map(spot => [`spot ${spot.uuid}`, `Spot ${spot.name}`]),
+    ...spots().map(spot => [`spot ${spot.uuid}`, t("Spot {name}", { name: spot.name })]),
   ];
-  return !chosen || list.some(([value]) => value === chosen) ? list : [...list, [chosen, "as it is"]];
+  return !chosen || list.some(([value]) => value === chosen) ? list : [...list, [chosen, t("as it is")]];
 }
 
 function newForm() {
@@ -42,19 +43,19 @@ function newForm() {
   // Looked for while the picture is being taken: under trees it takes half a minute.
   const place = keepsPlace ? position() : null;
   const form = entryForm({ keep: element => whileBusy(() => keep(element, place)), after: () => again() },
-    h("h1", {}, "Photo"),
-    field("Take or choose", h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment", required: true })),
-    about({ of: state.prefs.spot ? `spot ${state.prefs.spot}` : "trip" }, "Caption"),
+    h("h1", {}, t("Photo")),
+    field(t("Take or choose"), h("input", { type: "file", name: "photo", accept: "image/*", capture: "environment", required: true })),
+    about({ of: state.prefs.spot ? `spot ${state.prefs.spot}` : "trip" }, t("Caption")),
     h("p", { class: "hint" }, keepsPlace
-      ? "Your party keeps place and time of photos: both are sent along."
-      : "Place and time are not kept with photos. A keeper can change that under Party."),
-    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep")));
+      ? t("Your party keeps place and time of photos: both are sent along.")
+      : t("Place and time are not kept with photos. A keeper can change that under Party.")),
+    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, t("Keep"))));
   const held = state.photos.filter(photo => photo.blob);
   const sent = state.records.filter(record => record.kind === "photo");
-  return [form, held.length > 0 && h("section", {}, h("h2", {}, `${held.length} on this phone only`),
+  return [form, held.length > 0 && h("section", {}, h("h2", {}, t("{length} on this phone only", { length: held.length })),
     h("ul", { class: "plain records" }, held.map(photo => line(photo.id, { kind: "photo", body: bodyOf(photo) },
       `${Math.round(photo.blob.size / 1024)} kB`, photo.reason)))),
-  sent.length > 0 && h("section", {}, h("h2", {}, `Sent (${sent.length})`),
+  sent.length > 0 && h("section", {}, h("h2", {}, t("Sent ({length})", { length: sent.length })),
     h("ul", { class: "plain records" }, sent.map(record => line(record.key, record, STATUS[record.status], record.reason))))];
 }
 
@@ -70,40 +71,40 @@ const shown = of => { const [kind, record] = of.split(" "); return { kind, recor
 function heldForm(photo) {
   const onItsWay = () => {
     if (state.sending !== photo.id) return false;
-    say("This photo is just being sent. Try again in a moment.");
+    say(t("This photo is just being sent. Try again in a moment."));
     return true;
   };
   const change = async form => {
     if (onItsWay()) return null;
     const record = recordBy(photo.id);
     // Sent since this form was opened: from here on a change is an entry.
-    if (record) return keepAndSay("photo", said(form), "the change of a photo", { record });
+    if (record) return keepAndSay("photo", said(form), t("the change of a photo"), { record });
     const { of, caption, role } = said(form);
     const changed = { ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" };
     if (!(await stored(changed))) return null;
-    say("Kept: the change of a photo.");
+    say(t("Kept: the change of a photo."));
     document.dispatchEvent(new Event("send"));
     return changed;
   };
   return entryForm({ keep: change, after: () => go("") },
-    h("h1", {}, "Change photo"), photo.reason && h("p", { class: "reason" }, photo.reason),
-    about(bodyOf(photo), "Caption"),
-    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
-      button("Discard", async () => { if (onItsWay()) return; await dropPhoto(photo.id); await reload(); say("Photo discarded."); go(""); }, { class: "danger" })));
+    h("h1", {}, t("Change photo")), photo.reason && h("p", { class: "reason" }, photo.reason),
+    about(bodyOf(photo), t("Caption")),
+    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, t("Keep the change")),
+      button(t("Discard"), async () => { if (onItsWay()) return; await dropPhoto(photo.id); await reload(); say(t("Photo discarded.")); go(""); }, { class: "danger" })));
 }
 
 function sentForm(record) {
   const change = form => {
     const body = said(form);
     const onTrip = body.of === "trip" && !record.trip ? tripKey() : record.trip;
-    return keepAndSay("photo", body, "the change of a photo", { record, onTrip });
+    return keepAndSay("photo", body, t("the change of a photo"), { record, onTrip });
   };
   return entryForm({ keep: change, after: () => go("") },
-    h("h1", {}, "Change photo"), record.reason && h("p", { class: "reason" }, record.reason),
-    about(record.body, "Caption"),
-    h("p", { class: "hint" }, "The picture itself is in the record. Removed from here it goes there too; for a month it can be brought back on the desk, under Deleted."),
-    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, "Keep the change"),
-      button("Remove", async () => {
+    h("h1", {}, t("Change photo")), record.reason && h("p", { class: "reason" }, record.reason),
+    about(record.body, t("Caption")),
+    h("p", { class: "hint" }, t("The picture itself is in the record. Removed from here it goes there too; for a month it can be brought back on the desk, under Deleted.")),
+    h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, t("Keep the change")),
+      button(t("Remove"), async () => {
         if (!(await remove(record, words(record)))) return;
         await dropPhoto(record.key);
         await reload();
@@ -116,7 +117,7 @@ async function stored(photo) {
     await keepPhoto(photo);
   } catch {
     state.trouble = NOT_KEPT;
-    say("NOT kept. Write it on paper now.");
+    say(t("NOT kept. Write it on paper now."));
     refresh();
     return false;
   }
@@ -130,7 +131,7 @@ async function keep(form, place) {
   const { of, caption, role } = said(form);
   let photo;
   try {
-    say("Keeping the photo …");
+    say(t("Keeping the photo …"));
     const { blob, width, height } = await shrink(file);
     const where = (await place) || { lat: null };
     photo = {
@@ -140,7 +141,7 @@ async function keep(form, place) {
       taken_at: place ? nowText() : null, lat: where.lat || null, lon: where.lat ? where.lon : null,
     };
     if (!(await stored(photo))) return null;
-    say(place && !where.lat ? `Kept: photo, without its place. ${where.reason}` : "Kept: photo.");
+    say(place && !where.lat ? t("Kept: photo, without its place. {reason}", { reason: where.reason }) : t("Kept: photo."));
   } catch (problem) {
     say(problem instanceof NotAPhoto ? problem.message : NOT_KEPT);
     return null;
