@@ -23,9 +23,16 @@ from claims.rules.ground import FillDue, FillRule, fill_due
 from claims.rules.repeats import due_days
 from claims.rules.spans import days_words, from_iso
 from claims.rules.work import WorkAsked, WorkFound
-from trips.calc.words import say
+from trips.calc.words import marked, say
 
-BADGES = {"late": "stop", "due": "do", "later": "know", "settled": "know", "ask": "ask"}
+# Templates say the words of the states themselves.
+BADGES = {
+    marked("late"): "stop",
+    marked("due"): "do",
+    marked("later"): "know",
+    marked("settled"): "know",
+    marked("ask"): "ask",
+}
 # A paper that nobody renewed stays in the list so long after its end.
 LONG_OVER_DAYS = 90
 # A renewal that somebody made a duty of is due within this time before the paper's end.

@@ -141,7 +141,7 @@ def _of_hole(hole: Hole, book: agenda.Ledger) -> list[CalendarEvent]:
             title=say("Fill the hole at {spot}", spot=hole.spot or hole.site),
             about=_lines(str(hole.site), f"{first_up(due.words)}: {due.source}"),
             state="settled" if is_filled else agenda.day_state(due.day, due.day, book.day),
-            words="filled" if is_filled else "",
+            words=say("filled") if is_filled else "",
             address=reverse("claims:hole_detail", args=[hole.pk]),
             sequence=hole.version,
             changed_at=dt.datetime.combine(

@@ -7,12 +7,11 @@ from claims.rules.findings import ANSWER_DECIDES, ASK, CHECK_THIS, NOT_AS_PLANNE
 from claims.rules.words import PHASE_WORDS, PHASES
 from trips.calc.words import marked, say
 
-RANKS = {"stop": 0, "do": 1, "ask": 2, "know": 3}
+# Templates say the words themselves.
+RANKS = {marked("stop"): 0, marked("do"): 1, marked("ask"): 2, marked("know"): 3}
 # What the rule's own words are led in by, and what says nothing without them.
 LEADS = (ANSWER_DECIDES, THE_RULE)
 LABELS = (NOT_AS_PLANNED, ASK, CHECK_THIS)
-# The badges of lines, as templates say them.
-OUTCOME_WORDS = (marked("stop"), marked("do"), marked("ask"), marked("know"))
 COUNT_WORDS = (
     ("stop", marked("stop")),
     ("do", marked("to do")),

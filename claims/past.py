@@ -153,7 +153,7 @@ def _said(column: models.Field, value, row, party: Party) -> str:
     for ending, per in MONEY_PER.items():
         if column.name.endswith(ending):
             amount = f"{from_minor(value, 'JPY') / 1000} {party.currency}"
-            return say("{amount} per {unit}", amount=amount, unit=say(per))
+            return say("{amount} per {unit}", amount=amount, unit=per)
     for ending, shown in SAID.items():
         if column.name.endswith(ending):
             return shown(value)

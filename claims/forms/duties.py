@@ -15,7 +15,7 @@ from claims.web.forms import LedgerForm
 from claims.web.yeardays import MonthDayField
 
 OFTEN = (
-    ("", "once"),
+    ("", gettext_lazy("once")),
     ("yearly", gettext_lazy("every year")),
     ("half_yearly", gettext_lazy("every 6 months")),
     ("quarterly", gettext_lazy("every 3 months")),

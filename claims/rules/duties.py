@@ -12,7 +12,7 @@ from typing import Literal
 
 from claims.rules.spans import Span, days_words
 from trips.calc import local
-from trips.calc.words import marked, say
+from trips.calc.words import say
 
 State = Literal["late", "due", "later", "settled"]
 

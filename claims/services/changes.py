@@ -9,7 +9,7 @@ from simple_history.models import HistoricalRecords
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from claims.models import Party
-from trips.calc import local
+from trips.calc.words import kept
 
 BATCH = 500
 
@@ -33,7 +33,7 @@ def mark(sender, *, instance, history_instance, **kwargs):
 
 def _called(row: models.Model) -> str:
     try:
-        with local.written(local.OWN):
+        with kept():
             return str(row)[:200]
     except ObjectDoesNotExist:  # deleted along with what it is named after
         return ""

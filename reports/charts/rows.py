@@ -16,7 +16,9 @@ from reports.charts.frame import (
 from reports.charts.scale import Say, fixed, plain
 from reports.charts.scene import Anchor, Box, Dot, Figure, Line, Mark, Scene, Text
 from trips.calc.digits import places_known
-from trips.calc.words import say
+from trips.calc.words import marked, say
+
+RANGE = marked("80 % range")
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ def interval_plot(
     title: str,
     desc: str,
     unit: str,
-    range_name: str = "80 % range",
+    range_name: str = "",
     words: Say | None = None,
     sign: bool = True,
 ) -> Figure | None:
@@ -83,7 +85,7 @@ def interval_plot(
     heads = (
         say("Name"),
         say("Best guess, {unit}", unit=unit),
-        f"{range_name}, {unit}",
+        f"{range_name or say(RANGE)}, {unit}",
         *((say("Note"),) if noted else ()),
     )
     return Figure(wide, narrow, title, desc, heads, table)
@@ -126,7 +128,7 @@ def bars(
     title: str,
     desc: str,
     unit: str,
-    range_name: str = "80 % range",
+    range_name: str = "",
     name_head: str = "",
     words: Say | None = None,
 ) -> Figure | None:
@@ -145,7 +147,7 @@ def bars(
         *((say("Where"),) if grouped else ()),
         name_head or say("Name"),
         say("Value, {unit}", unit=unit),
-        *((f"{range_name}, {unit}",) if ranged else ()),
+        *((f"{range_name or say(RANGE)}, {unit}",) if ranged else ()),
         *((say("Evidence"),) if noted else ()),
     )
     table = tuple(
@@ -301,22 +303,22 @@ def _ladder(
 def _rung_ways(chance: str, state: str) -> tuple[str, ...]:
     if not chance or chance == state:
         return (state,)
-    return (chance,) if state == "unknown" else (f"{chance}, {state}", chance)
+    return (chance,) if state == say("unknown") else (f"{chance}, {state}", chance)
 
 
 def _reached(threshold: float | None, value: float | None) -> str:
     if threshold is None or value is None:
-        return "unknown"
+        return say("unknown")
     return say("reached") if value >= threshold else say("not reached")
 
 
 def _told(value: float | None, words: Say) -> str:
-    return "unknown" if value is None else words(value)
+    return say("unknown") if value is None else words(value)
 
 
 def _range(low: float | None, high: float | None, words: Say) -> str:
     if low is None or high is None:
-        return "unknown"
+        return say("unknown")
     return say("{low} to {high}", low=words(low), high=words(high))
 
 

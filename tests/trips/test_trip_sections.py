@@ -78,7 +78,8 @@ def test_a_phase_is_open_while_a_line_of_it_is_to_be_settled():
 
 
 def test_numbers_of_things_in_words():
-    assert [counted(n, "pan") for n in (0, 1, 2)] == ["none yet", "1 pan", "2 pans"]
+    said = [counted(n, "{n} pan", "{n} pans") for n in (0, 1, 2)]
+    assert said == ["none yet", "1 pan", "2 pans"]
 
 
 def test_a_trip_that_is_over_fetches_each_thing_once(keeper, party):

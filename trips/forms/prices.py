@@ -12,7 +12,7 @@ from claims.web.forms import LedgerForm
 from trips.calc.price_csv import MAX_BYTES, MICROS, PriceFileError, Sheet, decode, read_sheet
 from trips.models import Price
 
-UNITS = (("ozt", gettext_lazy("troy ounce (31.103 g)")), ("g", "gram"))
+UNITS = (("ozt", gettext_lazy("troy ounce (31.103 g)")), ("g", gettext_lazy("gram")))
 MARKS = ((".", gettext_lazy("point: 1234.50")), (",", gettext_lazy("comma: 1234,50")))
 MONTH_DAYS = (
     (

@@ -39,7 +39,7 @@ def result_bases(page: TripPage) -> tuple[Basis, ...]:
         show.money(first.value_minor, money),
         say("Mass × fineness × price × the part that is paid."),
         (
-            *(weighed or (Input(say("Weigh-ins"), "none"),)),
+            *(weighed or (Input(say("Weigh-ins"), say("none")),)),
             Input(say("Pure gold in all"), show.quantity("mass", fine, "g")),
             Input(say("Price"), page.price_words, url=reverse("trips:price_list")),
             _paid(page),
