@@ -272,6 +272,15 @@ class ColourMass:
         """How many weigh-ins taught it."""
         return len(self.fit.used)
 
+    def equivalent_colours(self, counts: ClassCounts) -> float | None:
+        """Counted colours as a number of mean colours of the same mass; None if none counted."""
+        counted = [
+            (count, weight)
+            for (_, count), weight in zip(counts.by_class, self.mean.weights, strict=True)
+            if count is not None
+        ]
+        return sum(count * weight for count, weight in counted) if counted else None
+
 
 def colour_mass(
     weighed: Sequence[Weighed], colours: Sequence[int], start: ClassMasses = PRIOR_MASSES

@@ -7,7 +7,7 @@ half catch 1975 (memory); marginal value theorem E. Charnov, Theor. Pop. Biol. 9
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import exp, log, sqrt
+from math import exp, inf, log, sqrt
 
 from trips.calc.errors import OutOfRange
 
@@ -41,6 +41,9 @@ class Depletion:
 
     whole: float
     tau: float
+    slope: float
+    slope_se: float | None
+    r_squared: float
 
 
 @dataclass(frozen=True)
@@ -137,7 +140,12 @@ def depletion(rows: Sequence[CleanUp], half_catch: bool = True) -> Depletion | N
     whole = intercept / -slope
     if whole > MOST_TIMES_FOUND * float(gain.sum()):
         return None
-    return Depletion(whole, -1 / slope)
+    off = y - slope * x
+    total = float(weight @ (y * y))
+    error = float(weight @ (off * off)) / (len(kept) - 2)
+    return Depletion(
+        whole, -1 / slope, slope, sqrt(error / spread), 1 - float(weight @ (off * off)) / total
+    )
 
 
 def season_rate(
@@ -178,6 +186,13 @@ def safe_root(u: float, q: float) -> float:
         if abs(step) <= 4e-16 * max(1.0, abs(x)):
             break
     return max(0.0, x)
+
+
+def lambert_root(u: float, q: float) -> float:
+    """The same by Lambert's W, branch -1; infinite where it underflows. For comparison."""
+    from scipy.special import lambertw
+
+    return float(-u - lambertw(-q * exp(-u), k=-1).real) if u < 745 else inf
 
 
 def averages(rows: Sequence[CleanUp], travel_hours: float) -> tuple[float, ...]:
@@ -226,3 +241,11 @@ def grid(hours: float, step: float = STEP_HOURS) -> list[float]:
     """Hours to stay that are tried: none, every step, and all of them."""
     found = [step * i for i in range(int(hours / step + 1e-9) + 1)]
     return [*found, hours] if hours - found[-1] > 1e-9 else found
+
+
+def interior_stay(
+    whole: float, tau: float, whole_there: float, tau_there: float, hours: float, move_hours: float
+) -> float:
+    """The same for two saturating gains in closed form, where neither end of the day is best."""
+    edge = log(whole / tau) - log(whole_there / tau_there)
+    return (edge + (hours - move_hours) / tau_there) / (1 / tau + 1 / tau_there)

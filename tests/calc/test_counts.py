@@ -1,6 +1,7 @@
 """Rates of counted colours with their ranges, and the mass of counted colours."""
 
 import math
+from decimal import Decimal as D
 
 import pytest
 from hypothesis import given
@@ -13,12 +14,13 @@ from trips.calc.counts import (
     PanCount,
     effective_colours,
     estimate_mass,
+    grade_relative_sd,
     poisson_interval,
     pooled_rate,
     zero_bound,
 )
 from trips.calc.errors import OutOfRange
-from trips.calc.units import OZT_G
+from trips.calc.pans import mg_per_colour
 
 GARWOOD = "Garwood, Biometrika 28, 1936 / Pearson & Hartley, table 40 (memory)"
 
@@ -82,19 +84,20 @@ def test_counts_and_confidences_that_mean_nothing_are_refused(wrong):
 
 @pytest.mark.outside("Exact Poisson table; 20 colours for ±50 %: Clifton 1969, restated (seen)")
 @pytest.mark.parametrize(
-    ("colours", "below_pct", "above_pct"),
+    ("colours", "sd_pct", "below_pct", "above_pct"),
     [
-        (1, -97, 457),
-        (2, -88, 261),
-        (5, -68, 133),
-        (10, -52, 84),
-        (20, -39, 54),
-        (50, -26, 32),
-        (100, -19, 22),
+        (1, 100, -97, 457),
+        (2, 71, -88, 261),
+        (5, 45, -68, 133),
+        (10, 32, -52, 84),
+        (20, 22, -39, 54),
+        (50, 14, -26, 32),
+        (100, 10, -19, 22),
     ],
 )
-def test_how_far_the_true_mean_may_lie_from_a_count(colours, below_pct, above_pct):
+def test_how_far_the_true_mean_may_lie_from_a_count(colours, sd_pct, below_pct, above_pct):
     got = poisson_interval(colours, 1.0)
+    assert round(100 * grade_relative_sd(colours, 0, 0)) == sd_pct
     assert round(100 * (got.low / colours - 1)) == below_pct
     assert round(100 * (got.high / colours - 1)) == above_pct
 
@@ -166,10 +169,12 @@ def test_one_flake_outweighs_many_fine_colours_in_what_they_tell():
     # 100 fine colours of 0.5 mg and one flake of 12 mg: 62² / 169 (own)
     assert effective_colours([(100, 0.5), (1, 12.0)]) == pytest.approx(22.7, abs=0.05)
     assert effective_colours([(20, 3.0)]) == pytest.approx(20)
+    assert grade_relative_sd(0, 1, 0) is None
+    assert grade_relative_sd(4, 1, 0.5) == pytest.approx(math.sqrt(0.5 + 0.25))
 
 
 @pytest.mark.outside("Washington State gold text: 12 000 and 40 000 colours an ounce (seen 2nd)")
 def test_starting_masses_lie_by_their_published_anchors():
-    fine, very_fine = (float(OZT_G) * 1_000_000 / n for n in (12_000, 40_000))
+    fine, very_fine = (float(mg_per_colour(D(n))) * 1000 for n in (12_000, 40_000))
     assert PRIOR_MASSES.medium.mean_ug == pytest.approx(fine, rel=0.05)
     assert 0.5 * very_fine < PRIOR_MASSES.fine.mean_ug < very_fine

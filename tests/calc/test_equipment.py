@@ -4,18 +4,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trips.calc.equipment import irr, payback_years
-
-
-def present_value(rate, flows):
-    """The plain sum that the figures are held against; the first flow is not discounted."""
-    return sum(flow / (1 + rate) ** year for year, flow in enumerate(flows))
+from trips.calc.equipment import irr, npv, payback_years
+from trips.calc.errors import OutOfRange
 
 
 @pytest.mark.outside("numpy-financial docstring of npv (seen)")
-def test_the_plain_sum_is_the_published_one():
-    got = present_value(0.08, [-40000, 5000, 8000, 12000, 30000])
-    assert got == pytest.approx(3065.22267, abs=5e-6)
+def test_present_value_does_not_discount_the_first_flow():
+    assert npv(0.08, [-40000, 5000, 8000, 12000, 30000]) == pytest.approx(3065.22267, abs=5e-6)
+    assert npv(0.08, [-100]) == -100
+    with pytest.raises(OutOfRange):
+        npv(-1, [1])
 
 
 @pytest.mark.outside("numpy-financial documentation of irr (memory)")
@@ -37,7 +35,7 @@ def test_no_internal_rate_unless_the_sign_changes_once(flows):
 @given(st.integers(1, 10**6), st.lists(st.integers(0, 10**6), min_size=1, max_size=10).filter(any))
 def test_at_the_internal_rate_the_present_value_is_nothing(price, income):
     flows = [-price, *income]
-    assert abs(present_value(irr(flows), flows)) < 1e-6 * (price + sum(income))
+    assert abs(npv(irr(flows), flows)) < 1e-6 * (price + sum(income))
 
 
 def test_a_first_flow_of_zero_does_not_hide_the_rate():

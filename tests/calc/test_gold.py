@@ -13,6 +13,7 @@ from trips.calc.gold import (
     PricePoint,
     Unknown,
     fine_mass_ug,
+    fineness_from_analysis,
     minor_per_ug,
     price_on,
     prices_of,
@@ -146,6 +147,24 @@ def test_zero_gold_is_worth_zero_and_a_fee_may_exceed_the_value():
 def test_values_outside_their_range_are_refused(wrong):
     with pytest.raises(OutOfRange):
         value_gold(**{"mass_ug": 1000, "fineness": 885, "price": price()} | wrong)
+
+
+@pytest.mark.outside(
+    "E. H. Macdonald, Handbook of Gold Exploration, Table 1.7, p. 17 (analyses seen)"
+)
+@pytest.mark.parametrize(
+    ("gold", "silver", "fine"),
+    [
+        ("95.6", "2.91", "970.5"),
+        ("96.1", "3.41", "965.7"),
+        ("90.4", "8.67", "912.5"),
+        ("92.1", "8.04", "919.7"),
+        ("94.6", "3.77", "961.7"),
+        ("90.7", "5.43", "943.5"),
+    ],
+)
+def test_fineness_from_an_analysis(gold, silver, fine):
+    assert round(fineness_from_analysis(D(gold), D(silver)), 1) == D(fine)
 
 
 @pytest.mark.outside("Wells, Placer Examination, 1969, Part II sec. 4: 25-30 cents a day (seen)")

@@ -10,6 +10,7 @@ from trips.calc.return_period import (
     chance_within,
     fit,
     flow_of,
+    ranked,
     return_period,
     skew_mse,
     weibull_years,
@@ -59,8 +60,9 @@ def test_weighted_skew():
 
 @pytest.mark.outside("Weibull plotting position, formula (n + 1)/m (memory)")
 def test_ranks_of_fishkill_creek():
-    found = [weibull_years(len(FISHKILL), rank) for rank in (1, 2, 3, 4)]
-    assert [round(years, 2) for years in found] == [25, 12.5, 8.33, 6.25]
+    found = ranked(FISHKILL)
+    assert [(each.peak, each.rank) for each in found[:3]] == [(8800, 1), (8280, 2), (4340, 3)]
+    assert [round(each.years, 2) for each in found[:4]] == [25, 12.5, 8.33, 6.25]
 
 
 @pytest.mark.outside("Chance of at least one T-year flood in n years, standard formula (memory)")

@@ -12,9 +12,11 @@ from hypothesis import strategies as st
 from trips.calc import predictive
 from trips.calc.errors import OutOfRange
 from trips.calc.returns import (
+    chance_sum_reaches,
     interval,
     jeffreys,
     linearised_se,
+    ratio_bias,
     ratio_of_sums,
     seed_from,
 )
@@ -36,8 +38,9 @@ def test_a_short_good_trip_and_a_long_empty_one():
     assert (10 / 2 + 0 / 8) / 2 == 2.5
 
 
-def test_linearised_error():
+def test_linearised_error_and_bias():
     assert linearised_se(NETS, HOURS) == pytest.approx(1.786287, abs=5e-7)
+    assert ratio_bias(NETS, HOURS) == pytest.approx(-0.147, abs=5e-4)
 
 
 def test_seven_trips_give_a_rough_t_interval_by_hand():
@@ -98,6 +101,7 @@ def test_equal_returns_have_no_interval():
 def test_without_hours_there_is_no_return_per_hour():
     assert ratio_of_sums([5, 5, 5], [0, 0, 0]) is None
     assert linearised_se([5, 5, 5], [0, 0, 0]) is None
+    assert ratio_bias([5], [1]) is None
     assert "per trip only" in interval([5, 5, 5], [0, 0, 0]).note
 
 
@@ -128,6 +132,27 @@ def test_jeffreys_interval_of_half_the_trips():
     assert jeffreys(0, 0) is None
     with pytest.raises(OutOfRange):
         jeffreys(5, 4)
+
+
+def test_chance_that_eight_more_such_trips_net_nothing_less_than_zero():
+    got = chance_sum_reaches(NETS, 8, 0, seed=1, draws=200_000)
+    assert got == pytest.approx(_exact_chance(NETS, 8), abs=0.005)
+    assert got == pytest.approx(0.5525, abs=0.005)
+    assert chance_sum_reaches([], 8, 0, seed=1) is None
+    with pytest.raises(OutOfRange):
+        chance_sum_reaches(NETS, 0, 0, seed=1)
+
+
+def _exact_chance(nets, trips):
+    """The same chance by adding up every possible sum (second route)."""
+    sums = {0: 1.0}
+    for _ in range(trips):
+        after = {}
+        for total, chance in sums.items():
+            for net in nets:
+                after[total + net] = after.get(total + net, 0) + chance / len(nets)
+        sums = after
+    return sum(chance for total, chance in sums.items() if total >= 0)
 
 
 BELIEF = {

@@ -46,13 +46,13 @@ def test_every_factor_is_the_one_of_an_independent_library(each):
 def test_horsepower_is_the_one_of_an_independent_library():
     oracle = REGISTRY.Quantity(D(1), "horsepower").to("kilowatt").magnitude
     assert abs(oracle / units.HP_KW - 1) < D("1e-9")
+    assert units.kw_from_hp(D(2)) == 2 * units.HP_KW
 
 
 @pytest.mark.outside("NIST SP 811, App. B.8 (memory); products computed")
 def test_troy_and_yard_identities():
-    grain = units.unit("mass", "grain").factor
-    assert 480 * grain == units.unit("mass", "ozt").factor == D("31103476.8")
-    assert 24 * grain == units.unit("mass", "dwt").factor == D("1555173.84")
+    assert 480 * units.GRAIN_UG == units.unit("mass", "ozt").factor == D("31103476.8")
+    assert 24 * units.GRAIN_UG == units.unit("mass", "dwt").factor == D("1555173.84")
     assert 20 * units.unit("mass", "dwt").factor == units.unit("mass", "ozt").factor
     assert D("0.9144") ** 3 * 1000 == units.YD3_L
 
@@ -97,6 +97,8 @@ def test_choices_are_offered_in_order():
 def test_grade_per_litre_is_none_without_a_volume():
     assert units.grade_mg_per_l(1500, 3000) == D("0.5")
     assert units.grade_mg_per_l(1500, 0) is None
+    assert units.colours_per_l(3, 6000) == D("0.5")
+    assert units.colours_per_l(3, 0) is None
 
 
 def test_grade_units_agree():
@@ -126,3 +128,13 @@ def test_a_small_fineness_looks_like_karat():
     assert units.looks_like_karat(D(24))
     assert not units.looks_like_karat(25)
     assert not units.looks_like_karat(0)
+
+
+@pytest.mark.outside("Fuel identity from the gallon and the mile: 235.215 and 282.481 (memory)")
+@pytest.mark.parametrize(("gallon", "constant"), [("us", "235.215"), ("imp", "282.481")])
+def test_fuel_use_both_ways(gallon, constant):
+    assert round(units.swap_l_per_100km_mpg(D(1), gallon), 3) == D(constant)
+    there = units.swap_l_per_100km_mpg(D("8.4"), gallon)
+    assert round(units.swap_l_per_100km_mpg(there, gallon), 20) == D("8.4")
+    with pytest.raises(OutOfRange):
+        units.swap_l_per_100km_mpg(D(0), gallon)

@@ -156,8 +156,22 @@ def test_the_table_of_a_day_and_never_of_the_nearest_year():
 )
 def test_pump_fuel_at_part_load(power_hp, litres):
     assert round(engines.average_l_per_h(D(power_hp)), 2) == D(litres)
+    assert engines.engine_fuel_ml(D(power_hp), 60) == round(
+        engines.average_l_per_h(D(power_hp)) * 1000
+    )
 
 
-def test_an_engine_without_power_is_refused():
+@pytest.mark.outside("Outboard rule 0.40-0.45 lb per hp and hour, trade page (seen)")
+@pytest.mark.parametrize(
+    ("power_hp", "low", "high"), [("5.5", "1.34", "1.51"), ("6.5", "1.59", "1.79")]
+)
+def test_pump_fuel_at_full_throttle(power_hp, low, high):
+    got = engines.full_load_l_per_h(D(power_hp))
+    assert [round(each, 2) for each in got] == [D(low), D(high)]
+
+
+def test_an_engine_without_power_or_with_time_below_zero_is_refused():
     with pytest.raises(OutOfRange):
         engines.average_l_per_h(D(0))
+    with pytest.raises(OutOfRange):
+        engines.engine_fuel_ml(D(5), -1)

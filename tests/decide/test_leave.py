@@ -1,20 +1,21 @@
 """When a hole stops paying: falling rates, what is left, season and day."""
 
 from itertools import pairwise
-from math import exp, inf, log
+from math import exp
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.special import lambertw
 
 from reports.decide.leave import (
     CleanUp,
     averages,
     depletion,
     falling,
+    interior_stay,
     isotonic,
+    lambert_root,
     safe_root,
     saturating,
     season_rate,
@@ -35,13 +36,36 @@ FSA = "Omand 1951 smallmouth bass; FSA package, `depletion` reference output (se
 def test_leslie_line_of_the_bass_fishery():
     found = depletion(BASS, half_catch=False)
     assert found.whole == pytest.approx(1060.296, abs=5e-4)
-    assert 1 / found.tau == pytest.approx(0.01484403, abs=5e-9)
+    assert -found.slope == pytest.approx(0.01484403, abs=5e-9)
+    assert found.slope_se == pytest.approx(0.003520491, abs=5e-10)
+    assert found.r_squared == pytest.approx(0.6896648, abs=5e-8)
+    from scipy.stats import t
+
+    reach = t.ppf(0.975, 8) * found.slope_se
+    assert -found.slope - reach == pytest.approx(0.006725759, abs=5e-9)
+    assert -found.slope + reach == pytest.approx(0.02296229, abs=5e-8)
+
+
+@pytest.mark.outside(FSA + ": standard error of the whole, 169.2676")
+def test_standard_error_of_what_was_there():
+    """By the delta method for the ratio of intercept and slope, as the package does."""
+    found = depletion(BASS, half_catch=False)
+    catch = np.array([row.gain for row in BASS])
+    before, rate = np.cumsum(catch) - catch, catch / 7
+    design = np.stack([np.ones(10), before], axis=1)
+    line, *_ = np.linalg.lstsq(design, rate, rcond=None)
+    error = ((rate - design @ line) ** 2).sum() / 8
+    spread = error * np.linalg.inv(design.T @ design)
+    q = -line[1]
+    slope = np.array([1 / q, line[0] / q**2])
+    assert np.sqrt(slope @ spread @ slope) == pytest.approx(169.2676, abs=5e-4)
+    assert line[0] / q == pytest.approx(found.whole)
 
 
 def test_leslie_with_half_of_the_present_catch():
     found = depletion(BASS)
     assert found.whole == pytest.approx(1077.571, abs=5e-4)
-    assert 1 / found.tau == pytest.approx(0.01525078, abs=5e-9)
+    assert -found.slope == pytest.approx(0.01525078, abs=5e-9)
 
 
 @pytest.mark.outside("R manual, isoreg example (call seen, values from memory)")
@@ -105,11 +129,6 @@ def test_marginal_value_against_a_numeric_optimum(given_, hours, rate):
     assert -best.fun == pytest.approx(rate, abs=1e-6)
 
 
-def lambert_root(u, q):
-    """The same root by Lambert's W, branch -1; infinite where it underflows."""
-    return float(-u - lambertw(-q * exp(-u), k=-1).real) if u < 745 else inf
-
-
 def test_newton_agrees_with_lambert_over_a_wide_grid():
     """u from 1.000001 to 631, q from .001 to 1."""
     rng = np.random.default_rng(7)
@@ -138,7 +157,7 @@ def test_newton_holds_where_lambert_underflows(u):
     x = safe_root(u, 1.0)
     assert exp(x) == pytest.approx(x + u, rel=1e-9)
     if u > 745:
-        assert lambert_root(u, 1.0) == inf
+        assert lambert_root(u, 1.0) == float("inf")
 
 
 def test_ends_of_the_season_rate():
@@ -152,8 +171,7 @@ def test_ends_of_the_season_rate():
 
 def test_today_on_the_grid_is_the_closed_form():
     got = today(saturating(1.2, 3), saturating(1.5, 2.5), 5, 0.75)
-    # Where neither end of the day is best, both rates are the same when one leaves.
-    exact = (log(1.2 / 3) - log(1.5 / 2.5) + (5 - 0.75) / 2.5) / (1 / 3 + 1 / 2.5)
+    exact = interior_stay(1.2, 3, 1.5, 2.5, 5, 0.75)
     assert exact == pytest.approx(1.765275, abs=5e-7)
     assert got.stay_hours == pytest.approx(exact, abs=5 / 60)
     assert got.best == pytest.approx(1.478558, abs=1e-4)

@@ -13,7 +13,9 @@ from reports.decide.scouting import (
     evsi,
     evsi_each,
     joint_evsi,
+    knowledge_gradient,
     lessons,
+    normal_loss,
     pans_worth,
     turn,
 )
@@ -31,6 +33,23 @@ def test_value_of_a_sample_and_of_knowing(prospect, litres, other, sample, perfe
     # Own values, recomputed with two million draws; regression.
     assert evsi(prospect, litres, other) == pytest.approx(sample, abs=1e-5)
     assert evpi(prospect, other) == pytest.approx(perfect, abs=1e-5)
+
+
+@pytest.mark.outside(
+    "H. Raiffa and R. Schlaifer, Applied Statistical Decision Theory, 1961, table of the unit "
+    "normal linear loss (memory)"
+)
+@pytest.mark.parametrize(
+    ("z", "loss"), [(0, 0.3989), (0.5, 0.1978), (1, 0.08332), (1.5, 0.02931), (2, 0.00849)]
+)
+def test_unit_normal_loss(z, loss):
+    assert normal_loss(z) == pytest.approx(loss, abs=5e-5)
+
+
+def test_knowledge_gradient_of_five():
+    # Own values from the formulas, recomputed with four million draws.
+    found = knowledge_gradient([20, 22, 24, 26, 28], [18, 16, 14, 12, 10], 10)
+    assert found == pytest.approx([3.07158, 2.93364, 2.82216, 2.76392, 1.93304], abs=1e-5)
 
 
 @settings(max_examples=40)

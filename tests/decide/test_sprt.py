@@ -5,7 +5,6 @@ from math import inf, log
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import brentq
 
 from reports.decide import sprt
 from trips.calc.errors import OutOfRange
@@ -15,22 +14,16 @@ TWELVE = [8.0] * 12
 HANDBOOK = sprt.lines(0.005 / log(2), 2, 0.1, 0.1)  # rates 1/200 and 1/100 an hour
 
 
-def wald_chances(found, rate):
-    """Wald's approximation for pans of one litre, which ignores overshoot: too few pans."""
-    if rate == pytest.approx(found.slope):
-        moves = found.high / (found.low + found.high)
-        return sprt.Chances(1 - moves, moves, found.low * found.high / found.slope)
-    ratio = found.rich / found.poor
-    side = (1e-9, 60) if rate < found.slope else (-60, -1e-9)
-    h = brentq(lambda h: (found.rich - found.poor) * h / (ratio**h - 1) - rate, *side)
-    top, bottom = ratio ** (found.high * h), ratio ** (-found.low * h)
-    moves = (top - 1) / (top - bottom)
-    pans = (found.high * (1 - moves) - found.low * moves) / (rate - found.slope)
-    return sprt.Chances(1 - moves, moves, pans)
-
-
 def shown(rows):
     return [(row.move_at_most, row.dig_at_least) for row in rows]
+
+
+@pytest.mark.outside("MIL-HDBK-781A, §5.9.5 example: truncation at 15 events (seen second-hand)")
+def test_truncation_of_the_handbook_example():
+    events, exposure = sprt.truncation(2, 0.1, 0.1)
+    assert events == 15
+    # In mean times: 20.60 of the lower one, as the handbook lists (memory).
+    assert exposure * 200 == pytest.approx(2059.92, abs=0.005)
 
 
 @pytest.mark.outside("MIL-HDBK-781A, plan III-D: accept times 4.40, 5.79, 7.18 (memory)")
@@ -77,9 +70,18 @@ def test_exact_chances_without_truncation_and_walds(rate, move, pans, wald_move,
     litres = [1.0] * 400
     exact = sprt.chances(sprt.card(found, litres), litres, rate)
     assert (exact.move, exact.pans) == pytest.approx((move, pans), abs=5e-7)
-    wald = wald_chances(found, rate)
+    wald = sprt.wald_chances(found, rate, 1)
     assert (wald.move, wald.pans) == pytest.approx((wald_move, wald_pans), abs=5e-4)
     assert wald.pans < 0.75 * exact.pans, "never print the approximation as the card's own"
+
+
+def test_clumped_lines_and_their_limit():
+    found = sprt.clumped_lines(0.5, 1.5, 1, 0.1, 0.1)
+    assert (found.slope, found.low, found.high) == pytest.approx(
+        (0.869066, 3.738133, 3.738133), abs=5e-7
+    )
+    plain = sprt.clumped_lines(0.5, 1.5, 1e8, 0.1, 0.1)
+    assert (plain.slope, plain.low) == pytest.approx((0.910239, 2), abs=1e-6)
 
 
 def test_the_worked_card():
@@ -186,7 +188,9 @@ def test_richer_ground_is_dug_more_often(even, ratio, wrong, phi, litres):
         lambda: sprt.lines(0.1, 1),
         lambda: sprt.lines(0.1, 3, 0.6, 0.5),
         lambda: sprt.lines(0.1, 3, phi=inf),
+        lambda: sprt.clumped_lines(2, 1, 1),
         lambda: sprt.card(sprt.lines(0.1), [8, 0]),
+        lambda: sprt.truncation(1, 0.1, 0.1),
     ],
 )
 def test_input_without_meaning_is_refused(bad):

@@ -61,8 +61,10 @@ def test_the_four_weigh_ins_of_the_table(party):
     assert learned.mean_ug == pytest.approx((13_901.188, 2_402.738, 464.983), rel=2e-6)
     assert learned.weigh_ins == 4
     assert learned.words.startswith("Learned from 4 weigh-ins; own data: coarse ")
-    one_of_each = [weight * learned.mean.mean_ug for weight in learned.mean.weights]
-    assert one_of_each == pytest.approx(learned.mean_ug, rel=1e-5)
+    counts = ClassCounts(3, 25, 102)
+    mass = learned.equivalent_colours(counts) * learned.mean.mean_ug
+    assert mass == pytest.approx(3 * 13_901.188 + 25 * 2_402.738 + 102 * 464.983, rel=1e-5)
+    assert learned.equivalent_colours(ClassCounts()) is None
 
 
 def test_later_weigh_ins_and_other_parties_are_not_seen(party):

@@ -216,3 +216,14 @@ def effective_colours(groups: Sequence[tuple[int, float]]) -> float:
     squares = sum(count * mass**2 for count, mass in groups)
     total = sum(count * mass for count, mass in groups)
     return float(total**2 / squares) if squares else 0.0
+
+
+def grade_relative_sd(colours: int, colour_cv: float, mean_cv: float) -> float | None:
+    """Relative standard deviation (ratio) of a grade from counted colours; None for none.
+
+    Args: colour_cv: spread of mass from colour to colour; mean_cv: doubt about the mean mass.
+    Source: 1/√N for equal colours: Clifton and others, USGS Prof. Paper 625-C, 1969 (memory).
+    """
+    if colours <= 0:
+        return None
+    return sqrt((1 + colour_cv**2) / colours + mean_cv**2)

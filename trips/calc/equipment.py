@@ -1,4 +1,4 @@
-"""Does a piece of gear earn its price? Internal rate and payback of yearly flows.
+"""Does a piece of gear earn its price? Present value, internal rate and payback of yearly flows.
 
 The first flow is at time zero and is not discounted (many spreadsheets discount it). Flows are
 money in any one unit: below zero goes out, above zero comes in.
@@ -6,6 +6,18 @@ money in any one unit: below zero goes out, above zero comes in.
 
 from collections.abc import Sequence
 from itertools import pairwise
+
+from trips.calc.errors import OutOfRange
+
+
+def npv(rate: float, flows: Sequence[float]) -> float:
+    """Net present value in the flows' unit at a yearly rate (0.08 = 8 %).
+
+    Raises: OutOfRange for a rate of -1 or less.
+    """
+    if rate <= -1:
+        raise OutOfRange(f"A rate of {rate} was given; above -1 was expected.")
+    return sum(flow / (1 + rate) ** year for year, flow in enumerate(flows))
 
 
 def irr(flows: Sequence[float]) -> float | None:

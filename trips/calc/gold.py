@@ -162,3 +162,14 @@ def check_shares(fineness: int | None, payable_ratio: Decimal) -> None:
 def fine_mass_ug(mass_ug: int, fineness: int) -> int:
     """Micrograms of pure gold in raw gold, half to even."""
     return round(Fraction(mass_ug * fineness, 1000))
+
+
+def fineness_from_analysis(gold_pct: Decimal, silver_pct: Decimal) -> Decimal:
+    """Fineness in ‰ from an analysis: 1000·Au/(Au+Ag), other metals left out.
+
+    Raises: OutOfRange unless both are at least zero and together above zero.
+    Source: Hough, Butt & Fischer-Buehner, Elements 5, 2009, p. 297 (seen).
+    """
+    if gold_pct < 0 or silver_pct < 0 or gold_pct + silver_pct == 0:
+        raise OutOfRange(f"Au {gold_pct} % and Ag {silver_pct} % do not make an analysis.")
+    return 1000 * gold_pct / (gold_pct + silver_pct)

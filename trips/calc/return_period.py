@@ -27,6 +27,15 @@ class Fitted:
 
 
 @dataclass(frozen=True)
+class Ranked:
+    """A yearly peak with its rank (1 is the highest) and Weibull's return period in years."""
+
+    peak: float
+    rank: int
+    years: float
+
+
+@dataclass(frozen=True)
 class Period:
     """A return period in years, None with the reason; `method` is "fit", "rank" or "none"."""
 
@@ -49,6 +58,15 @@ def weibull_years(record_years: int, rank: int) -> float:
             )
         )
     return (record_years + 1) / rank
+
+
+def ranked(peaks: Sequence[float]) -> tuple[Ranked, ...]:
+    """The yearly peaks from the highest with rank and return period; equal ones in order."""
+    ordered = sorted(_known(peaks), reverse=True)
+    return tuple(
+        Ranked(peak, rank, weibull_years(len(ordered), rank))
+        for rank, peak in enumerate(ordered, start=1)
+    )
 
 
 def fit(peaks: Sequence[float], weighted: tuple[float, float] | None = None) -> Fitted:

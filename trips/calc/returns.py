@@ -78,6 +78,20 @@ def linearised_se(nets: Sequence[float], hours: Sequence[float]) -> float | None
     return sqrt(squares / ((n - 1) * n)) / (sum(hours) / n)
 
 
+def ratio_bias(nets: Sequence[float], hours: Sequence[float]) -> float | None:
+    """Approximate small-sample bias of the ratio of sums, money per hour; None below two trips.
+
+    Source: W. G. Cochran, Sampling Techniques, 1977 (memory): (R·S_h² - S_hn)/(n·h̄²).
+    """
+    ratio, n = ratio_of_sums(nets, hours), len(nets)
+    if ratio is None or n < 2:
+        return None
+    mean_net, mean_hour = sum(nets) / n, sum(hours) / n
+    var_hour = sum((hour - mean_hour) ** 2 for hour in hours) / (n - 1)
+    both = sum((hour - mean_hour) * (net - mean_net) for net, hour in zip(nets, hours, strict=True))
+    return (ratio * var_hour - both / (n - 1)) / (n * mean_hour**2)
+
+
 def interval(
     nets: Sequence[float],
     hours: Sequence[float],
@@ -198,3 +212,26 @@ def jeffreys(successes: int, trials: int, confidence: float = 0.80) -> Interval 
     return Interval(
         float(betaincinv(a, b, alpha / 2)), float(betaincinv(a, b, 1 - alpha / 2)), confidence
     )
+
+
+def chance_sum_reaches(
+    nets: Sequence[float], trips: int, threshold: float, seed: int, draws: int = 100_000
+) -> float | None:
+    """Chance (0 to 1) that as many trips like these together net at least a threshold.
+
+    Trips are drawn from the past ones with replacement; None without any past trip.
+    """
+    if trips < 1 or draws < 1:
+        raise OutOfRange(f"{trips} trips and {draws} draws: at least one of each was expected.")
+    if not nets:
+        return None
+    import numpy as np
+
+    net = np.asarray(nets, dtype=float)
+    rng = np.random.default_rng(seed)
+    rows = max(1, _BLOCK_CELLS // trips)
+    reached = 0
+    for start in range(0, draws, rows):
+        drawn = rng.integers(0, len(net), size=(min(rows, draws - start), trips))
+        reached += int((net[drawn].sum(axis=1) >= threshold).sum())
+    return reached / draws

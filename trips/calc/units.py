@@ -18,6 +18,7 @@ PRECISION = 50
 # International yard 0.9144 m, gallon 231 cubic inches, imperial gallon 4.54609 L, grain
 # 64.79891 mg: definitions in NIST Special Publication 811, App. B.8 (memory, not opened),
 # the same in the definitions file of an independent units library (seen).
+GRAIN_UG = Decimal("64798.91")
 OZT_G = Decimal("31.1034768")  # 480 grains
 YD3_L = Decimal("764.554857984")  # 0.9144 m cubed
 US_GAL_L = Decimal("3.785411784")  # 231 cubic inches
@@ -169,6 +170,33 @@ def _grade_factor(code: str) -> Fraction:
         raise UnknownUnit(
             say("“{code}” is not a grade unit; expected one of: {known}.", code=code, known=known)
         ) from None
+
+
+def colours_per_l(colours: int, volume_ml: int) -> Decimal | None:
+    """Colours per litre; None when no volume was recorded."""
+    if volume_ml <= 0:
+        return None
+    with localcontext() as ctx:
+        ctx.prec = PRECISION
+        return Decimal(colours) * 1000 / Decimal(volume_ml)
+
+
+def swap_l_per_100km_mpg(value: Decimal, gallon: Literal["us", "imp"]) -> Decimal:
+    """Turn L/100 km into miles per gallon, or back: the same sum both ways.
+
+    Raises: OutOfRange unless the value is above zero.
+    """
+    if not value > 0:
+        raise OutOfRange(f"Fuel use of {value} was given; a figure above zero was expected.")
+    gallon_l = US_GAL_L if gallon == "us" else IMP_GAL_L
+    with localcontext() as ctx:
+        ctx.prec = PRECISION
+        return 100 * gallon_l / MI_KM / value
+
+
+def kw_from_hp(power_hp: Decimal) -> Decimal:
+    """Power in kilowatts from mechanical horsepower."""
+    return power_hp * HP_KW
 
 
 def fineness_from_karat(karat: Decimal) -> int:
