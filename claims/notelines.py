@@ -3,16 +3,15 @@
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Literal
 
 from claims.lines import CheckLine
 from claims.models import Hole, Site
 from claims.rules.ground import FillDue
+from claims.rules.words import Outcome
 from claims.web import show
 from trips.calc.words import marked, say, several
 
 OWN_NOTE = marked("the party's own note on the site")
-Outcome = Literal["stop", "do", "ask", "know"]
 
 
 def line(

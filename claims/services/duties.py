@@ -1,7 +1,6 @@
 """Duties: saved, settled day by day, and the party's secret calendar address."""
 
 import datetime as dt
-import hashlib
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -9,6 +8,7 @@ from django.utils.translation import gettext
 
 from claims.models import CalendarFeed, Duty, DutyDone, Party
 from claims.rules.repeats import due_days
+from claims.services.parties import hash_of
 from trips.calc import local
 
 CALENDAR_FACTS = (
@@ -89,7 +89,7 @@ def _new_version(duty: Duty, now: dt.datetime) -> None:
 def make_address(*, party: Party, token: str, now: dt.datetime) -> CalendarFeed:
     """Give the party's calendar a new secret address; the one before stops at once."""
     feed, _ = CalendarFeed.objects.select_for_update().get_or_create(party=party)
-    feed.token_sha256, feed.made_at = token_hash(token), now
+    feed.token_sha256, feed.made_at = hash_of(token), now
     feed.save()
     return feed
 
@@ -108,9 +108,4 @@ def feed_of(token: str) -> CalendarFeed | None:
     if not token or len(token) > 200:
         return None
     feeds = CalendarFeed.objects.select_related("party")
-    return feeds.filter(token_sha256=token_hash(token)).first()
-
-
-def token_hash(token: str) -> str:
-    """What is stored of a secret."""
-    return hashlib.sha256(token.encode()).hexdigest()
+    return feeds.filter(token_sha256=hash_of(token)).first()

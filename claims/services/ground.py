@@ -1,7 +1,7 @@
 """Sites and holes: saved with checks over several rows; sums resting on them follow."""
 
 import datetime as dt
-from collections.abc import Iterable
+from operator import attrgetter
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -11,11 +11,7 @@ from claims import hooks
 from claims.models import Hole, Site, SiteShape, Spot
 from claims.web import show
 
-ACCESS_LEG = ("sealed_m", "unsealed_m", "track_m", "drive_minutes", "walk_minutes")
-
-
-def _facts(row, names: Iterable[str]) -> tuple[object, ...]:
-    return tuple(getattr(row, name) for name in names)
+access_leg = attrgetter("sealed_m", "unsealed_m", "track_m", "drive_minutes", "walk_minutes")
 
 
 @transaction.atomic
@@ -24,7 +20,7 @@ def save_site(*, site: Site) -> Site:
     site.full_clean()
     before = Site.objects.filter(pk=site.pk).first()
     site.save()
-    if before is not None and _facts(before, ACCESS_LEG) != _facts(site, ACCESS_LEG):
+    if before is not None and access_leg(before) != access_leg(site):
         hooks.tell_party_changed(site.party)
     return site
 

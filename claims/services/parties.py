@@ -93,7 +93,7 @@ def _add_person(party: Party, user: User) -> None:
 
 
 def hash_of(token: str) -> str:
-    """What is stored of an invitation's secret."""
+    """What is stored of the secret of an invitation or a calendar."""
     return hashlib.sha256(token.encode()).hexdigest()
 
 

@@ -1,8 +1,6 @@
 """Nothing is overwritten unseen, every change is told, and what was deleted comes back."""
 
 import datetime as dt
-import html
-import re
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -15,13 +13,10 @@ from claims.models.fact import ChangedMeanwhile
 from claims.past import deleted_sets, fact_models, states
 from claims.services.undo import bring_back
 from tests import factories as make
+from tests.claims.pages import text_of
 from trips.models import Cost, Run, TestPan, Trip, TripSite, WeighIn
 
 pytestmark = pytest.mark.django_db
-
-
-def text_of(response):
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", response.content.decode())).split())
 
 
 def boxes(response):

@@ -11,19 +11,11 @@ from django.utils import timezone
 from claims.models import Invitation, Membership, Party, User
 from claims.services import parties
 from tests import factories as make
+from tests.claims.pages import text_of, url
 
 pytestmark = pytest.mark.django_db
 
 NEW = {"username": "robin", "password1": make.PASSWORD, "password2": make.PASSWORD}
-
-
-def url(name, *args):
-    return reverse(f"claims:{name}", args=args)
-
-
-def text_of(response):
-    """What a person reads: no tags, single spaces."""
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", response.content.decode())).split())
 
 
 @pytest.fixture

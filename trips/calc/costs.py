@@ -81,6 +81,12 @@ class TripCost:
             line.amount_minor is not None for line in self.lines if line.layer in held[layer]
         )
 
+    @property
+    def known_wear_minor(self) -> int | None:
+        """The wear by itself; None when one of its own lines has no amount."""
+        known = all(line.amount_minor is not None for line in self.lines if line.layer == "wear")
+        return self.wear_minor if known else None
+
 
 def drive_fuel_ml(legs: Sequence[Leg]) -> Fraction | None:
     """Millilitres of fuel for the legs, exactly; None when a leg's consumption is not known.

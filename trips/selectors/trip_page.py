@@ -167,7 +167,7 @@ def trip_page(*, trip: Trip, party: Party, today: dt.date, units: dict[str, str]
         light=parts.light(first.site if first else None, loaded.starts_on, party),
         cost=cost,
         outlay_minor=outlay,
-        wear_minor=cost.wear_minor if _wear_known(cost) else None,
+        wear_minor=cost.known_wear_minor,
         price_words=parts.price_words(shown_price),
         steps=parts.ladder(
             cost=cost,
@@ -205,10 +205,6 @@ def _clock(instant: dt.datetime | None, zone_name: str) -> str:
         return ""
     face = instant.astimezone(zone(zone_name))
     return f"{show.day(face.date())}, {face:%H:%M}"
-
-
-def _wear_known(cost: TripCost) -> bool:
-    return all(line.amount_minor is not None for line in cost.lines if line.layer == "wear")
 
 
 def _person_minutes(trip, figures, planned, people, is_plan) -> parts.Minutes:

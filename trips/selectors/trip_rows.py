@@ -13,9 +13,9 @@ from trips.calc.gold import PricePoint, Unknown, prices_of
 from trips.models import Trip, TripPerson, TripSite
 from trips.models.trip import title_of
 from trips.selectors import trip_parts as parts
+from trips.selectors.costing import HAPPENED
 from trips.selectors.prices import price_points
 
-HAPPENED = (Trip.State.WRAPPED_UP, Trip.State.UNDER_WAY)
 COLUMNS = (
     *("pk", "name", "starts_on", "ends_on", "state"),
     *("derived_figures__mass_ug", "derived_figures__fine_ug"),

@@ -185,7 +185,7 @@ def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates, its: Around) -> 
         fine_ug=fine_ug,
         fuel_minor=cost.fuel_minor if cost.is_known("fuel") else None,
         outlay_minor=cost.outlay_minor if cost.is_known("outlay") else None,
-        wear_minor=cost.wear_minor if _wear_is_known(cost) else None,
+        wear_minor=cost.known_wear_minor,
         currency=cost.currency,
         door_minutes=door,
         person_minutes=None if door is None else sum(minutes_by_person(trip).values()),
@@ -198,10 +198,6 @@ def _figures_of(trip: Trip, under: PaperTrips, rates: CarRates, its: Around) -> 
         worked=worked(trip, its),
         sum_version=SUM_VERSION,
     )
-
-
-def _wear_is_known(cost) -> bool:
-    return all(line.amount_minor is not None for line in cost.lines if line.layer == "wear")
 
 
 def _gold_of(trip: Trip) -> tuple[int | None, int | None]:

@@ -12,7 +12,8 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError
 
-from trips.management.commands.demo import PASSWORD, USERNAME
+from trips.demo.story import PASSWORD
+from trips.management.commands.demo import USERNAME
 from trips.management.commands.test import HOW_TO_GET_ONE, find_browser
 
 FOLDER = Path(settings.BASE_DIR) / ".pictures"

@@ -5,10 +5,10 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, call_command
 
+from trips.demo.story import LOG_INS, PASSWORD
 from trips.management.commands.start import add_serving_arguments, serve_until_stopped
 
-USERNAME = "robin"
-PASSWORD = "gravel-demo"
+USERNAME = LOG_INS[0]["username"]
 
 
 class Command(BaseCommand):
