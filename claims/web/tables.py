@@ -39,13 +39,17 @@ class _Rows(BoundRows):
 
 
 class LedgerTable(tables.Table):
-    """Twenty-five rows a page; `caption` is read out by screen readers and printed.
+    """`page_rows` rows a page; `caption` is read out by screen readers and printed.
+
+    `place` is the id on its page that another page of rows is opened at.
 
     Pass `units=units_of(request.user)` so that columns can show people's units. Each column's
     `render_x` makes text for the page and `value_x` the bare value for exports.
     """
 
     caption = ""
+    page_rows = PAGE_ROWS
+    place = ""
 
     class Meta:
         attrs = {"class": "ledger"}
@@ -101,5 +105,6 @@ class NumberColumn(tables.Column):
 
 def show_table(request, table):
     """The table sorted and paged as the address asks; a page that isn't there shows the last."""
-    tables.RequestConfig(request, paginate={"per_page": PAGE_ROWS, "silent": True}).configure(table)
+    paged = {"per_page": table.page_rows, "silent": True}
+    tables.RequestConfig(request, paginate=paged).configure(table)
     return table

@@ -9,6 +9,8 @@ from claims.web import show
 from claims.web.tables import LedgerTable, NumberColumn
 from trips.models import GoldLot, Price, WeighIn
 
+HALF_PAGE = 10  # rows of a list that shares its page with another one
+
 
 class MassColumn(NumberColumn):
     """Micrograms in the person's unit."""
@@ -24,6 +26,7 @@ class DayColumn(tables.Column):
 
 class WeighInTable(LedgerTable):
     caption = gettext_lazy("Weigh-ins")
+    page_rows, place = HALF_PAGE, "weigh-ins"
     weighed_on = DayColumn(
         verbose_name=gettext_lazy("Weighed on"),
         linkify=("trips:weighin_detail", {"pk": tables.A("pk")}),
@@ -68,6 +71,7 @@ class WeighInTable(LedgerTable):
 
 
 class LotTable(LedgerTable):
+    page_rows, place = HALF_PAGE, "lots"
     caption = gettext_lazy("Lots")
     quiet_caption = True
     name = tables.Column(linkify=("trips:weighin_detail", {"pk": tables.A("weigh_in_id")}))
