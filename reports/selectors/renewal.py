@@ -53,18 +53,17 @@ def facts_near(
     words: facts.PaperWords,
     first: dt.date,
     last: dt.date,
-    papers: Sequence[Paper] | None = None,
+    papers: Sequence[Paper] = (),
     holes: Sequence[Hole] | None = None,
 ) -> facts.RenewalFacts:
     """The same for any group of sites that `words` name.
 
-    Args: papers: all of the party, with their sites; holes: of these sites, with their files.
+    Args:
+        papers: all of the party, with their sites; without them no fee is shared.
+        holes: of these sites, with their files. Where they aren't given, only what work done
+            rests on is fetched: sizes of holes without photos and due days, no names of gear.
     """
-    sites = words.sites
-    papers = joined(party.papers.all(), "sites") if papers is None else papers
-    if holes is None:
-        holes = _holes(party, sites, last)
-        _with_files(None, (), (), holes)
+    sites, for_work = words.sites, holes is None
     covered = [pk for pk, _ in sites]
     near = Q(trip_sites__site__in=covered) | Q(hours__site__in=covered)
     near |= Q(runs__spot__site__in=covered) | Q(pans__spot__site__in=covered)
@@ -82,13 +81,15 @@ def facts_near(
         blocks=blocks,
         washed=washed,
         weighed=_weighed(made, (*runs, *pans)),
-        gear=_gear(party),
-        holes=_sizes(party, holes, papers),
+        gear=() if for_work else _gear(party),
+        holes=tuple(_size(hole) for hole in _holes(party, sites, last))
+        if for_work
+        else _sizes(party, holes, papers),
     )
 
 
 def _with_files(
-    paper: Paper | None,
+    paper: Paper,
     lines: Iterable[PaperCondition],
     duties: Iterable[Duty],
     holes: Iterable[Hole],
@@ -97,8 +98,7 @@ def _with_files(
     owners: dict[tuple[str, int], Model] = {("hole", hole.pk): hole for hole in holes}
     owners |= {("mark", mark.pk): mark for line in lines for mark in line.marks.all()}
     owners |= {("done", done.pk): done for duty in duties for done in duty.settled.all()}
-    if paper is not None:
-        owners["paper", paper.pk] = paper
+    owners["paper", paper.pk] = paper
     found: dict[tuple[str, int], list[KeptFile]] = {key: [] for key in owners}
     branches = [
         KeptFile.objects.filter(
@@ -106,11 +106,10 @@ def _with_files(
         ).order_by()
         for kind in dict.fromkeys(kind for kind, _ in owners)
     ]
-    if branches:
-        for file in branches[0].union(*branches[1:], all=True).order_by("added_at", "pk"):
-            for kind in ("hole", "mark", "done", "paper"):
-                if (key := (kind, getattr(file, f"{kind}_id"))) in found:
-                    found[key].append(file)
+    for file in branches[0].union(*branches[1:], all=True).order_by("added_at", "pk"):
+        for kind in ("hole", "mark", "done", "paper"):
+            if (key := (kind, getattr(file, f"{kind}_id"))) in found:
+                found[key].append(file)
     for key, owner in owners.items():
         at_once(owner, "files", found[key])
 
@@ -350,19 +349,25 @@ def _sizes(
 ) -> tuple[facts.HoleSize, ...]:
     dues = fill_dues(party, rows, papers, party_book(party)) if rows else {}
     return tuple(
-        facts.HoleSize(
-            site_id=hole.site_id,
-            spot=hole.spot.name if hole.spot else "",
-            opened_on=hole.opened_on,
-            filled_on=hole.filled_on,
-            length_mm=hole.length_mm,
-            width_mm=hole.width_mm,
-            depth_mm=hole.depth_mm,
+        replace(
+            _size(hole),
             photos=tuple(_photo(file) for file in hole.files.all() if file.is_photo),
             fill_by=dues[hole.pk].day if hole.pk in dues else None,
             fill_words=f"{dues[hole.pk].words}: {dues[hole.pk].source}" if hole.pk in dues else "",
         )
         for hole in rows
+    )
+
+
+def _size(hole: Hole) -> facts.HoleSize:
+    return facts.HoleSize(
+        site_id=hole.site_id,
+        spot=hole.spot.name if hole.spot else "",
+        opened_on=hole.opened_on,
+        filled_on=hole.filled_on,
+        length_mm=hole.length_mm,
+        width_mm=hole.width_mm,
+        depth_mm=hole.depth_mm,
     )
 
 

@@ -7,7 +7,7 @@ for it.
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
-from django.db.models import Count
+from django.db.models import Count, Value
 
 from claims.models import Hole, Party, Person, Site
 from claims.rulebook import PlanFacts, RuleBook, Said, said_at
@@ -175,28 +175,33 @@ def recorded_amounts(
     return tuple(lines)
 
 
-def _rows(model, party: Party, *names: str):
-    rows = model.objects.filter(party=party)
-    return rows.annotate(who=Count("trip__people", distinct=True)).values("day", "who", *names)
-
-
 def _washed(party: Party) -> list[AmountFact]:
-    lines = []
-    for model, words in ((Run, say("box run")), (TestPan, say("test pan"))):
-        names = ("spot__site__name", "spot__site__water_name", "volume_ml")
-        for row in _rows(model, party, *names):
-            lines.append(
-                AmountFact(
-                    amount="washed_volume",
-                    day=row["day"],
-                    base=row["volume_ml"],
-                    site=row["spot__site__name"],
-                    water=row["spot__site__water_name"],
-                    people=max(1, row["who"]),
-                    evidence=f"{row['spot__site__name']}, {words}",
-                )
-            )
-    return lines
+    """Runs, then pans, in the order in which they were noted; one query."""
+    runs, pans = (
+        model.objects.filter(party=party)
+        .order_by()
+        .annotate(who=Count("trip__people", distinct=True))
+        .values_list(
+            *(Value(at), "day", "pk", "who", "volume_ml"),
+            *("spot__site__name", "spot__site__water_name"),
+        )
+        for at, model in enumerate((Run, TestPan))
+    )
+    words = (say("box run"), say("test pan"))
+    return [
+        AmountFact(
+            amount="washed_volume",
+            day=day,
+            base=volume_ml,
+            site=site,
+            water=water,
+            people=max(1, who),
+            evidence=f"{site}, {words[at]}",
+        )
+        for at, day, _, who, volume_ml, site, water in sorted(
+            runs.union(pans, all=True), key=lambda row: row[:3]
+        )
+    ]
 
 
 def _moved(washed: list[AmountFact], holes: Iterable[Hole]) -> list[AmountFact]:
