@@ -1,3 +1,5 @@
+"""What `claims` sets up: the check of rule packs, the reader's language for sums, pasts."""
+
 from django.apps import AppConfig
 
 

@@ -1,3 +1,5 @@
+"""What `reports` hangs into the layers below it: beliefs that grow old, parts of their pages."""
+
 from django.apps import AppConfig
 
 

@@ -1,3 +1,5 @@
+"""What `trips` hangs into `claims`: rebuilding, pages of files, visits of holes, sound gold."""
+
 from django.apps import AppConfig
 
 

@@ -1,3 +1,5 @@
+"""The way in for a web server; it starts no site whose rule packs are broken."""
+
 import gc
 import os
 

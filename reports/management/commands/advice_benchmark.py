@@ -1,3 +1,5 @@
+"""Is the advice quick enough? Ranking, refit and a page against floors of the same run."""
+
 from contextlib import ExitStack
 
 from django.core.management.base import BaseCommand

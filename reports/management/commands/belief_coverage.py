@@ -1,3 +1,5 @@
+"""How often does the 80 % range of a spot hold the truth, on creeks whose truth is known?"""
+
 from django.core.management.base import BaseCommand
 
 from reports.decide.belief import Belief, learn

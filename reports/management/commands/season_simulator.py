@@ -1,3 +1,5 @@
+"""What would following the advice have earned, on creeks whose truth is known?"""
+
 from django.core.management.base import BaseCommand
 
 from reports.decide.rehearsal import ADVISED, KNOWING, rehearse

@@ -1,3 +1,5 @@
+"""Work out again what is derived, for every party or for those an older version worked out."""
+
 from django.core.management.base import BaseCommand
 
 from claims.models import Party
