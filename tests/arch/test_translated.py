@@ -98,6 +98,7 @@ SENTENCE = re.compile(r"[A-Za-z]{2,} +[A-Za-z(]|^[A-Z][a-z]+[ a-z]*$")
 # Names, drawings, words that are read instead of said, and texts for those who make a pack or data.
 NO_SENTENCES = {
     "trips/calc/geo_out.py",
+    "trips/calc/pans.py",
     "trips/calc/ratefile.py",
     "trips/calc/units.py",
     "claims/rules/conditions.py",
@@ -120,7 +121,6 @@ NO_SENTENCE = {
     "Gravel Ledger",
     "<font size=9.5> </font>",
     "Affected",
-    "A pan volume",
     "Kit",
     "Words",
 }
