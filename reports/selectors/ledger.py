@@ -5,49 +5,45 @@ from collections import Counter, defaultdict
 from claims.models import Party
 from reports.figures.ledger import Lot, LotShare, Weighing
 from reports.selectors.facts import trip_name
-from trips.calc.words import say
 from trips.models import GoldLot, WeighIn
+
+READ = ("pk", "fineness", "trip_id", "weighed_on", "gross_ug", "tare_ug")
+OF_TRIP = ("trip__name", "trip__starts_on", "trip__ends_on")
 
 
 def ledger_facts(party: Party) -> tuple[tuple[Weighing, ...], tuple[Lot, ...]]:
     """Every weigh-in and lot of a party; the lots of a merged lot are one."""
     rows = list(
-        WeighIn.objects.filter(party=party).select_related("trip").order_by("weighed_on", "pk")
+        WeighIn.objects.filter(party=party)
+        .order_by("weighed_on", "pk")
+        .values_list(*READ, *OF_TRIP)
     )
-    readings = Counter(_reading(row) for row in rows)
+    # A reading is the trip, the day and both masses.
+    readings = Counter(row[2:6] for row in rows)
     weighings = {
-        row.pk: Weighing(
-            weigh_in_id=row.pk,
-            trip=trip_name(row.trip.name, row.trip.starts_on),
-            found_on=row.trip.ends_on,
-            weighed_on=row.weighed_on,
-            net_ug=row.net_ug,
-            fineness=row.fineness or party.fineness,
-            same_as=readings[_reading(row)] - 1,
+        pk: Weighing(
+            weigh_in_id=pk,
+            trip=trip_name(name, starts_on),
+            found_on=ends_on,
+            weighed_on=weighed_on,
+            net_ug=gross_ug - tare_ug,
+            fineness=fineness or party.fineness,
+            same_as=readings[trip_id, weighed_on, gross_ug, tare_ug] - 1,
         )
-        for row in rows
+        for pk, fineness, trip_id, weighed_on, gross_ug, tare_ug, name, starts_on, ends_on in rows
     }
-    together: dict[str, list[GoldLot]] = defaultdict(list)
+    together: dict[tuple, list[GoldLot]] = defaultdict(list)
     for lot in GoldLot.objects.filter(party=party).select_related("merged").order_by("pk"):
         together[_fate(lot)].append(lot)
     lots = tuple(_lot(members, weighings) for members in together.values())
     return tuple(weighings.values()), lots
 
 
-def _fate(lot: GoldLot) -> str:
+def _fate(lot: GoldLot) -> tuple:
     """What moves as one. A lot that was brought back into a merged one may have moved alone."""
     if lot.merged_id is None or lot.proceeds_minor is not None:
-        return say("lot {pk}", pk=lot.pk)
-    return say(
-        "merged {merged_id} {state} {moved_on}",
-        merged_id=lot.merged_id,
-        state=lot.state,
-        moved_on=lot.moved_on,
-    )
-
-
-def _reading(row: WeighIn) -> tuple:
-    return (row.trip_id, row.weighed_on, row.gross_ug, row.tare_ug)
+        return ("alone", lot.pk)
+    return ("merged", lot.merged_id, lot.state, lot.moved_on)
 
 
 def _lot(members: list[GoldLot], weighings: dict[int, Weighing]) -> Lot:
