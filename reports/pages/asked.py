@@ -19,7 +19,18 @@ ALL = "all"
 KEEP_PCT = 85  # of the gold that the trip before brought from a site; own judgement
 
 
-def _whole(least: int, most: int, unit: str | Promise) -> dict[str, str | Promise]:
+def _day(label: str | Promise, wrong: str | Promise) -> forms.DateField:
+    """A day; `wrong` says what was expected and what was taken instead."""
+    return forms.DateField(
+        label=label,
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": wrong},
+    )
+
+
+def _whole(label: str | Promise, least: int, most: int, unit: str | Promise) -> forms.IntegerField:
+    """A whole number of `unit` within bounds."""
     words = format_lazy(
         gettext_lazy(
             "Expected a whole number of {unit} from {least} to {most}; the usual one was taken."
@@ -28,7 +39,13 @@ def _whole(least: int, most: int, unit: str | Promise) -> dict[str, str | Promis
         least=least,
         most=most,
     )
-    return {"invalid": words, "min_value": words, "max_value": words}
+    return forms.IntegerField(
+        label=label,
+        required=False,
+        min_value=least,
+        max_value=most,
+        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), words),
+    )
 
 
 class AskForm(forms.Form):
@@ -81,13 +98,9 @@ class WhereForm(AskForm):
     price = forms.ChoiceField(
         label=gettext_lazy("Value past gold at"), choices=PRICES, required=False
     )
-    day = forms.DateField(
-        label=gettext_lazy("Day of the trip"),
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={
-            "invalid": gettext_lazy("Expected a date such as 2031-05-03; the day shown was taken.")
-        },
+    day = _day(
+        gettext_lazy("Day of the trip"),
+        gettext_lazy("Expected a date such as 2031-05-03; the day shown was taken."),
     )
     order = forms.ChoiceField(label=gettext_lazy("In order of"), choices=ORDERS, required=False)
     hours = forms.DecimalField(
@@ -104,13 +117,7 @@ class WhereForm(AskForm):
             "max_value": gettext_lazy("A day has 24 hours; your usual hours were taken."),
         },
     )
-    later = forms.IntegerField(
-        label=gettext_lazy("Trips after this one"),
-        required=False,
-        min_value=1,
-        max_value=60,
-        error_messages=_whole(1, 60, gettext_lazy("trips")),
-    )
+    later = _whole(gettext_lazy("Trips after this one"), 1, 60, gettext_lazy("trips"))
     field_order = ["day", "hours", "later", "order", "price"]
 
     def __init__(self, request, day: dt.date, later: int):
@@ -132,28 +139,12 @@ class ScoutingForm(AskForm):
     """When to look, how thoroughly, and how many trips could still use it."""
 
     price = None
-    day = forms.DateField(
-        label=gettext_lazy("Day of the look"),
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={
-            "invalid": gettext_lazy("Expected a date such as 2031-05-03; the day shown was taken.")
-        },
+    day = _day(
+        gettext_lazy("Day of the look"),
+        gettext_lazy("Expected a date such as 2031-05-03; the day shown was taken."),
     )
-    pans = forms.IntegerField(
-        label=gettext_lazy("Pans at each site"),
-        required=False,
-        min_value=1,
-        max_value=40,
-        error_messages=_whole(1, 40, gettext_lazy("pans")),
-    )
-    later = forms.IntegerField(
-        label=gettext_lazy("Later trips that could use it"),
-        required=False,
-        min_value=1,
-        max_value=60,
-        error_messages=_whole(1, 60, gettext_lazy("trips")),
-    )
+    pans = _whole(gettext_lazy("Pans at each site"), 1, 40, gettext_lazy("pans"))
+    later = _whole(gettext_lazy("Later trips that could use it"), 1, 60, gettext_lazy("trips"))
     field_order = ["day", "pans", "later"]
 
     def __init__(self, request, day: dt.date, pans: int, later: int):
@@ -165,27 +156,13 @@ class SeasonPlanForm(AskForm):
     """Until when, how many free days, how fast a site falls off, and what is fixed already."""
 
     price = None
-    until = forms.DateField(
-        label=gettext_lazy("Until"),
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={
-            "invalid": gettext_lazy("Expected a date such as 2031-10-31; half a year was taken.")
-        },
+    until = _day(
+        gettext_lazy("Until"),
+        gettext_lazy("Expected a date such as 2031-10-31; half a year was taken."),
     )
-    free = forms.IntegerField(
-        label=gettext_lazy("Free days a month"),
-        required=False,
-        min_value=1,
-        max_value=31,
-        error_messages=_whole(1, 31, gettext_lazy("days")),
-    )
-    keep = forms.IntegerField(
-        label=gettext_lazy("A further trip brings, % of the last"),
-        required=False,
-        min_value=10,
-        max_value=100,
-        error_messages=_whole(10, 100, gettext_lazy("per cent")),
+    free = _whole(gettext_lazy("Free days a month"), 1, 31, gettext_lazy("days"))
+    keep = _whole(
+        gettext_lazy("A further trip brings, % of the last"), 10, 100, gettext_lazy("per cent")
     )
     field_order = ["until", "free", "keep"]
 
