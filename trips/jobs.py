@@ -15,7 +15,7 @@ from trips.models import ImportBatch, Track, Trip
 MOST_LINES_AT_ONCE = 200
 MOST_FILES_AT_ONCE = 40
 MOST_TRIPS_AT_ONCE = 500
-MOST_BYTES_AT_ONCE = 2_000_000
+MOST_BYTES_AT_ONCE = 2_000_000  # unpacked
 IN_MEMORY_BYTES = 5_000_000
 
 

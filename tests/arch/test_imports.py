@@ -323,3 +323,13 @@ def test_many_facts_are_only_written_where_their_past_is_kept():
 def test_the_check_sees_a_write_of_many():
     assert writes_of_many("rows.filter(a=1).update(b=2)\nT.objects.bulk_create(x)") == [1, 2]
     assert writes_of_many("d.update({}); h.update(b'x'); w.attrs.update(a=1)") == []
+
+
+def test_the_bound_of_a_cell_is_set_at_one_place():
+    """It holds for the whole process: two readers would change it for one another."""
+    setting = [
+        module_name(path)
+        for path in python_files(*LAYERS)
+        if "field_size_limit(" in path.read_text(encoding="utf-8")
+    ]
+    assert setting == ["trips.calc.csv_cells"]

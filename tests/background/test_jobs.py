@@ -20,6 +20,7 @@ from reports import jobs as report_jobs
 from tests import factories as make
 from trips import jobs as trip_jobs
 from trips.models import ImportBatch, Trip
+from trips.moving.packed import unpacked_bytes
 
 pytestmark = pytest.mark.django_db
 NOW = dt.datetime(2031, 5, 3, 12, tzinfo=dt.UTC)
@@ -267,6 +268,17 @@ def test_a_large_record_is_brought_in_behind_the_page(client, party, monkeypatch
     assert new.memberships.get().user == user_of(party)
     assert new.sites.get().name == "Old bend"
     assert not default_storage.exists(upload)
+
+
+def test_a_record_is_large_by_what_it_becomes(client, party, monkeypatch):
+    """By its own size this one would be large at either bound, and one of long tables at none."""
+    whole = b"".join(client.get(reverse("trips:whole_record")).streaming_content)
+    becomes = unpacked_bytes(io.BytesIO(whole))
+    assert becomes < len(whole)
+    for bound, asked in ((becomes, 0), (becomes - 1, 1)):
+        monkeypatch.setattr("trips.views.moving.MOST_BYTES_AT_ONCE", bound)
+        client.post(reverse("trips:bring_record_in"), {"file": SimpleUploadedFile("w.zip", whole)})
+        assert Job.objects.count() == asked
 
 
 def test_a_record_that_cannot_be_read_says_why(client, party, monkeypatch):

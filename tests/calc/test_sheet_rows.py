@@ -118,6 +118,13 @@ def packed_bomb() -> bytes:
     return out.getvalue()
 
 
+def packed_by_another_way() -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_LZMA) as packed:
+        packed.writestr("xl/worksheets/sheet1.xml", b"<worksheet/>")
+    return out.getvalue()
+
+
 def overfilled(part: str, tag: bytes, count: int) -> bytes:
     """A spreadsheet that packs small and would be a gigabyte of objects."""
     out = io.BytesIO()
@@ -137,6 +144,7 @@ def overfilled(part: str, tag: bytes, count: int) -> bytes:
         (b"PK\x03\x04broken", "damaged"),
         (b"x" * (MAX_BYTES + 1), "at most"),
         (packed_bomb(), "Unpacked"),
+        (packed_by_another_way(), "packed in a way"),
         (overfilled("xl/style2.xml", b"<xf/>", 60_000), "xl/style2.xml has more than 50,000"),
         (overfilled("xl/odd.bin", b"<xf/>", 60_000), "more than 50,000 marks"),
         (overfilled("xl/sharedStrings.xml", b"<si><t>a</t></si>", 101_000), "more than 400,000"),

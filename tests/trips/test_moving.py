@@ -233,6 +233,37 @@ def test_a_file_that_unpacks_to_more_than_it_says_is_cut_off(party):
         bring_in(io.BytesIO(lie), user=make.make_user(), now=timezone.now())
 
 
+@pytest.mark.parametrize("how", [zipfile.ZIP_LZMA, zipfile.ZIP_BZIP2])
+def test_a_record_packed_by_another_way_is_refused(party, how):
+    out = io.BytesIO()
+    with zipfile.ZipFile(taken_out(party)) as old, zipfile.ZipFile(out, "w", how) as new:
+        for name in old.namelist():
+            new.writestr(name, old.read(name))
+    with pytest.raises(NoRecord, match="packed in a way"):
+        bring_in(out, user=make.make_user(), now=timezone.now())
+
+
+def test_more_files_than_are_read_are_refused_before_they_are(party, monkeypatch):
+    monkeypatch.setattr(packed, "MAX_ENTRIES", 3)
+    with pytest.raises(NoRecord, match="more than 3 files"):
+        bring_in(taken_out(party), user=make.make_user(), now=timezone.now())
+
+
+def test_a_cell_has_a_bound_whatever_was_read_before(party, monkeypatch):
+    monkeypatch.setattr(packed, "MAX_CELL", 3)
+    with pytest.raises(NoRecord, match="a cell has at most 3 letters"):
+        bring_in(taken_out(party), user=make.make_user(), now=timezone.now())
+
+
+def test_what_a_record_becomes_is_told_by_its_list(party):
+    record = taken_out(party)
+    with zipfile.ZipFile(record) as inside:
+        whole = sum(len(inside.read(name)) for name in inside.namelist())
+    assert packed.unpacked_bytes(record) == whole != len(record.getvalue())
+    assert record.tell() == 0
+    assert packed.unpacked_bytes(io.BytesIO(b"gravel")) == 6
+
+
 def test_the_pages(client, party):
     make.signed_in(client, party, "reader")
     answer = client.get(reverse("trips:whole_record"))

@@ -5,14 +5,15 @@ would swell to. Dates of XLSX cells come out as YYYY-MM-DD, numbers as they stan
 gives the value that was stored with it.
 """
 
-import csv
 import datetime as dt
 import io
 import zipfile
 from dataclasses import dataclass
 
+from trips.calc.csv_cells import csv
 from trips.calc.errors import CalcError
 from trips.calc.words import say
+from trips.calc.zip_look import packed_otherwise
 
 MAX_BYTES = 5_000_000
 MAX_UNPACKED = 60_000_000
@@ -78,7 +79,6 @@ def _csv_rows(data: bytes) -> list[tuple[int, list[str]]]:
         raise SheetError(say("This is not a text file: it has zero bytes in it."))
     first = next((line for line in io.StringIO(text) if line.strip()), "")
     delimiter = max(DELIMITERS, key=first.count)
-    csv.field_size_limit(MAX_BYTES)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     rows = []
     try:
@@ -106,6 +106,8 @@ def _xlsx_rows(data: bytes) -> list[tuple[int, list[str]]]:
                         max_unpacked=MAX_UNPACKED,
                     )
                 )
+            if packed_otherwise(packed):
+                raise SheetError(say("The spreadsheet is packed in a way that isn't read here."))
             for entry in packed.infolist():
                 _refuse_overfilled(packed, entry)
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:

@@ -33,7 +33,7 @@ from claims.services.jobs import Tell, no_tell
 from trips.models import Trip, TripFile, WeighIn
 from trips.moving import kept_rules, tables
 from trips.moving.errors import NoRecord
-from trips.moving.packed import PackedRecord
+from trips.moving.packed import PackedRecord, refuse_crowded
 from trips.services.tracks import keep_track, move_clock
 
 BATCH = 1_000
@@ -58,6 +58,7 @@ def bring_in(stream: BinaryIO, *, user: User, now: dt.datetime, tell: Tell = no_
     """
     kept: list[str] = []
     try:
+        refuse_crowded(stream)
         with zipfile.ZipFile(stream) as packed:
             inside = PackedRecord(packed)
             with transaction.atomic():

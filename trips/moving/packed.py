@@ -1,14 +1,15 @@
 """The zip of a record that was taken out, read within bounds: it comes from anywhere."""
 
-import csv
 import io
 import json
 import zipfile
 from collections.abc import Iterator
-from typing import TextIO
+from typing import BinaryIO, TextIO
 
 from claims.pictures import MAX_PHOTO_BYTES
 from claims.web.export import undefused
+from trips.calc.csv_cells import csv
+from trips.calc.zip_look import most_parts, packed_otherwise
 from trips.moving import kept_rules, tables
 from trips.moving.errors import NoRecord
 
@@ -26,6 +27,30 @@ FOLDERS = {
     "packs/": 2_000_000,
     "sign-offs/": 2_000_000,
 }
+
+
+def refuse_crowded(stream: BinaryIO) -> None:
+    """Count what the zip names before the library makes an object of each.
+
+    Raises: NoRecord.
+    """
+    if most_parts(stream) > 2 * MAX_ENTRIES:  # twice: a photo may hold such bytes by chance
+        raise NoRecord(f"It holds more than {MAX_ENTRIES} files; at most that many are read.")
+
+
+def unpacked_bytes(stream: BinaryIO) -> int:
+    """How large the zip says that it becomes; of no part more is read than it says.
+
+    Its own size where it can't be opened.
+    """
+    try:
+        refuse_crowded(stream)
+        with zipfile.ZipFile(stream) as packed:
+            return sum(info.file_size for info in packed.infolist())
+    except (NoRecord, zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError):
+        return stream.seek(0, io.SEEK_END)
+    finally:
+        stream.seek(0)
 
 
 class PackedRecord:
@@ -47,6 +72,8 @@ class PackedRecord:
             raise NoRecord(f"This is no record that was taken out: it has no {tables.LIST}.")
         if len(names) > MAX_ENTRIES:
             raise NoRecord(f"It holds {len(names)} files; at most {MAX_ENTRIES} are read.")
+        if other := packed_otherwise(self.zip):
+            raise NoRecord(f"“{other[:80]}” is packed in a way that isn't read here.")
         known = {tables.LIST, "README.txt", "tables/files.csv", "tables/tracks.csv"}
         known |= {tables.table_name(model) for model in tables.fact_tables()}
         known |= {kept_rules.PACKS, kept_rules.SIGN_OFFS}
@@ -91,7 +118,6 @@ class PackedRecord:
         """The rows of a table one after the other; a table that isn't there has none."""
         if name not in self:
             return
-        csv.field_size_limit(MAX_CELL)
         with (
             self.zip.open(name) as packed,
             io.TextIOWrapper(packed, "utf-8-sig", newline="") as text,
@@ -105,6 +131,11 @@ class PackedRecord:
                         raise NoRecord(
                             f"{name}, line {reader.line_num}: it has more or fewer cells than the "
                             "heads."
+                        )
+                    if max(map(len, row.values()), default=0) > MAX_CELL:
+                        raise NoRecord(
+                            f"{name}, line {reader.line_num}: a cell has at most "
+                            f"{MAX_CELL:,} letters."
                         )
                     self.left_rows -= 1
                     if self.left_rows < 0:
