@@ -239,7 +239,18 @@ def add_part(name):
 
 
 @pytest.mark.parametrize(
-    "name", ["files/../../evil", "rows/..", "/etc/evil", "files/a\\..\\b", "files/c:evil", "x"]
+    "name",
+    [
+        "files/../../evil",
+        "rows/..",
+        "/etc/evil",
+        "files/a\\..\\b",
+        "files/c:evil",
+        "x",
+        "files//etc/evil",
+        "files/./evil",
+        "files/evil/",
+    ],
 )
 def test_a_part_that_would_leave_its_folder_is_refused(record, tmp_path, name):
     target = rewritten(record / "kept.zip", tmp_path / "climb.zip", manifest=add_part(name))

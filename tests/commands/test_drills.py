@@ -63,6 +63,14 @@ def test_hostile_files_are_answered_in_words_and_within_bounds(tmp_path):
     assert "3 files, bounds 256 MB and 5 s" in said
 
 
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="reads a process's peak memory")
+def test_hostile_backups_are_refused_in_words_and_within_bounds(tmp_path):
+    said = manage(tmp_path, "drill_files", "--only", "backup a path").stdout
+    assert "backup: a path that climbs out: " in said
+    assert "BAD" not in said
+    assert "2 files, bounds 256 MB and 5 s" in said
+
+
 @pytest.mark.parametrize(
     ("status", "page", "mb", "seconds", "is_good"),
     [

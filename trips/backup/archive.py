@@ -19,11 +19,17 @@ from pathlib import Path, PurePosixPath
 from typing import BinaryIO
 
 from trips.backup.errors import BackupError
+from trips.calc.zip_look import PartCount, packed_otherwise
 
 KIND = "gravel ledger backup"
 FORMAT = 1
 MANIFEST = "manifest.json"
 MANIFEST_MAX_BYTES = 64 * 1024 * 1024
+# Bounds of what is read of a file that may come from anywhere. Each part costs the reader about a
+# kilobyte; text of tables packs to a tenth or less, never to a two-hundredth, as bombs do.
+MOST_PARTS = 200_000
+MOST_RATIO, RATIO_FROM_BYTES = 200, 16 * 1024 * 1024
+LONGEST_NAME = 255
 CHUNK = 1024 * 1024
 SEAL_LENGTH = 64
 
@@ -57,6 +63,8 @@ class Writer:
                 size += len(chunk)
                 out.write(chunk)
         self.parts.append(Part(name, size, digest.hexdigest(), rows))
+        if len(self.parts) > MOST_PARTS:
+            raise BackupError(f"A backup takes at most {MOST_PARTS:,} tables and files.")
 
     def close(self, about: dict[str, object]):
         """Write the manifest: what the caller says of the whole, and every part."""
@@ -113,13 +121,18 @@ def seal(path: Path):
         file.write(digest.encode("ascii"))
 
 
-def _digest_before_seal(file: BinaryIO) -> str:
-    """SHA-256 of a file without its last bytes; leaves the position where those begin."""
+def _digest_before_seal(file: BinaryIO, count: PartCount | None = None) -> str:
+    """SHA-256 of a file without its last bytes; leaves the position where those begin.
+
+    `count` takes in the same bytes, so that a large file is read once.
+    """
     left = file.seek(0, os.SEEK_END) - SEAL_LENGTH
     file.seek(0)
     digest = hashlib.sha256()
     while left > 0 and (chunk := file.read(min(CHUNK, left))):
         digest.update(chunk)
+        if count is not None:
+            count.add(chunk)
         left -= len(chunk)
     return digest.hexdigest()
 
@@ -132,12 +145,16 @@ def checked(path: Path) -> Archive:
     """
     try:
         with path.open("rb") as file:
-            digest = _digest_before_seal(file)
+            count = PartCount()
+            digest = _digest_before_seal(file, count)
             is_whole = file.read() == digest.encode("ascii")
         if not is_whole:
             raise BackupError(
                 f"{path.name} is damaged, or no backup of this program. Use another copy of it."
             )
+        # The list itself is a part, too.
+        if count.most > MOST_PARTS + 1:
+            raise BackupError(f"{path.name} is damaged: it names more than {MOST_PARTS:,} parts.")
         with zipfile.ZipFile(path) as zip_file:
             return _check(path, zip_file)
     except OSError as problem:
@@ -147,11 +164,15 @@ def checked(path: Path) -> Archive:
 
 
 def _check(path: Path, zip_file: zipfile.ZipFile) -> Archive:
+    if packed_otherwise(zip_file):
+        raise BackupError(f"{path.name} is damaged: it is packed as no backup is.")
     manifest = _manifest(path, zip_file)
     parts = tuple(_part(path, row) for row in _rows_of(path, manifest))
     inside = [name for name in zip_file.namelist() if name != MANIFEST]
     if sorted(inside) != sorted(part.name for part in parts):
         raise BackupError(f"{path.name} is damaged: its parts are not the ones its list names.")
+    for part in parts:
+        _refuse_bomb(path, zip_file.getinfo(part.name), part)
     for part in parts:
         if _digest(zip_file, part) != part.sha256:
             raise BackupError(
@@ -168,9 +189,17 @@ def _manifest(path: Path, zip_file: zipfile.ZipFile) -> dict[str, object]:
         raise no_backup
     if zip_file.getinfo(MANIFEST).file_size > MANIFEST_MAX_BYTES:
         raise BackupError(f"{path.name} is damaged: its list of parts is too long.")
+    text = zip_file.read(MANIFEST)
+    # Each of its parts takes more than a hundred letters, four commas and a bracket; other JSON
+    # takes twenty times its length once it is read.
+    if (
+        len(text) > CHUNK
+        and text.count(b"[") + text.count(b"{") + text.count(b",") > len(text) / 20
+    ):
+        raise BackupError(f"{path.name} is damaged: its list of parts can't be read.")
     try:
-        manifest = json.loads(zip_file.read(MANIFEST))
-    except ValueError:
+        manifest = json.loads(text)
+    except (ValueError, RecursionError):
         raise BackupError(f"{path.name} is damaged: its list of parts can't be read.") from None
     if not isinstance(manifest, dict) or manifest.get("kind") != KIND:
         raise no_backup
@@ -192,18 +221,31 @@ def _rows_of(path: Path, manifest: dict[str, object]) -> list[object]:
 
 def _part(path: Path, row: object) -> Part:
     """One line of the manifest; a name that would leave its folder is refused."""
+    unread = BackupError(f"{path.name} is damaged: its list of parts can't be read.")
     try:
-        assert isinstance(row, dict)
-        part = Part(row["name"], row["bytes"], row["sha256"], row.get("rows"))
+        part = Part(row["name"], row["bytes"], row["sha256"], row.get("rows"))  # type: ignore
         pieces = PurePosixPath(part.name).parts
-        assert pieces[0] in {"rows", "files"}
-        assert len(pieces) > 1
-        assert part.size_bytes >= 0
-    except (AssertionError, KeyError, TypeError, IndexError):
-        raise BackupError(f"{path.name} is damaged: its list of parts can't be read.") from None
-    if ".." in pieces or "\\" in part.name or ":" in part.name or "\0" in part.name:
+        is_known = len(pieces) > 1 and pieces[0] in {"rows", "files"} and part.size_bytes >= 0
+    except (AttributeError, KeyError, TypeError):
+        raise unread from None
+    if not is_known:
+        raise unread
+    strange = any(letter in part.name for letter in "\\:\0")
+    if ".." in pieces or strange or part.name != "/".join(pieces):
         raise BackupError(f"{path.name} holds a part that would leave its folder: {part.name!r}.")
+    if any(len(piece.encode()) > LONGEST_NAME for piece in pieces):
+        raise BackupError(f"{path.name} is damaged: a name in it is too long.")
     return part
+
+
+def _refuse_bomb(path: Path, info: zipfile.ZipInfo, part: Part):
+    """Refuse what says that it becomes far larger than any text of ours; says less: damaged."""
+    is_packed_hard = info.file_size > MOST_RATIO * info.compress_size
+    if info.file_size != part.size_bytes or (is_packed_hard and info.file_size > RATIO_FROM_BYTES):
+        raise BackupError(
+            f"{path.name} is damaged: {part.name} isn't as large as it says, or far larger "
+            "than its place in the file."
+        )
 
 
 def _digest(zip_file: zipfile.ZipFile, part: Part) -> str:

@@ -55,6 +55,7 @@ def bring_back(path: Path, *, replace: bool, stamp: str) -> BroughtBack:
             "There is a record here already. Say --replace to put the backup in its place."
         )
     _refuse_other_files(backup)
+    _look_through(backup)
     if connection.vendor == "sqlite":
         kept = _fill_sqlite(backup, targets, stamp if is_held else "")
     else:
@@ -80,6 +81,15 @@ def _known_migrations(backup: Archive) -> list[tuple[str, str]]:
             f"{newer[0]}). Update the program, then bring it back."
         )
     return ours
+
+
+def _look_through(backup: Archive):
+    """Refuse lines that are none of a table before any table is made, which takes far longer."""
+    for part in backup.table_parts():
+        label = _label(part)
+        count = _read(backup, part, lambda text, label=label: rows.look_through(text, label))
+        if count != part.rows:
+            raise BackupError(f"{label}: {count} rows, the list says {part.rows}.")
 
 
 def _holds_a_record() -> bool:
@@ -214,9 +224,7 @@ def _fill_tables(backup: Archive, models: dict[str, type]):
         # Rows that the migrations themselves put there come from the backup instead.
         model._base_manager.all().delete()
     for label, part in parts.items():
-        count = _read(backup, part, lambda text, m=models[label]: rows.load(m, text, "default"))
-        if count != part.rows:
-            raise BackupError(f"{label}: {count} rows, the list says {part.rows}.")
+        _read(backup, part, lambda text, m=models[label]: rows.load(m, text, "default"))
     for label, part in parts.items():
         digest = hashlib.sha256()
         for line in rows.lines(models[label], "default"):
@@ -309,8 +317,13 @@ def _write_files(backup: Archive) -> list[str]:
         for part in backup.file_parts():
             if _storage().exists(_name(part)):
                 continue
-            with backup.open(part) as stream:
-                saved = _storage().save(_name(part), File(stream, name=_name(part)))
+            try:
+                with backup.open(part) as stream:
+                    saved = _storage().save(_name(part), File(stream, name=_name(part)))
+            except OSError as problem:
+                raise BackupError(
+                    f"{_name(part)} can't be written: {problem.strerror or problem}."
+                ) from problem
             written.append(saved)
             if saved != _name(part):
                 raise BackupError(f"{_name(part)} could not be written under its name.")

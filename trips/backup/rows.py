@@ -10,9 +10,11 @@ import datetime as dt
 import decimal
 import json
 import uuid
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from typing import BinaryIO
 
-from django.db import models
+from django.core.exceptions import ValidationError
+from django.db import DatabaseError, models
 from django.utils.duration import duration_string
 
 from trips.backup.errors import BackupError
@@ -21,6 +23,12 @@ from trips.backup.errors import BackupError
 # another place.
 LEFT_OUT = {"sessions", "axes", "django_tasks_database"}
 BATCH = 1000
+# One row, and the rows that are stored together. JSON takes up to twelve times its length once it
+# is read, of empty lists and the like twenty times; the largest rows of a record are rule packs
+# of 2 MB and imports of 5 MB.
+LONGEST_LINE = 12 * 1024 * 1024
+BATCH_BYTES = 4 * 1024 * 1024
+MOST_BRACKETS = 500_000
 
 
 def tables(apps) -> list[type[models.Model]]:
@@ -39,51 +47,99 @@ def columns(model: type[models.Model]) -> list[models.Field]:
 
 
 def lines(model: type[models.Model], using: str) -> Iterator[bytes]:
-    """A table as lines, ordered by its key."""
+    """A table as lines, ordered by its key.
+
+    Raises:
+        BackupError: a row that `load` wouldn't take.
+    """
     names = [field.attname for field in columns(model)]
     yield _line(names)
     rows = model._base_manager.using(using).order_by("pk").values_list(*names)
     for row in rows.iterator(chunk_size=BATCH):
-        yield _line([_plain(value) for value in row])
+        line = _line([_plain(value) for value in row])
+        _refuse_line(line, f"A row of {model._meta.label}")
+        yield line
 
 
-def load(model: type[models.Model], text: Iterable[bytes], using: str) -> int:
-    """Fill an empty table from its lines; returns how many rows.
+def _refuse_line(line: bytes, what: str):
+    if len(line) > LONGEST_LINE:
+        raise BackupError(f"{what} is longer than {LONGEST_LINE // 1024 // 1024} MB.")
+    if len(line) > MOST_BRACKETS and line.count(b"[") + line.count(b"{") > MOST_BRACKETS:
+        raise BackupError(f"{what} holds more than {MOST_BRACKETS:,} lists.")
+
+
+def _bounded_lines(text: BinaryIO) -> Iterator[bytes]:
+    """Lines of a stream; of one that is too long as much as shows that it is."""
+    while line := text.readline(LONGEST_LINE + 1):
+        yield line
+
+
+def look_through(text: BinaryIO, label: str) -> int:
+    """Read a table's lines without storing them; returns how many rows.
+
+    Raises:
+        BackupError: a line that can't be one of the table, with its number.
+    """
+    columns_count, count = 0, -1
+    for number, line in enumerate(_bounded_lines(text), start=1):
+        _refuse_line(line, f"Line {number} of {label}")
+        try:
+            row = json.loads(line)
+        except (ValueError, RecursionError) as problem:
+            raise BackupError(f"Line {number} of {label} can't be read: {problem}") from problem
+        if not isinstance(row, list) or (number > 1 and len(row) != columns_count):
+            raise BackupError(f"Line {number} of {label} can't be read: it isn't one of its rows.")
+        columns_count, count = len(row), number - 1
+    return count
+
+
+def load(model: type[models.Model], text: BinaryIO, using: str) -> None:
+    """Fill an empty table from its lines.
 
     Raises:
         BackupError: a line that doesn't fit the table, with its number.
     """
-    numbered = enumerate(text, start=1)
+    numbered = enumerate(_bounded_lines(text), start=1)
     fields = {field.attname: field for field in model._meta.concrete_fields}
     try:
         _, first = next(numbered)
         names = json.loads(first)
         order = [fields[name] for name in names]
-    except (StopIteration, ValueError, KeyError, TypeError):
+    except (StopIteration, ValueError, KeyError, TypeError, RecursionError):
         raise BackupError(f"The columns of {model._meta.label} can't be read.") from None
-    count, batch = 0, []
+    batch: list[models.Model] = []
+    number = held_bytes = 0
     for number, line in numbered:
+        _refuse_line(line, f"Line {number} of {model._meta.label}")
         try:
-            values = json.loads(line)
-            batch.append(
-                model(
-                    **{
-                        field.attname: _value(field, value)
-                        for field, value in zip(order, values, strict=True)
-                    }
-                )
-            )
-        except (ValueError, TypeError) as problem:
+            values = [
+                (field.attname, _value(field, value))
+                for field, value in zip(order, json.loads(line), strict=True)
+            ]
+            batch.append(model(**dict(values)))
+        except (ValueError, TypeError, OverflowError, RecursionError, ValidationError) as problem:
             raise BackupError(
-                f"Line {number} of {model._meta.label} can't be read: {problem}"
+                f"Line {number} of {model._meta.label} can't be read: {_said(problem)}"
             ) from problem
-        count += 1
-        if len(batch) == BATCH:
-            model._base_manager.using(using).bulk_create(batch)
-            batch = []
-    if batch:
+        held_bytes += len(line)
+        if len(batch) == BATCH or held_bytes > BATCH_BYTES:
+            _store(model, batch, using, number)
+            batch, held_bytes = [], 0
+    _store(model, batch, using, number)
+
+
+def _store(model: type[models.Model], batch: list[models.Model], using: str, number: int):
+    try:
         model._base_manager.using(using).bulk_create(batch)
-    return count
+    except (DatabaseError, OverflowError, ValueError) as problem:
+        raise BackupError(
+            f"{model._meta.label}, up to line {number}: {_said(problem)}. Nothing was changed."
+        ) from problem
+
+
+def _said(problem: Exception) -> str:
+    text = " ".join(getattr(problem, "messages", ())) or str(problem)
+    return text[:200]
 
 
 def _line(values: list) -> bytes:

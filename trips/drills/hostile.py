@@ -111,7 +111,12 @@ class Site:
         try:
             link.request(method, path, body, headers)
             answer = link.getresponse()
-            return answer.status, answer.read().decode("utf-8", "replace")
+            page = answer.read()
+            if answer.status == 302:  # what is large is answered by the page of its work
+                link.request("GET", answer.headers["Location"], headers=headers)
+                answer = link.getresponse()
+                page = answer.read()
+            return answer.status, page.decode("utf-8", "replace")
         finally:
             link.close()
 

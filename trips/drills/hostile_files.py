@@ -131,10 +131,10 @@ def _peaks() -> Iterator[Case]:
         yield f"a peak of {text[:8]}", lambda table=table: table, says
 
 
-def zipped(parts: dict[str, bytes]) -> bytes:
+def zipped(parts: dict[str, bytes], how: int = zipfile.ZIP_DEFLATED) -> bytes:
     """A zip of these files."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as made:
+    with zipfile.ZipFile(out, "w", how) as made:
         for name, content in parts.items():
             made.writestr(name, content)
     return out.getvalue()
@@ -274,5 +274,11 @@ def _records() -> Iterator[Case]:
     yield "29 million cells", lambda: _record(costs, row), "letters"
     yield "its list of 59 MB", lambda: zipped(about), "larger than 0.1 MB"
     yield "20,100 files", lambda: zipped(files), "at most 20000"
+    yield (
+        "packed by another way",
+        lambda: zipped({"record.json": b"{}"}, zipfile.ZIP_LZMA),
+        "packed",
+    )
+    yield "a million marks of parts", lambda: b"PK\1\2" * MB, "more than 20000"
     yield "a path that climbs out", lambda: _record("files/../../evil", b"x"), "doesn't belong"
     yield "a part of another program's", lambda: _record("xl/book.xml", b"x"), "doesn't belong"

@@ -3,6 +3,7 @@
 import os
 import sys
 import tempfile
+from itertools import chain
 from pathlib import Path
 
 from django.core.management import BaseCommand, CommandError, call_command
@@ -13,14 +14,16 @@ from trips.management.commands.drill_kill import SWITCH, _use
 
 class Command(BaseCommand):
     help = (
-        "Send files made to hurt through every door of a site of its own, and print what it "
-        "says, and memory and processor time above an empty request. SQLite in a new file; Linux."
+        "Send files made to hurt through every door of a site of its own, and to `restore`, and "
+        "print what is said, and memory and processor time above an empty request. SQLite in a "
+        "new file; Linux."
     )
 
     def add_arguments(self, parser):
         parser.add_argument("--only", default="", help="only doors or files with this word")
 
     def handle(self, *, only, **options):
+        from trips.drills import hostile_backups
         from trips.drills.hostile import MOST_MB, MOST_S, drill
         from trips.drills.hostile_files import all_files
 
@@ -29,12 +32,16 @@ class Command(BaseCommand):
         if connection.vendor != "sqlite":
             raise CommandError("This fills a new SQLite file; leave DATABASE_URL out.")
         os.environ[SWITCH] = "1"
-        files = [each for each in all_files() if only in f"{each.door} {each.what}"]
+        files, backups = (
+            [each for each in found if only in f"{each.door} {each.what}"]
+            for found in (all_files(), hostile_backups.all_backups())
+        )
         wrong = 0
         with tempfile.TemporaryDirectory() as name:
             _use(Path(name) / "drill.sqlite3")
             call_command("migrate", interactive=False, verbosity=0)
-            for seen in drill(iter(files), Path(name)):
+            sent = drill(iter(files), Path(name)) if files else iter(())
+            for seen in chain(sent, hostile_backups.drill(backups)):
                 wrong += not seen.is_good
                 self.stdout.write(
                     f"{'' if seen.is_good else 'BAD '}{seen.file.door}: {seen.file.what}: "
@@ -42,6 +49,6 @@ class Command(BaseCommand):
                     f"{seen.words[:160]}"
                 )
                 self.stdout.flush()
-        self.stdout.write(f"{len(files)} files, bounds {MOST_MB} MB and {MOST_S} s")
+        self.stdout.write(f"{len(files) + len(backups)} files, bounds {MOST_MB} MB and {MOST_S} s")
         if wrong:
             raise CommandError(f"{wrong} of them are not as they should be.")
