@@ -5,10 +5,10 @@ import datetime as dt
 from django import forms
 from django.utils.translation import gettext, gettext_lazy
 
-from claims.web import show
 from claims.web.fields import CountField, ScaledField
 from trips.calc.peak_csv import Peaks, read_peaks
 from trips.calc.sheet_file import MAX_BYTES, SheetError, read_file
+from trips.forms.days import not_to_come
 from trips.forms.owned import OwnedForm
 from trips.models import Flood, Gauge
 
@@ -113,12 +113,7 @@ class FloodForm(OwnedForm, forms.ModelForm):
         self.fields["peak_milli"].unit_label = self.instance.gauge.get_unit_display()
 
     def clean_day(self):
-        day = self.cleaned_data["day"]
-        if day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(
-                gettext("{day} is still to come.").format(day=show.day(day)), "future"
-            )
-        return day
+        return not_to_come(self.cleaned_data["day"], self.today)
 
     def clean(self):
         data = super().clean()

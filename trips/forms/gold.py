@@ -11,6 +11,7 @@ from claims.web import show
 from claims.web.fields import FinenessField, MoneyField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm
 from trips.calc import units
+from trips.forms.days import not_to_come
 from trips.forms.same_gold import AsksSameGold
 from trips.models import GoldLot, Trip, WeighIn
 from trips.selectors.gold import free_pans, free_runs
@@ -186,13 +187,7 @@ class WeighInForm(LedgerForm, AsksSameGold):
         }
 
     def clean_weighed_on(self):
-        day = self.cleaned_data["weighed_on"]
-        # A day of slack: the party may be east of the zone it chose.
-        if day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(
-                gettext("{day} is still to come.").format(day=show.day(day)), "future"
-            )
-        return day
+        return not_to_come(self.cleaned_data["weighed_on"], self.today)
 
     def clean(self):
         data = super().clean()
@@ -244,11 +239,7 @@ class FateForm(LedgerForm, forms.ModelForm):
 
     def clean_moved_on(self):
         day = self.cleaned_data["moved_on"]
-        if day and day > self.today + dt.timedelta(days=1):
-            raise forms.ValidationError(
-                gettext("{day} is still to come.").format(day=show.day(day)), "future"
-            )
-        return day
+        return day and not_to_come(day, self.today)
 
 
 class LotForm(FateForm):
