@@ -8,12 +8,17 @@ from reports.decide.stopping import Pan, Stakes, stopping_table
 from reports.help.shape import CURRENCY, Example, sign
 from trips.calc import pans, units
 from trips.calc.allocation import RunEvidence, expect_masses, split_weighin
-from trips.calc.counts import PRIOR_MASSES, ClassCounts, estimate_mass
+from trips.calc.counts import CLASS_WORDS, PRIOR_MASSES, ClassCounts, estimate_mass
+from trips.calc.words import marked, say
 
 STAKES = Stakes(gain=40.0, cost=1.0, hours=5.0, fallback=3.0, move_hours=0.75)
 CLEAN_UPS = ((1.0, 0.42), (1.5, 0.48), (1.0, 0.36), (2.0, 0.40), (1.0, 0.10))
 MOVE_HOURS = 0.75
-RUNS = (("first run", (1, 6, 18)), ("second run", (0, 14, 30)), ("third run", (2, 3, 12)))
+RUNS = (
+    (marked("first run"), (1, 6, 18)),
+    (marked("second run"), (0, 14, 30)),
+    (marked("third run"), (2, 3, 12)),
+)
 WEIGH_INS = (
     ((3, 25, 102), 155_000),
     ((1, 40, 180), 190_000),
@@ -30,29 +35,48 @@ def stopping() -> tuple[Example, ...]:
         (
             str(row.pans),
             f"{row.litres:g} L",
-            "–" if row.move_at_most is None else f"{row.move_at_most} or fewer",
-            "–" if row.dig_at_least is None else f"{row.dig_at_least} or more",
+            "–"
+            if row.move_at_most is None
+            else say("{move_at_most} or fewer", move_at_most=row.move_at_most),
+            "–"
+            if row.dig_at_least is None
+            else say("{dig_at_least} or more", dig_at_least=row.dig_at_least),
         )
         for row in table.rows[: table.decided]
     )
     return (
         Example(
-            "A spot with five hours left",
+            say("A spot with five hours left"),
             (
-                "Believed before the first pan: 0.10 colours per litre, from little (one colour "
-                "in ten litres' worth).",
-                "Each pan holds 8 L and takes ten minutes.",
-                f"Digging an hour at one colour per litre brings {STAKES.gain:.0f} {CURRENCY} and "
-                f"costs {STAKES.cost:.0f}; the fallback brings {STAKES.fallback:.0f} {CURRENCY} an "
-                "hour after 45 minutes of moving.",
+                say(
+                    "Believed before the first pan: 0.10 colours per litre, from "
+                    "little (one colour in ten litres' worth)."
+                ),
+                say("Each pan holds 8 L and takes ten minutes."),
+                say(
+                    "Digging an hour at one colour per litre brings {gain:.0f} "
+                    "{currency} and costs {cost:.0f}; the fallback brings "
+                    "{fallback:.0f} {currency} an hour after 45 minutes of moving.",
+                    gain=STAKES.gain,
+                    currency=CURRENCY,
+                    cost=STAKES.cost,
+                    fallback=STAKES.fallback,
+                ),
             ),
-            ("Pans", "Gravel", "Move at", "Dig at"),
+            (say("Pans"), say("Gravel"), say("Move at"), say("Dig at")),
             rows,
             (
-                f"Digging at once is worth {sign(table.dig_now)} {CURRENCY}, moving at once "
-                f"{sign(table.low_now)}, panning first {sign(table.value)}: the pans are worth "
-                f"{sign(table.worth_of_panning)}.",
-                f"On average {table.endings.pans:.1f} pans are enough.",
+                say(
+                    "Digging at once is worth {dig_now} {currency}, moving at once "
+                    "{low_now}, panning first {value}: the pans are worth "
+                    "{worth_of_panning}.",
+                    dig_now=sign(table.dig_now),
+                    currency=CURRENCY,
+                    low_now=sign(table.low_now),
+                    value=sign(table.value),
+                    worth_of_panning=sign(table.worth_of_panning),
+                ),
+                say("On average {pans:.1f} pans are enough.", pans=table.endings.pans),
             ),
         ),
     )
@@ -67,15 +91,15 @@ def leaving() -> tuple[Example, ...]:
     day = today(saturating(1.2, 3.0), saturating(1.5, 2.5), 5.0, MOVE_HOURS)
     return (
         Example(
-            "Five clean-ups of one hole",
-            ("The next hole is 45 minutes away.",),
+            say("Five clean-ups of one hole"),
+            (say("The next hole is 45 minutes away."),),
             (
-                "Clean-up",
-                "Hours",
-                "Gold",
-                "Gold an hour",
-                "Falling rate behind it",
-                "Average with the move, had one left then",
+                say("Clean-up"),
+                say("Hours"),
+                say("Gold"),
+                say("Gold an hour"),
+                say("Falling rate behind it"),
+                say("Average with the move, had one left then"),
             ),
             tuple(
                 (
@@ -84,31 +108,46 @@ def leaving() -> tuple[Example, ...]:
                     f"{step.gain:.2f} g",
                     f"{step.rate:.3f} g",
                     f"{step.fitted:.3f} g",
-                    f"{mean:.3f} g an hour",
+                    say("{mean:.3f} g an hour", mean=mean),
                 )
                 for number, (step, mean) in enumerate(zip(steps, means, strict=True), 1)
             ),
             (
-                f"The average is highest after clean-up {best + 1}; the next one brought "
-                f"{steps[best + 1].fitted:.3f} g an hour, less than that average: for a season of "
-                "such holes that is when to leave.",
-                "The second and third clean-up are taken together, because a rate that rises again "
-                "is luck; the gold still adds up.",
+                say(
+                    "The average is highest after clean-up {best}; the next one "
+                    "brought {fitted:.3f} g an hour, less than that average: for a "
+                    "season of such holes that is when to leave.",
+                    best=best + 1,
+                    fitted=steps[best + 1].fitted,
+                ),
+                say(
+                    "The second and third clean-up are taken together, because a rate "
+                    "that rises again is luck; the gold still adds up."
+                ),
             ),
         ),
         Example(
-            "Five hours left today",
+            say("Five hours left today"),
             (
-                "Here 1.2 g are left and come with a time constant of three hours; at the other "
-                "place 1.5 g with two and a half.",
+                say(
+                    "Here 1.2 g are left and come with a time constant of three hours; "
+                    "at the other place 1.5 g with two and a half."
+                ),
             ),
-            ("What", "Gold by the evening"),
+            (say("What"), say("Gold by the evening")),
             (
-                ("stay all day", f"{day.stay_all:.2f} g"),
-                ("go now", f"{day.go_now:.2f} g"),
-                (f"stay {day.stay_hours:.2f} h, then go", f"{day.best:.2f} g"),
+                (say("stay all day"), f"{day.stay_all:.2f} g"),
+                (say("go now"), f"{day.go_now:.2f} g"),
+                (
+                    say("stay {stay_hours:.2f} h, then go", stay_hours=day.stay_hours),
+                    f"{day.best:.2f} g",
+                ),
             ),
-            ("Late in the day the season's rule leaves too early: no time is left to use it.",),
+            (
+                say(
+                    "Late in the day the season's rule leaves too early: no time is left to use it."
+                ),
+            ),
         ),
     )
 
@@ -120,23 +159,32 @@ def split() -> tuple[Example, ...]:
     done = split_weighin(runs, net_units=150, resolution_ug=1_000)
     return (
         Example(
-            "Three runs weighed together: 150 mg on a scale with steps of 1 mg",
-            ("A coarse colour is taken as 12 mg, a medium one 2.5 mg, a fine one 0.5 mg.",),
-            ("Run", "Coarse · medium · fine", "Promised", "Share", "Give or take"),
+            say("Three runs weighed together: 150 mg on a scale with steps of 1 mg"),
+            (say("A coarse colour is taken as 12 mg, a medium one 2.5 mg, a fine one 0.5 mg."),),
+            (
+                say("Run"),
+                say("Coarse · medium · fine"),
+                say("Promised"),
+                say("Share"),
+                say("Give or take"),
+            ),
             tuple(
                 (
-                    name,
+                    say(name),
                     " · ".join(str(n) for n in counts),
-                    f"{(each.mean_ug or 0) / 1000:.1f} mg",
-                    f"{share.mass_ug / 1000:.0f} mg",
-                    f"± {(share.sd_ug or 0) / 1000:.1f} mg",
+                    say("{mean_ug:.1f} mg", mean_ug=(each.mean_ug or 0) / 1000),
+                    say("{mass_ug:.0f} mg", mass_ug=share.mass_ug / 1000),
+                    say("± {sd_ug:.1f} mg", sd_ug=(share.sd_ug or 0) / 1000),
                 )
                 for (name, counts), each, share in zip(RUNS, promised, done.shares, strict=True)
             ),
             (
-                f"Promised {sum((e.mean_ug or 0) for e in promised) / 1000:.1f} mg in all; the "
-                f"shares make {sum(s.mass_ug for s in done.shares) / 1000:.0f} mg, what the scale "
-                "showed, to the last step.",
+                say(
+                    "Promised {mean_ug:.1f} mg in all; the shares make {mass_ug:.0f} "
+                    "mg, what the scale showed, to the last step.",
+                    mean_ug=sum((e.mean_ug or 0) for e in promised) / 1000,
+                    mass_ug=sum(s.mass_ug for s in done.shares) / 1000,
+                ),
             ),
         ),
     )
@@ -155,44 +203,59 @@ def colours() -> tuple[Example, ...]:
     guess = estimate_mass(pan)
     return (
         Example(
-            "Learned from four weigh-ins",
+            say("Learned from four weigh-ins"),
             tuple(
-                f"{' · '.join(str(n) for n in counts)} colours weighed {mass_ug / 1000:.0f} mg."
+                say(
+                    "{n} colours weighed {mass_ug:.0f} mg.",
+                    n=" · ".join(str(n) for n in counts),
+                    mass_ug=mass_ug / 1000,
+                )
                 for counts, mass_ug in WEIGH_INS
             ),
-            ("Class", "Starting mass", "Learned", "Give or take"),
+            (say("Class"), say("Starting mass"), say("Learned"), say("Give or take")),
             tuple(
                 (
                     name,
-                    f"{first.mean_ug / 1000:g} mg",
-                    f"{mean / 1000:.2f} mg",
-                    f"± {sd / 1000:.2f} mg",
+                    say("{mean_ug:g} mg", mean_ug=first.mean_ug / 1000),
+                    say("{mean:.2f} mg", mean=mean / 1000),
+                    say("± {sd:.2f} mg", sd=sd / 1000),
                 )
                 for name, first, mean, sd in zip(
-                    ("coarse", "medium", "fine"),
+                    CLASS_WORDS.values(),
                     (start.coarse, start.medium, start.fine),
                     fit.mean_ug,
                     fit.sd_ug,
                     strict=True,
                 )
             ),
-            ("The starting masses are own judgement; they give way as weigh-ins come in.",),
+            (say("The starting masses are own judgement; they give way as weigh-ins come in."),),
         ),
         Example(
-            "One pan: no coarse, 3 medium, 9 fine colours",
-            ("By the starting masses.",),
-            ("What", "Figure"),
+            say("One pan: no coarse, 3 medium, 9 fine colours"),
+            (say("By the starting masses."),),
+            (say("What"), say("Figure")),
             (
-                ("mass", f"{guess.mass_ug / 1000:.1f} mg" if guess else "unknown"),
-                ("give or take", f"± {guess.sd_ug / 1000:.1f} mg" if guess else "unknown"),
                 (
-                    "as telling as so many equal colours",
-                    f"{guess.effective_colours:.1f}" if guess else "unknown",
+                    say("mass"),
+                    say("{mass_ug:.1f} mg", mass_ug=guess.mass_ug / 1000)
+                    if guess
+                    else say("unknown"),
+                ),
+                (
+                    say("give or take"),
+                    say("± {sd_ug:.1f} mg", sd_ug=guess.sd_ug / 1000) if guess else say("unknown"),
+                ),
+                (
+                    say("as telling as so many equal colours"),
+                    f"{guess.effective_colours:.1f}" if guess else say("unknown"),
                 ),
             ),
             (
-                "About 20 equal colours are needed for ± 50 % (Clifton and others, USGS "
-                "Professional Paper 625-C, 1969, restated by N. Marshall, seen second-hand).",
+                say(
+                    "About 20 equal colours are needed for ± 50 % (Clifton and others, "
+                    "USGS Professional Paper 625-C, 1969, restated by N. Marshall, "
+                    "seen second-hand)."
+                ),
             ),
         ),
     )
@@ -208,43 +271,59 @@ def unit_examples() -> tuple[Example, ...]:
     bank = pans.bank_grade(loose, swell)
     return (
         Example(
-            "Two ounces",
-            ("A troy ounce has 480 grains, a kitchen ounce 437.5.",),
-            ("Ounce", "Grams"),
+            say("Two ounces"),
+            (say("A troy ounce has 480 grains, a kitchen ounce 437.5."),),
+            (say("Ounce"), say("Grams")),
             (
-                ("troy", f"{ozt.factor / 1_000_000}"),
-                ("kitchen (avoirdupois)", f"{D(ounce_ug) / 1_000_000}"),
+                (say("troy"), f"{ozt.factor / 1_000_000}"),
+                (say("kitchen (avoirdupois)"), f"{D(ounce_ug) / 1_000_000}"),
             ),
-            (f"A kitchen ounce is {(1 - D(ounce_ug) / ozt.factor) * 100:.1f} % lighter.",),
+            (
+                say(
+                    "A kitchen ounce is {words:.1f} % lighter.",
+                    words=(1 - D(ounce_ug) / ozt.factor) * 100,
+                ),
+            ),
         ),
         Example(
-            "How many pans make a cubic yard in the bank",
+            say("How many pans make a cubic yard in the bank"),
             (
-                "A pan of 16 inches holds 336 cubic inches (J. H. Wells, Placer Examination, "
-                f"1969, Part V sec. 2b, seen): {pan_ml / 1000:.2f} L.",
+                say(
+                    "A pan of 16 inches holds 336 cubic inches (J. H. Wells, Placer "
+                    "Examination, 1969, Part V sec. 2b, seen): {pan_ml:.2f} L.",
+                    pan_ml=pan_ml / 1000,
+                ),
             ),
-            ("Swell", "Pans to the cubic yard"),
+            (say("Swell"), say("Pans to the cubic yard")),
             tuple(
                 (f"{each * 100:.0f} %", f"{pans.pan_factor(pan_ml, each):.0f}")
                 for each in (D(0), D("0.12"), D("0.17"), D("0.20"), D("0.25"), D("0.40"))
             ),
             (
-                f"The customary 180 means a swell of {pans.swell_implied(pan_ml, D(180)) * 100:.0f}"
-                " %, more than the 20 to 25 % named beside it.",
+                say(
+                    "The customary 180 means a swell of {pan_ml:.0f} %, more than the "
+                    "20 to 25 % named beside it.",
+                    pan_ml=pans.swell_implied(pan_ml, D(180)) * 100,
+                ),
             ),
         ),
         Example(
-            "A grade, loose and in the bank",
-            ("A box was fed 600 L of loose gravel and gave 90 mg.",),
-            ("Grade", "Figure"),
+            say("A grade, loose and in the bank"),
+            (say("A box was fed 600 L of loose gravel and gave 90 mg."),),
+            (say("Grade"), say("Figure")),
             (
-                ("loose, mg per litre (= g per m³)", f"{loose:.3f}"),
-                (f"in the bank with {swell * 100:.0f} % swell", f"{bank:.3f}"),
+                (say("loose, mg per litre (= g per m³)"), f"{loose:.3f}"),
+                (say("in the bank with {swell:.0f} % swell", swell=swell * 100), f"{bank:.3f}"),
                 (
-                    "the same in mg per cubic yard in the bank",
+                    say("the same in mg per cubic yard in the bank"),
                     f"{units.convert_grade(bank, 'mg_per_l', 'mg_per_yd3'):.0f}",
                 ),
             ),
-            ("Grades on the pages are per loose litre; a bank grade needs its swell beside it.",),
+            (
+                say(
+                    "Grades on the pages are per loose litre; a bank grade needs its "
+                    "swell beside it."
+                ),
+            ),
         ),
     )

@@ -11,12 +11,13 @@ from reports.help.shape import CURRENCY, Example, pct, sign
 from trips.calc.counts import ClassCounts, poisson_interval, zero_bound
 from trips.calc.floods import usual_effect
 from trips.calc.returns import interval, ratio_of_sums, seed_from
+from trips.calc.words import marked, say
 
 # Three invented creeks: name, shape and litres of the belief, gain, cost, hours door to door.
 CREEKS = (
-    ("Mill Bend, an hour away", 14.0, 100.0, 520.0, 22.0, 7.0),
-    ("High Fork, three hours away", 24.0, 100.0, 520.0, 61.0, 11.0),
-    ("Otter Bar, never tried", 0.8, 8.0, 520.0, 30.0, 7.5),
+    (marked("Mill Bend, an hour away"), 14.0, 100.0, 520.0, 22.0, 7.0),
+    (marked("High Fork, three hours away"), 24.0, 100.0, 520.0, 61.0, 11.0),
+    (marked("Otter Bar, never tried"), 0.8, 8.0, 520.0, 30.0, 7.5),
 )
 # Eight invented trips: net in the main unit, hours door to door.
 NETS = (-22.0, 14.0, -31.0, 55.0, 3.0, -18.0, 40.0, -27.0)
@@ -33,6 +34,7 @@ def ranking() -> tuple[Example, ...]:
     rows = []
     for row in order.rows:
         name, shape, litres, gain, cost, hours = CREEKS[row.site_id]
+        name = say(name)
         net = gain * shape / litres - cost
         rows.append(
             (
@@ -41,7 +43,7 @@ def ranking() -> tuple[Example, ...]:
                 sign(net),
                 f"{hours:g} h",
                 sign(row.mean),
-                f"{sign(row.low)} to {sign(row.high)}",
+                say("{low} to {high}", low=sign(row.low), high=sign(row.high)),
                 pct(row.best_chance),
                 sign(row.regret),
             )
@@ -53,43 +55,65 @@ def ranking() -> tuple[Example, ...]:
     look, most = evsi(prospect, 40.0, other), evpi(prospect, other)
     return (
         Example(
-            "Three creeks for one day",
+            say("Three creeks for one day"),
             (
-                f"At each, a colour per litre brings {CREEKS[0][3]:.0f} {CURRENCY} a day; price, "
-                "mass of a colour and what the box keeps are uncertain by about 30 % together.",
+                say(
+                    "At each, a colour per litre brings {creeks:.0f} {currency} a day; "
+                    "price, mass of a colour and what the box keeps are uncertain by "
+                    "about 30 % together.",
+                    creeks=CREEKS[0][3],
+                    currency=CURRENCY,
+                ),
             ),
             (
-                "Creek",
-                "Colours per litre",
-                f"Net of the day, {CURRENCY}",
-                "Door to door",
-                f"Net an hour, {CURRENCY}",
-                "80 % range",
-                "Chance of being best",
-                "Given up on average",
+                say("Creek"),
+                say("Colours per litre"),
+                say("Net of the day, {currency}", currency=CURRENCY),
+                say("Door to door"),
+                say("Net an hour, {currency}", currency=CURRENCY),
+                say(say("80 % range")),
+                say("Chance of being best"),
+                say("Given up on average"),
             ),
             tuple(rows),
             (
-                f"{CREEKS[best.site_id][0]} stands first with {sign(best.mean)} {CURRENCY} an "
-                "hour: net of the day over its hours.",
-                f"The chances make {pct(sum(row.best_chance for row in order.rows))}. The creek "
-                "that nobody tried keeps a fair one because little is known of it.",
+                say(
+                    "{creeks} stands first with {mean} {currency} an hour: net of the "
+                    "day over its hours.",
+                    creeks=say(CREEKS[best.site_id][0]),
+                    mean=sign(best.mean),
+                    currency=CURRENCY,
+                ),
+                say(
+                    "The chances make {best_chance}. The creek that nobody tried keeps "
+                    "a fair one because little is known of it.",
+                    best_chance=pct(sum(row.best_chance for row in order.rows)),
+                ),
             ),
         ),
         Example(
-            "What a look is worth",
+            say("What a look is worth"),
             (
-                f"Ten pans (40 L after the scatter of pans) at {CREEKS[2][0].split(',')[0]}; the "
-                f"best known day leaves {sign(other)} {CURRENCY}.",
+                say(
+                    "Ten pans (40 L after the scatter of pans) at {words}; the best "
+                    "known day leaves {other} {currency}.",
+                    words=say(CREEKS[2][0]).split(",")[0],
+                    other=sign(other),
+                    currency=CURRENCY,
+                ),
             ),
-            ("What", f"{CURRENCY} a later day"),
+            (say("What"), say("{currency} a later day", currency=CURRENCY)),
             (
-                ("Choosing with what the pans show, more than without", sign(look)),
-                ("If one knew the rate for sure: no look can add more", sign(most)),
+                (say("Choosing with what the pans show, more than without"), sign(look)),
+                (say("If one knew the rate for sure: no look can add more"), sign(most)),
             ),
             (
-                f"With four later trips and one in five falling through, the look adds "
-                f"{sign(4 * 0.8 * look)} {CURRENCY}; it is worth going if it costs less.",
+                say(
+                    "With four later trips and one in five falling through, the look "
+                    "adds {words} {currency}; it is worth going if it costs less.",
+                    words=sign(4 * 0.8 * look),
+                    currency=CURRENCY,
+                ),
             ),
         ),
     )
@@ -97,7 +121,11 @@ def ranking() -> tuple[Example, ...]:
 
 def belief() -> tuple[Example, ...]:
     """Few pans against what the other sites say; and a flood."""
-    names = {1: "Mill Bend, inside bend", 2: "Mill Bend, boulder", 3: "High Fork, crevice"}
+    names = {
+        1: say("Mill Bend, inside bend"),
+        2: say("Mill Bend, boulder"),
+        3: say("High Fork, crevice"),
+    }
     told = {1: (5, 24.0), 2: (0, 16.0), 3: (13, 48.0)}
     sites = {1: 1, 2: 1, 3: 2}
     spots = [
@@ -108,61 +136,81 @@ def belief() -> tuple[Example, ...]:
     rows = [
         (
             names[key],
-            f"{colours} in {litres:g} L",
+            say("{colours} in {litres:g} L", colours=colours, litres=litres),
             f"{colours / litres:.2f}",
             f"{found.spot(key).mean():.2f}",
-            f"{found.spot(key).quantile(0.1):.2f} to {found.spot(key).quantile(0.9):.2f}",
+            say(
+                "{words:.2f} to {words_2:.2f}",
+                words=found.spot(key).quantile(0.1),
+                words_2=found.spot(key).quantile(0.9),
+            ),
             pct(found.spot_shares(key, sites[key]).spot),
         )
         for key, (colours, litres) in told.items()
     ]
     for label, mix in (
-        ("Mill Bend, a spot not tried", found.new_spot(1)),
-        ("A site not tried", found.untested_site()),
+        (say("Mill Bend, a spot not tried"), found.new_spot(1)),
+        (say("A site not tried"), found.untested_site()),
     ):
         rows.append(
             (
                 label,
-                "nothing",
-                "unknown",
+                say("nothing"),
+                say("unknown"),
                 f"{mix.mean():.2f}",
-                f"{mix.quantile(0.1):.2f} to {mix.quantile(0.9):.2f}",
+                say(
+                    "{words:.2f} to {words_2:.2f}",
+                    words=mix.quantile(0.1),
+                    words_2=mix.quantile(0.9),
+                ),
                 pct(0),
             )
         )
     floods = [
-        (f"Once in {years:g} years or rarer" if years else "Size not known", *usual_effect(years))
+        (
+            say("Once in {years:g} years or rarer", years=years)
+            if years
+            else say("Size not known"),
+            *usual_effect(years),
+        )
         for years in (None, 2.0, 5.0)
     ]
     return (
         Example(
-            "Three spots at two sites",
+            say("Three spots at two sites"),
             (
-                "Over all sites 0.10 colours per litre; pans scatter 1.5 times as much as by "
-                "chance alone, so every count is worth two thirds.",
+                say(
+                    "Over all sites 0.10 colours per litre; pans scatter 1.5 times as "
+                    "much as by chance alone, so every count is worth two thirds."
+                ),
             ),
             (
-                "Spot",
-                "Counted",
-                "Colours over litres",
-                "Believed",
-                "80 % range",
-                "Own evidence",
+                say("Spot"),
+                say("Counted"),
+                say("Colours over litres"),
+                say("Believed"),
+                say(say("80 % range")),
+                say("Own evidence"),
             ),
             tuple(rows),
             (
-                f"The boulder showed nothing, and is still believed to hold "
-                f"{found.spot(2).mean():.2f}: its neighbour is good, and 16 L are little.",
+                say(
+                    "The boulder showed nothing, and is still believed to hold "
+                    "{mean:.2f}: its neighbour is good, and 16 L are little.",
+                    mean=found.spot(2).mean(),
+                ),
             ),
         ),
         Example(
-            "What a flood leaves of what was seen before it",
-            ("Starting shares, which are judgement; each flood may carry its own.",),
-            ("Flood", "Counts at the spot", "Counts for the site"),
+            say("What a flood leaves of what was seen before it"),
+            (say("Starting shares, which are judgement; each flood may carry its own."),),
+            (say("Flood"), say("Counts at the spot"), say("Counts for the site")),
             tuple((words, pct(spot), pct(site)) for words, spot, site in floods),
             (
-                "A flood moves where in the bar the gold lies more than how much the site gets.",
-                "One of unknown size takes nothing, and the page asks for its size.",
+                say(
+                    "A flood moves where in the bar the gold lies more than how much the site gets."
+                ),
+                say("One of unknown size takes nothing, and the page asks for its size."),
             ),
         ),
     )
@@ -175,9 +223,11 @@ def intervals() -> tuple[Example, ...]:
         got = poisson_interval(colours, litres, 0.95)
         counts.append(
             (
-                f"{colours} in {litres} L",
+                say("{colours} in {litres} L", colours=colours, litres=litres),
                 f"{colours / litres:.3f}",
-                f"{got.low:.3f} to {got.high:.3f}" if got else "unknown",
+                say("{low:.3f} to {high:.3f}", low=got.low, high=got.high)
+                if got
+                else say("unknown"),
             )
         )
     trips = interval(NETS, HOURS, 0.8, seed_from("help"))
@@ -186,47 +236,62 @@ def intervals() -> tuple[Example, ...]:
     pairs = ((7.0, 20.0, 3.0, 20.0), (12.0, 30.0, 9.0, 30.0))
     better = [
         (
-            f"{a:g} in {v:g} L against {b:g} in {w:g} L",
+            say("{a:g} in {v:g} L against {b:g} in {w:g} L", a=a, v=v, b=b, w=w),
             pct(gamma_better(a, v, b, w)),
             pct(gamma_better(a, v, b, w, 1.5)),
-            say_better(gamma_better(a, v, b, w)),
+            say(say_better(gamma_better(a, v, b, w))),
         )
         for a, v, b, w in pairs
     ]
     return (
         Example(
-            "Colours counted, and the rates that fit them",
-            ("Exact 95 % range of a count (Garwood 1936, from memory).",),
-            ("Counted", "Colours per litre", "95 % range"),
+            say("Colours counted, and the rates that fit them"),
+            (say("Exact 95 % range of a count (Garwood 1936, from memory)."),),
+            (say("Counted"), say("Colours per litre"), say("95 % range")),
             tuple(counts),
             (
-                "Four times as much gravel with the same rate makes the range about half as wide.",
-                f"After 24 L without any colour the rate is below {zero_bound(24.0) or 0:.3f} with "
-                "90 % confidence; it is not zero.",
-            ),
-        ),
-        Example(
-            "Eight trips",
-            (
-                f"Net in {CURRENCY}: {', '.join(sign(n, 0) for n in NETS)}; hours "
-                f"{', '.join(f'{h:g}' for h in HOURS)}.",
-            ),
-            ("Trips", "Net an hour", "80 % range"),
-            (
-                ("first two", sign(ratio_of_sums(NETS[:2], HOURS[:2]) or 0.0), few.note),
-                (
-                    "all eight",
-                    sign(rate),
-                    f"{sign(trips.low or 0)} to {sign(trips.high or 0)}",
+                say(
+                    "Four times as much gravel with the same rate makes the range "
+                    "about half as wide."
+                ),
+                say(
+                    "After 24 L without any colour the rate is below {words:.3f} with "
+                    "90 % confidence; it is not zero.",
+                    words=zero_bound(24.0) or 0,
                 ),
             ),
-            ("One big nugget that nobody has found yet is in no such range.",),
         ),
         Example(
-            "Is A better than B?",
-            ("Each belief by its own counts alone.",),
-            ("A against B", "A is better", "Half as much again better", "In words"),
+            say("Eight trips"),
+            (
+                say(
+                    "Net in {currency}: {n}; hours {h}.",
+                    currency=CURRENCY,
+                    n=", ".join(sign(n, 0) for n in NETS),
+                    h=", ".join(f"{h:g}" for h in HOURS),
+                ),
+            ),
+            (say("Trips"), say("Net an hour"), say("80 % range")),
+            (
+                (say("first two"), sign(ratio_of_sums(NETS[:2], HOURS[:2]) or 0.0), few.note),
+                (
+                    say("all eight"),
+                    sign(rate),
+                    say("{low} to {high}", low=sign(trips.low or 0), high=sign(trips.high or 0)),
+                ),
+            ),
+            (say("One big nugget that nobody has found yet is in no such range."),),
+        ),
+        Example(
+            say("Is A better than B?"),
+            (say("Each belief by its own counts alone."),),
+            (
+                say("A against B"),
+                say("A is better"),
+                say("Half as much again better"),
+                say("In words"),
+            ),
             tuple(better),
-            ("Less than half as much again hardly ever pays for a move.",),
+            (say("Less than half as much again hardly ever pays for a move."),),
         ),
     )

@@ -1,10 +1,8 @@
 """The worked examples by page of help, made once."""
 
-from functools import cache
-
 from reports.help import at_creek, choosing, money, ruled
 from reports.help.shape import Example, MakeExamples
-from trips.calc import local
+from trips.calc.words import remembered
 
 EXAMPLES: dict[str, MakeExamples] = {
     "ranking": choosing.ranking,
@@ -24,13 +22,11 @@ EXAMPLES: dict[str, MakeExamples] = {
 }
 
 
+@remembered(64)
 def examples(key: str) -> tuple[Example, ...]:
-    """The examples of a page; none for a page that only tells."""
-    return _examples(key, local.current())
+    """The examples of a page; none for a page that only tells.
 
-
-@cache
-def _examples(key: str, manner: local.Manner) -> tuple[Example, ...]:
-    """Nothing in them ever changes but the manner in which a person reads numbers."""
+    Nothing in them ever changes but the language and manner in which a person reads them.
+    """
     make = EXAMPLES.get(key)
     return make() if make else ()

@@ -12,6 +12,7 @@ from trips.calc.gold import PricePoint, fine_mass_ug, value_gold
 from trips.calc.payladder import break_even_ug, rungs
 from trips.calc.returns import ratio_of_sums
 from trips.calc.wear import GearUse
+from trips.calc.words import say
 
 PRICE = PricePoint(dt.date(2031, 5, 1), D("95"), "g", CURRENCY, "an invented price")
 FINENESS, PAYABLE = 885, D("0.95")
@@ -31,14 +32,14 @@ def _cost() -> TripCost:
     return trip_cost(
         currency=CURRENCY,
         legs=[
-            Leg("sealed road", 120_000, 8_000),
-            Leg("unsealed road", 30_000, 10_500),
+            Leg(say("sealed road"), 120_000, 8_000),
+            Leg(say("unsealed road"), 30_000, 10_500),
         ],
         engine_fuel_ml=1_200,
         fuel_price_milli_per_l=1_750,
         paid=[
-            PaidLine("food", "Food", 1_150, CURRENCY),
-            PaidLine("fee", "Day permit", 600, CURRENCY),
+            PaidLine("food", say("Food"), 1_150, CURRENCY),
+            PaidLine("fee", say("Day permit"), 600, CURRENCY),
         ],
         vehicle_wear_milli_per_km=120,
         gear=[GearUse("pump", 42_000, 6_000, 300 * 60, 150)],
@@ -50,19 +51,28 @@ def cost() -> tuple[Example, ...]:
     found = _cost()
     return (
         Example(
-            "A day trip with a small pump",
+            say("A day trip with a small pump"),
             (
-                "120 km of sealed road at 8 L and 30 km of unsealed road at 10.5 L per 100 km, "
-                "there and back; 1.2 L for the pump; fuel at 1.75 a litre.",
-                "Food 11.50, a day permit 6.00. Car 0.12 a km. A pump of 420 that fetches 60 after "
-                "300 hours ran two and a half.",
+                say(
+                    "120 km of sealed road at 8 L and 30 km of unsealed road at 10.5 L "
+                    "per 100 km, there and back; 1.2 L for the pump; fuel at 1.75 a "
+                    "litre."
+                ),
+                say(
+                    "Food 11.50, a day permit 6.00. Car 0.12 a km. A pump of 420 that "
+                    "fetches 60 after 300 hours ran two and a half."
+                ),
             ),
-            ("Line", "From what", "Amount"),
+            (say("Line"), say("From what"), say("Amount")),
             tuple((line.label, line.basis, _money(line.amount_minor)) for line in found.lines),
             (
-                f"Fuel {_money(found.fuel_minor)}; outlay with it {_money(found.outlay_minor)}; "
-                f"wear on top {_money(found.wear_minor)}, for which no money left a pocket that "
-                "day.",
+                say(
+                    "Fuel {fuel_minor}; outlay with it {outlay_minor}; wear on top "
+                    "{wear_minor}, for which no money left a pocket that day.",
+                    fuel_minor=_money(found.fuel_minor),
+                    outlay_minor=_money(found.outlay_minor),
+                    wear_minor=_money(found.wear_minor),
+                ),
             ),
         ),
     )
@@ -75,17 +85,30 @@ def value() -> tuple[Example, ...]:
     even = break_even_ug(outlay, PRICE, FINENESS, PAYABLE)
     return (
         Example(
-            "What 0.64 g of creek gold is worth",
-            (f"Pure gold at {PRICE.amount} {CURRENCY} a gram, 95 % of it paid.",),
-            ("Step", "Figure"),
+            say("What 0.64 g of creek gold is worth"),
             (
-                ("weighed", _grams(MASS_UG)),
-                (f"pure gold in it, {FINENESS} ‰", _grams(fine_mass_ug(MASS_UG, FINENESS))),
-                ("value at the price, times what is paid", _money(worth.amount_minor)),
+                say(
+                    "Pure gold at {amount} {currency} a gram, 95 % of it paid.",
+                    amount=PRICE.amount,
+                    currency=CURRENCY,
+                ),
+            ),
+            (say("Step"), say("Figure")),
+            (
+                (say("weighed"), _grams(MASS_UG)),
+                (
+                    say("pure gold in it, {fineness} ‰", fineness=FINENESS),
+                    _grams(fine_mass_ug(MASS_UG, FINENESS)),
+                ),
+                (say("value at the price, times what is paid"), _money(worth.amount_minor)),
             ),
             (
-                f"To pay an outlay of {_money(outlay)} takes {_grams(even.mass_ug)} of such gold: "
-                "the same sum backwards, rounded up so that it does pay.",
+                say(
+                    "To pay an outlay of {outlay} takes {mass_ug} of such gold: the "
+                    "same sum backwards, rounded up so that it does pay.",
+                    outlay=_money(outlay),
+                    mass_ug=_grams(even.mass_ug),
+                ),
             ),
         ),
     )
@@ -97,22 +120,31 @@ def ladder() -> tuple[Example, ...]:
     steps = rungs(worth.amount_minor, _cost(), MINUTES, HOURLY_MINOR)
     return (
         Example(
-            "Did 0.64 g pay for the trip of “What a trip costs”?",
+            say("Did 0.64 g pay for the trip of “What a trip costs”?"),
             (
-                f"The gold is worth {_money(worth.amount_minor)}. One person, eight hours, an own "
-                f"figure of {_money(HOURLY_MINOR)} an hour.",
+                say(
+                    "The gold is worth {amount_minor}. One person, eight hours, an own "
+                    "figure of {hourly_minor} an hour.",
+                    amount_minor=_money(worth.amount_minor),
+                    hourly_minor=_money(HOURLY_MINOR),
+                ),
             ),
-            ("Pays", "Asks for", "Gold that takes", "Reached"),
+            (say("Pays"), say("Asks for"), say("Gold that takes"), say("Reached")),
             tuple(
                 (
                     step.label,
                     _money(step.threshold_minor),
                     _grams(break_even_ug(step.threshold_minor, PRICE, FINENESS, PAYABLE).mass_ug),
-                    {True: "yes", False: "no", None: "unknown"}[step.reached],
+                    {True: say("yes"), False: say("no"), None: say("unknown")}[step.reached],
                 )
                 for step in steps
             ),
-            ("Each rung holds the ones above it, so a rung missed is missed all the way down.",),
+            (
+                say(
+                    "Each rung holds the ones above it, so a rung missed is missed all "
+                    "the way down."
+                ),
+            ),
         ),
     )
 
@@ -123,19 +155,34 @@ def mean() -> tuple[Example, ...]:
     each = [n / h for n, h in zip(NETS, HOURS, strict=True)]
     return (
         Example(
-            "Eight trips, two answers",
+            say("Eight trips, two answers"),
             (),
-            ("Trip", f"Net, {CURRENCY}", "Hours", "Its own net an hour"),
+            (
+                say("Trip"),
+                say("Net, {currency}", currency=CURRENCY),
+                say("Hours"),
+                say("Its own net an hour"),
+            ),
             tuple(
                 (str(number), sign(n, 0), f"{h:g}", sign(r))
                 for number, (n, h, r) in enumerate(zip(NETS, HOURS, each, strict=True), 1)
             ),
             (
-                f"All net over all hours: {sign(sum(NETS), 0)} over {sum(HOURS):g} h is "
-                f"{sign(whole)} {CURRENCY} an hour.",
-                f"The mean of the last column is {sign(fmean(each))} {CURRENCY} an hour: it says "
-                "loss where money was made, because short bad trips weigh as much as long good "
-                "ones.",
+                say(
+                    "All net over all hours: {nets} over {hours:g} h is {whole} "
+                    "{currency} an hour.",
+                    nets=sign(sum(NETS), 0),
+                    hours=sum(HOURS),
+                    whole=sign(whole),
+                    currency=CURRENCY,
+                ),
+                say(
+                    "The mean of the last column is {each} {currency} an hour: it says "
+                    "loss where money was made, because short bad trips weigh as much "
+                    "as long good ones.",
+                    each=sign(fmean(each)),
+                    currency=CURRENCY,
+                ),
             ),
         ),
     )

@@ -8,6 +8,7 @@ from claims.rules.ground import HoleFact, disturbed
 from claims.rules.loader import load_text
 from reports.figures.renewal_kept import cubic_metres, square_metres
 from reports.help.shape import Example
+from trips.calc.words import say
 
 PACK = """
 [pack]
@@ -49,7 +50,7 @@ DAY, LATER = dt.date(2031, 5, 14), dt.date(2031, 8, 9)
 
 
 def _situation(day: dt.date, gear: tuple[Gear, ...] | None) -> Situation:
-    return Situation(first_day=day, last_day=day, place=Place(name="Mill Bend"), gear=gear)
+    return Situation(first_day=day, last_day=day, place=Place(name=say("Mill Bend")), gear=gear)
 
 
 def rules() -> tuple[Example, ...]:
@@ -59,25 +60,29 @@ def rules() -> tuple[Example, ...]:
     pump = (Gear(name="pump", cls="pump", power="engine"),)
     rows = []
     for words, day, gear in (
-        ("pan, 14 May", DAY, pan),
-        ("pan, 9 August", LATER, pan),
-        ("pump, 9 August", LATER, pump),
-        ("gear not noted, 9 August", LATER, None),
+        (say("pan, 14 May"), DAY, pan),
+        (say("pan, 9 August"), LATER, pan),
+        (say("pump, 9 August"), LATER, pump),
+        (say("gear not noted, 9 August"), LATER, None),
     ):
         found = evaluate([pack], _situation(day, gear))
-        said = "; ".join(f"{each.outcome}: {each.rule_text}" for each in found.findings)
-        rows.append((words, said or "neither rule speaks"))
+        said = "; ".join(f"{say(each.outcome)}: {each.rule_text}" for each in found.findings)
+        rows.append((words, said or say("neither rule speaks")))
     return (
         Example(
-            "Two rules of an invented district",
-            ("No engine at the creek.", "The bars are closed from 1 March to 15 June."),
-            ("Plan", "What the checklist shows"),
+            say("Two rules of an invented district"),
+            (say("No engine at the creek."), say("The bars are closed from 1 March to 15 June.")),
+            (say("Plan"), say("What the checklist shows")),
             tuple(rows),
             (
-                "Where neither rule speaks, that says nothing of other rules: ask. No line ever "
-                "says that a trip is lawful.",
-                "Gear that isn't noted might have an engine, so the rule asks instead of keeping "
-                "silent.",
+                say(
+                    "Where neither rule speaks, that says nothing of other rules: ask. "
+                    "No line ever says that a trip is lawful."
+                ),
+                say(
+                    "Gear that isn't noted might have an engine, so the rule asks "
+                    "instead of keeping silent."
+                ),
             ),
         ),
     )
@@ -88,13 +93,13 @@ def ground() -> tuple[Example, ...]:
     may, june = dt.date(2031, 5, 20), dt.date(2031, 6, 8)
     holes = (
         (
-            "dug in May, 1.2 × 0.8 × 0.5 m, filled on 3 June",
+            say("dug in May, 1.2 × 0.8 × 0.5 m, filled on 3 June"),
             may,
             dt.date(2031, 6, 3),
             (1200, 800, 500),
         ),
-        ("dug on 8 June, 0.9 × 0.6 × 0.4 m, filled the same day", june, june, (900, 600, 400)),
-        ("dug on 21 June, not measured, open", dt.date(2031, 6, 21), None, (None, None, None)),
+        (say("dug on 8 June, 0.9 × 0.6 × 0.4 m, filled the same day"), june, june, (900, 600, 400)),
+        (say("dug on 21 June, not measured, open"), dt.date(2031, 6, 21), None, (None, None, None)),
     )
     found = disturbed(
         [HoleFact(1, opened, filled, *size) for _, opened, filled, size in holes],
@@ -102,20 +107,20 @@ def ground() -> tuple[Example, ...]:
         dt.date(2031, 6, 30),
     )
     lines = (
-        ("Open before 1 June", found.open_before),
-        ("Opened in June", found.opened),
-        ("Filled in June", found.filled),
-        ("Still open on 30 June", found.open_after),
+        (say("Open before 1 June"), found.open_before),
+        (say("Opened in June"), found.opened),
+        (say("Filled in June"), found.filled),
+        (say("Still open on 30 June"), found.open_after),
     )
 
     def told(value: object, unit: str) -> str:
-        return "unknown" if value is None else f"{value} {unit}"
+        return say("unknown") if value is None else f"{value} {unit}"
 
     return (
         Example(
-            "June, with three holes",
+            say("June, with three holes"),
             tuple(words[0].capitalize() + words[1:] for words, *_ in holes),
-            ("Ground", "Holes", "Area", "Volume", "Not measured"),
+            (say("Ground"), say("Holes"), say("Area"), say("Volume"), say("Not measured")),
             tuple(
                 (
                     words,
@@ -127,10 +132,18 @@ def ground() -> tuple[Example, ...]:
                 for words, each in lines
             ),
             (
-                f"{found.open_before.holes} open before and {found.opened.holes} opened make "
-                f"{found.filled.holes} filled and {found.open_after.holes} still open.",
-                "A hole that nobody measured is counted, and its ground is unknown; it is not "
-                "nothing.",
+                say(
+                    "{holes} open before and {holes_2} opened make {holes_3} filled "
+                    "and {holes_4} still open.",
+                    holes=found.open_before.holes,
+                    holes_2=found.opened.holes,
+                    holes_3=found.filled.holes,
+                    holes_4=found.open_after.holes,
+                ),
+                say(
+                    "A hole that nobody measured is counted, and its ground is "
+                    "unknown; it is not nothing."
+                ),
             ),
         ),
     )

@@ -1,7 +1,7 @@
 """Every stored table of a party as rows for a file: all fields, units in the headers.
 
 A new field is exported by itself; a new model has to be listed in `TABLES` or, with the reason,
-in `LEFT_OUT`. Each table costs one query, and one more for each list of names in it.
+in `left_out.LEFT_OUT`. Each table costs one query, and one more for each list of names in it.
 """
 
 import json
@@ -18,6 +18,7 @@ from trips import models as trips
 from trips.calc import local
 from trips.calc import units as units_calc
 from trips.calc.money import from_minor
+from trips.calc.words import marked
 
 # Endings of field names → the unit of the stored number. The longest that fits counts.
 ENDINGS = {
@@ -75,156 +76,168 @@ class ExportColumn:
     read: Callable[[models.Model], object]
 
 
-DERIVED = "worked out from the records by this program, not entered"
 SITE_OF_SPOT = (("site", "spot__site"),)
 
 TABLES = (
-    ExportTable("trips", "Trips", "Each trip with its plan and what happened", trips.Trip),
+    ExportTable(
+        "trips", marked("Trips"), marked("Each trip with its plan and what happened"), trips.Trip
+    ),
     ExportTable(
         "trip-sites",
-        "Sites of trips",
-        "First choice and fallbacks of each trip, and which were visited",
+        marked("Sites of trips"),
+        marked("First choice and fallbacks of each trip, and which were visited"),
         trips.TripSite,
         "trip__party",
     ),
     ExportTable(
-        "trip-people", "People on trips", "Who came along", trips.TripPerson, "trip__party"
+        "trip-people",
+        marked("People on trips"),
+        marked("Who came along"),
+        trips.TripPerson,
+        "trip__party",
     ),
-    ExportTable("hours", "Hours", "Blocks of hours by activity", trips.HoursBlock),
+    ExportTable("hours", marked("Hours"), marked("Blocks of hours by activity"), trips.HoursBlock),
     ExportTable(
         "pans",
-        "Test pans",
-        "Each washed sample; empty is not counted",
+        marked("Test pans"),
+        marked("Each washed sample; empty is not counted"),
         trips.TestPan,
         extra=SITE_OF_SPOT,
     ),
-    ExportTable("runs", "Box runs", "What went through a box", trips.Run, extra=SITE_OF_SPOT),
+    ExportTable(
+        "runs", marked("Box runs"), marked("What went through a box"), trips.Run, extra=SITE_OF_SPOT
+    ),
     ExportTable(
         "answers",
-        "Answers to checklists",
-        "What was said to which line of a trip's checklist, by whom and when",
+        marked("Answers to checklists"),
+        marked("What was said to which line of a trip's checklist, by whom and when"),
         trips.TripAnswer,
         "trip__party",
     ),
     ExportTable(
         "own-rules",
-        "Own rules",
-        "Terms of landowners, clubs and the party itself",
+        marked("Own rules"),
+        marked("Terms of landowners, clubs and the party itself"),
         claims.OwnRule,
     ),
-    ExportTable("notes", "Notes", "What was written down at the creek", trips.FieldNote),
-    ExportTable("costs", "Costs", "Planned and paid", trips.Cost),
-    ExportTable("weigh-ins", "Weigh-ins", "Gross and tare on the scale", trips.WeighIn),
+    ExportTable(
+        "notes", marked("Notes"), marked("What was written down at the creek"), trips.FieldNote
+    ),
+    ExportTable("costs", marked("Costs"), marked("Planned and paid"), trips.Cost),
+    ExportTable(
+        "weigh-ins", marked("Weigh-ins"), marked("Gross and tare on the scale"), trips.WeighIn
+    ),
     ExportTable(
         "shares",
-        "Shares of weigh-ins",
-        f"A run's or pan's part of a weigh-in: {DERIVED}",
+        marked("Shares of weigh-ins"),
+        marked(
+            "A run's or pan's part of a weigh-in: worked out from the "
+            "records by this program, not entered"
+        ),
         trips.DerivedShare,
         "weigh_in__party",
         joins=("run__spot", "pan__spot"),
     ),
     ExportTable(
         "trip-figures",
-        "Totals of trips",
-        f"Gold, costs and hours by trip: {DERIVED}",
+        marked("Totals of trips"),
+        marked(
+            "Gold, costs and hours by trip: worked out from the records "
+            "by this program, not entered"
+        ),
         trips.DerivedTripFigures,
         "trip__party",
     ),
-    ExportTable("lots", "Lots of gold", "Kept, sold and given", trips.GoldLot),
+    ExportTable("lots", marked("Lots of gold"), marked("Kept, sold and given"), trips.GoldLot),
     ExportTable(
-        "merged-lots", "Merged lots", "Lots put together, and what they brought", trips.MergedLot
+        "merged-lots",
+        marked("Merged lots"),
+        marked("Lots put together, and what they brought"),
+        trips.MergedLot,
     ),
-    ExportTable("prices", "Gold prices", "Dated prices with their source", trips.Price),
-    ExportTable("gauges", "Gauges and streams", "Whose floods reach which sites", trips.Gauge),
-    ExportTable("floods", "Floods", "Peaks by day, in the gauge's own unit", trips.Flood),
-    ExportTable("sites", "Sites", "With the way there", claims.Site),
-    ExportTable("spots", "Spots", "Places within sites", claims.Spot, "site__party"),
-    ExportTable("papers", "Papers", "Licences, permits, claims and consents", claims.Paper),
+    ExportTable(
+        "prices", marked("Gold prices"), marked("Dated prices with their source"), trips.Price
+    ),
+    ExportTable(
+        "gauges",
+        marked("Gauges and streams"),
+        marked("Whose floods reach which sites"),
+        trips.Gauge,
+    ),
+    ExportTable(
+        "floods", marked("Floods"), marked("Peaks by day, in the gauge's own unit"), trips.Flood
+    ),
+    ExportTable("sites", marked("Sites"), marked("With the way there"), claims.Site),
+    ExportTable(
+        "spots", marked("Spots"), marked("Places within sites"), claims.Spot, "site__party"
+    ),
+    ExportTable(
+        "papers", marked("Papers"), marked("Licences, permits, claims and consents"), claims.Paper
+    ),
     ExportTable(
         "conditions",
-        "Conditions of papers",
-        "Line by line, in the paper's words",
+        marked("Conditions of papers"),
+        marked("Line by line, in the paper's words"),
         claims.PaperCondition,
         "paper__party",
     ),
     ExportTable(
         "conditions-kept",
-        "How conditions were kept",
-        "What was said of each, with the evidence",
+        marked("How conditions were kept"),
+        marked("What was said of each, with the evidence"),
         claims.ConditionMark,
         "condition__paper__party",
         extra=(("paper", "condition__paper"),),
     ),
-    ExportTable("duties", "Duties", "What is due, and how often", claims.Duty),
+    ExportTable("duties", marked("Duties"), marked("What is due, and how often"), claims.Duty),
     ExportTable(
         "duties-done",
-        "Duties done",
-        "Each due day that is settled",
+        marked("Duties done"),
+        marked("Each due day that is settled"),
         claims.DutyDone,
         "duty__party",
     ),
-    ExportTable("holes", "Holes", "Opened and filled", claims.Hole),
+    ExportTable("holes", marked("Holes"), marked("Opened and filled"), claims.Hole),
     ExportTable(
-        "files", "Photos and documents", "What is kept, and what it belongs to", claims.KeptFile
+        "files",
+        marked("Photos and documents"),
+        marked("What is kept, and what it belongs to"),
+        claims.KeptFile,
     ),
     ExportTable(
         "trip-files",
-        "Photos of trips and weigh-ins",
-        "Which file belongs to which trip or weigh-in",
+        marked("Photos of trips and weigh-ins"),
+        marked("Which file belongs to which trip or weigh-in"),
         trips.TripFile,
         "file__party",
     ),
-    ExportTable("tracks", "Tracks", f"Files of a receiver, and their sums: {DERIVED}", trips.Track),
     ExportTable(
-        "site-shapes", "Outlines of sites", "Outline and radius", claims.SiteShape, "site__party"
+        "tracks",
+        marked("Tracks"),
+        marked(
+            "Files of a receiver, and their sums: worked out from the "
+            "records by this program, not entered"
+        ),
+        trips.Track,
     ),
-    ExportTable("cars", "Cars", "Fuel and wear", trips.Vehicle),
-    ExportTable("distance-rates", "Distance rates", "Published rates typed in", trips.DistanceRate),
-    ExportTable("gear", "Gear", "Pans, boxes, pumps and tools", trips.Gear),
-    ExportTable("people", "People", "Everybody who comes along", claims.Person),
-    ExportTable("party", "Party", "The party's own defaults", claims.Party, "pk"),
+    ExportTable(
+        "site-shapes",
+        marked("Outlines of sites"),
+        marked("Outline and radius"),
+        claims.SiteShape,
+        "site__party",
+    ),
+    ExportTable("cars", marked("Cars"), marked("Fuel and wear"), trips.Vehicle),
+    ExportTable(
+        "distance-rates",
+        marked("Distance rates"),
+        marked("Published rates typed in"),
+        trips.DistanceRate,
+    ),
+    ExportTable("gear", marked("Gear"), marked("Pans, boxes, pumps and tools"), trips.Gear),
+    ExportTable("people", marked("People"), marked("Everybody who comes along"), claims.Person),
+    ExportTable("party", marked("Party"), marked("The party's own defaults"), claims.Party, "pk"),
 )
-
-# Model → what people call it, and why it stays here.
-LEFT_OUT = {
-    "claims.User": (
-        "Log-ins",
-        "they belong to persons with their passwords, not to the party's record",
-    ),
-    "claims.Membership": (
-        "Who may sign in",
-        "it is shown on the party's page and is no part of the record",
-    ),
-    "claims.Job": (
-        "Work in the background",
-        "it is kept for a few days and can be asked for again",
-    ),
-    "claims.PartyPack": (
-        "Uploaded rule packs",
-        "each is a file of its own and can be had whole from its page",
-    ),
-    "trips.SignOff": (
-        "Sign-offs",
-        "each is a whole checklist in its own words, shown on its page and kept in the backup",
-    ),
-    "claims.CalendarFeed": (
-        "The calendar's address",
-        "it is a secret; make a new one where it is wanted",
-    ),
-    "claims.Invitation": ("Invitations", "they hold secrets of links that still open a door"),
-    "trips.FieldEntry": (
-        "Entries as phones sent them",
-        "they are the way in, kept to tell a repeat from a new one; what they say is in the tables",
-    ),
-    "trips.FieldRecord": (
-        "What became of phones' entries",
-        "it is worked out from the entries and shown under Needs a look",
-    ),
-    "trips.ImportBatch": (
-        "Uploaded sheets",
-        "they are copies of files on their way in; what was taken from them is in the tables",
-    ),
-}
 
 
 def table(key: str) -> ExportTable | None:

@@ -17,6 +17,7 @@ from reports.figures.renewal import SIGNED
 from reports.pages import period
 from reports.pages.basis_past import washed_bases
 from reports.selectors import export
+from reports.selectors.left_out import LEFT_OUT
 from reports.selectors.sheet import COST_HEADS
 from reports.selectors.sheet import trip_sheet as sheet_of
 from reports.selectors.washed import washed_by_trip
@@ -134,7 +135,7 @@ def export_list(request):
     return render(
         request,
         "reports/export_list.html",
-        {"tables": tables, "left_out": export.LEFT_OUT.values()},
+        {"tables": tables, "left_out": LEFT_OUT.values()},
     )
 
 

@@ -14,6 +14,7 @@ from django.conf import settings as live_settings
 from django.urls import reverse
 
 from claims.models import Paper, Site, User
+from claims.web.topics import TOPICS
 from trips.demo.load import load
 from trips.models import Trip, WeighIn
 from trips.project import catalogues, pseudo, texts
@@ -33,9 +34,12 @@ NAMES = {
     "hp", "kg", "km", "lorem", "mg", "min", "ml", "mm", "oz", "ozt",
 }  # fmt: skip
 # Kept as text with a trip or a weigh-in, so in English.
+QUOTED = "glossary"  # names of sources as they are
 KEPT = re.compile(
     r"Wear of |Share of the fee of |Nothing has been weighed\.|No hours are noted\."
     r"|(coarse, )?(medium, )?fine not counted: estimated from litres"
+    # An invented rule pack, quoted as any pack is.
+    r"|The bars are closed from 1 March to 15 June\.|No engine at the creek\."
 )
 PAGES = [
     "/",
@@ -150,6 +154,8 @@ def test_no_page_of_the_demo_holds_a_text_that_was_never_marked(reader):
     trips.append(Trip.objects.filter(state="wrapped_up").order_by("-ends_on").first())
     addresses = [
         *PAGES,
+        reverse("reports:export_list"),
+        *(reverse("reports:help_page", args=[key]) for key in TOPICS if key != QUOTED),
         *(reverse("trips:trip_detail", args=[trip.pk]) for trip in trips),
         reverse("reports:trip_sheet_page", args=[trips[0].pk]),
         reverse("reports:creek_page", args=[trips[1].pk]),
