@@ -99,6 +99,7 @@ WRITES = (
 )  # fmt: skip
 FILLERS = {
     "fmt": "csv",
+    "language": "en",
     "table": "sites",
     "token": "wrong-token",
     "kind": "site",
