@@ -1,9 +1,13 @@
 """What to say when the database takes nothing."""
 
 import logging
+import sys
 
 from django.db import InternalError, OperationalError
+from django.http import HttpResponse
 from django.shortcuts import render
+from django.template import loader
+from django.views.defaults import server_error
 
 from trips.calc.words import marked, say
 
@@ -14,6 +18,7 @@ UNSAVED = (
     ("no space", marked("The disk that holds the record is full.")),
     ("read-only", marked("The record can only be read at the moment, not written.")),
     ("readonly", marked("The record can only be read at the moment, not written.")),
+    ("unable to open", marked("The file that holds the record can't be opened for writing.")),
     ("", marked("The database didn't answer as it should.")),
 )
 LONGEST_KEPT = 200_000
@@ -37,10 +42,32 @@ class NotSaved:
         if not isinstance(exception, OperationalError | InternalError):
             return None
         log.error("Nothing was saved at %s: %s", request.path, exception)
-        told = str(exception).casefold()
-        why = say(next(words for part, words in UNSAVED if part in told))
-        context = {"why": why, "typed": typed(request), "had_files": bool(request.FILES)}
+        context = {
+            "why": reason(exception),
+            "typed": typed(request),
+            "had_files": bool(request.FILES),
+        }
         return render(request, "503.html", context, status=503)
+
+
+def no_answer(request):
+    """The handler of what went wrong: a database that didn't even say who is signed in is told.
+
+    That happens before any view, and a page with the usual bar would ask the database again.
+    There is no button that sends the same once more: nobody checked yet where it came from.
+    """
+    exception = sys.exc_info()[1]
+    if not isinstance(exception, OperationalError | InternalError):
+        return server_error(request)
+    context = {"why": reason(exception), "typed": typed(request)}
+    page = loader.get_template("no_answer.html").render(context)
+    return HttpResponse(page, status=503)
+
+
+def reason(exception: Exception) -> str:
+    """What an engine's message means, in a sentence."""
+    told = str(exception).casefold()
+    return say(next(words for part, words in UNSAVED if part in told))
 
 
 def typed(request) -> list[tuple[str, str]]:

@@ -103,3 +103,43 @@ def test_it_is_sent_again_by_one_press(keeper, monkeypatch):
     assert answer.status_code == 503
     assert keeper.post(URL, dict(answer.context["typed"])).status_code == 302
     assert Site.objects.get().name == "Old <bend>"
+
+
+# --- Before any view ----------------------------------------------------------------------------
+@pytest.fixture
+def no_file(keeper, monkeypatch):
+    """A folder that SQLite can't make its files in: not even the session can be read."""
+
+    def fails(self):
+        raise OperationalError("unable to open database file")
+
+    monkeypatch.setattr("django.contrib.sessions.backends.db.SessionStore.load", fails)
+    keeper.raise_request_exception = False
+    return keeper
+
+
+def test_a_database_that_cannot_be_opened_is_told_on_any_page(no_file):
+    response = no_file.get(reverse("claims:site_list"))
+    page = response.content.decode()
+    assert response.status_code == 503
+    assert "The file that holds the record can&#x27;t be opened for writing." in page
+    assert "What you sent" not in page
+
+
+def test_what_was_typed_is_shown_without_a_button_that_sends_it(no_file):
+    page = no_file.post(URL, TYPED | {"password": "gravel"}).content.decode()
+    assert "Old &lt;bend&gt;" not in page, "a secret beside it keeps all of it off the page"
+    page = no_file.post(URL, TYPED).content.decode()
+    assert "Old &lt;bend&gt;" in page and "First line<br>second line" in page
+    assert "<form" not in page
+
+
+def test_another_mistake_keeps_its_own_page(keeper, monkeypatch):
+    def fails(self):
+        raise ValueError("unable to open")
+
+    monkeypatch.setattr("django.contrib.sessions.backends.db.SessionStore.load", fails)
+    keeper.raise_request_exception = False
+    response = keeper.get(reverse("claims:site_list"))
+    assert response.status_code == 500
+    assert "Something went wrong here" in response.content.decode()

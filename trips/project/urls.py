@@ -17,6 +17,7 @@ account_urls = [
     ),
 ]
 
+handler500 = "claims.not_saved.no_answer"
 urlpatterns = [
     path("", include(account_urls)),
     path("", include("claims.urls")),
