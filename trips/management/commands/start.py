@@ -2,8 +2,10 @@
 
 from django.core.management import BaseCommand, CommandError, call_command
 from django.core.wsgi import get_wsgi_application
+from django.db import OperationalError
 from django.utils import timezone
 
+from claims.not_saved import reason
 from claims.services import jobs
 from claims.services.undo import forget_old_files
 from trips.serve import NoFreePort, address, bound_socket, open_browser_soon, serve
@@ -26,7 +28,13 @@ class Command(BaseCommand):
         # The first start makes every table, which takes a while: nobody should think it hangs.
         self.stdout.write("Opening your record …")
         self.stdout.flush()
-        call_command("migrate", interactive=False, verbosity=0)
+        try:
+            call_command("migrate", interactive=False, verbosity=0)
+        except OperationalError as problem:
+            raise CommandError(
+                f"{reason(problem)} The database said: {problem}. Check that the folder and the "
+                "file of DATA_DIR or DATABASE_URL are yours to write, and that the disk has room."
+            ) from problem
         call_command("rebuild", old=True, stdout=self.stdout)
         now = timezone.now()
         forget_old_files(now)
