@@ -5,6 +5,7 @@ import re
 
 import pytest
 from axes.models import AccessAttempt, AccessFailureLog
+from django.contrib.auth.hashers import get_hasher
 from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
@@ -72,6 +73,22 @@ def spend(client, settings, address="10.0.0.5"):
     for number in range(settings.WRONG_PASSWORDS_PER_ADDRESS):
         answer = try_password(client, f"name {number}", "wrong", address)
     return answer
+
+
+@pytest.mark.parametrize("name", ["robin", "nobody"])
+def test_a_name_that_does_not_exist_costs_as_much_hashing(client, user, monkeypatch, name):
+    """The time of an answer is the time of its hash; none or two would tell who exists."""
+    kind = type(get_hasher())
+    hashed = []
+    encode = kind.encode
+
+    def counted(self, password, salt, *more):
+        hashed.append(password)
+        return encode(self, password, salt, *more)
+
+    monkeypatch.setattr(kind, "encode", counted)
+    try_password(client, name, "wrong")
+    assert hashed == ["wrong"]
 
 
 def test_one_password_tried_on_everybodys_name_ends_by_the_address(client, user, settings):

@@ -51,7 +51,7 @@ PICTURES = (
         PHONE,
         place="section[aria-labelledby^=site-]",
     ),
-    Picture("where-next-phone", "/", "Where next on a phone, dark", PHONE, True, "#ranked"),
+    Picture("where-next-phone", "/", "Where next on a phone, dark", PHONE, True),
     Picture("help", "/help/stopping/", "Help with a worked example", PHONE, False, "#example-1"),
 )
 
