@@ -90,7 +90,7 @@ def test_an_outline_is_drawn_with_the_pointer_and_by_typing(desk, record, sign_i
     assert len(box.input_value().splitlines()) == 3
     box.press("End")
     box.fill(SQUARE)
-    expect(page.locator(".drawing [role=status]")).to_have_text("4 corners.")
+    expect(page.locator(".drawing [role=status]")).to_have_text("Corners: 4")
     axe(page)
     page.get_by_role("button", name="Save outline").click()
     page.wait_for_url(f"**/sites/{record['site'].pk}/")

@@ -7,9 +7,11 @@ const ledgerMap = (() => {
     0.0005, 0.0002, 0.0001, 0.00005, 0.00002, 0.00001];
   const SIZES = { site: 16, spot: 14, hole: 24, photo: 14, waypoint: 12 };
   const NAMED = ["site", "spot", "waypoint"];
-  const WORDS = { site: "Site", spot: "Spot", hole: "Hole", photo: "Photo", waypoint: "Waypoint" };
+  // In the reader's language; all maps of a page bring the same.
+  const first = document.querySelector(".map[data-words]");
+  const WORDS = first ? JSON.parse(first.dataset.words) : {};
 
-  function words(value, step, plus, minus) {
+  function degrees(value, step, plus, minus) {
     const digits = Math.max(0, Math.ceil(-Math.log10(step)));
     return `${Math.abs(value).toFixed(digits)}° ${value < 0 ? minus : plus}`;
   }
@@ -29,8 +31,8 @@ const ledgerMap = (() => {
       { className: "m-grid", interactive: false, smoothFactor: 0 }).addTo(layer);
     for (let n = Math.ceil(south / step); n * step <= north; n += 1) {
       line([[n * step, west], [n * step, east]]);
-      text([n * step, east], words(n * step, step, "N", "S"), "m-grid-label m-right", [94, 17])
-        .addTo(layer);
+      const named = degrees(n * step, step, WORDS.north, WORDS.south);
+      text([n * step, east], named, "m-grid-label m-right", [94, 17]).addTo(layer);
     }
     let last = 64;
     for (let n = Math.ceil(west / step); n * step <= east; n += 1) {
@@ -38,7 +40,8 @@ const ledgerMap = (() => {
       line([[south, n * step], [north, n * step]]);
       const at = map.latLngToContainerPoint([north, n * step]).x;
       if (at >= last && at < map.getSize().x - 90) {
-        text([north, n * step], words(lon, step, "E", "W"), "m-grid-label", [-4, -3]).addTo(layer);
+        const named = degrees(lon, step, WORDS.east, WORDS.west);
+        text([north, n * step], named, "m-grid-label", [-4, -3]).addTo(layer);
         last = at + 84;
       }
     }
@@ -114,7 +117,7 @@ const ledgerMap = (() => {
       const more = document.createElement("p");
       const link = document.createElement("a");
       link.href = told.address;
-      link.textContent = "Open";
+      link.textContent = WORDS.open;
       more.append(link);
       box.append(more);
     }
@@ -195,17 +198,17 @@ const ledgerMap = (() => {
       const answer = await fetch(element.dataset.source, { credentials: "same-origin" });
       if (!answer.ok) throw new Error(String(answer.status));
       if (!draw(map, await answer.json())) {
-        say(element, "Nothing here has a position yet.");
+        say(element, WORDS.empty);
       }
     } catch {
       map.setView([0, 0], 1);
-      say(element, "The shapes could not be loaded. Load the page again; the lists hold the same.");
+      say(element, WORDS.failed);
     }
     element.dataset.ready = "yes";
     return map;
   }
 
-  return { base, draw, show, say };
+  return { base, draw, show, say, WORDS };
 })();
 
 for (const element of document.querySelectorAll(".map[data-source]:not([data-draws])")) {

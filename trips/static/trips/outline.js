@@ -55,8 +55,7 @@
     tools.querySelectorAll("button").forEach((button) => { button.disabled = found === null; });
     if (found === null) {
       rings = [];
-      status.textContent = "The box holds something else than lines of latitude and longitude. "
-        + "It can be saved, but not drawn with clicks.";
+      status.textContent = ledgerMap.WORDS.not_lines;
       return;
     }
     rings = found;
@@ -65,7 +64,7 @@
       ring.forEach((point, index) => corner(map, ring, index).addTo(layer));
     }
     const corners = rings.reduce((sum, ring) => sum + ring.length, 0);
-    status.textContent = corners === 1 ? "1 corner." : `${corners} corners.`;
+    status.textContent = ledgerMap.WORDS.corners.replace("{count}", String(corners));
   }
 
   ledgerMap.show(element).then((map) => {
