@@ -308,7 +308,7 @@ def _columns_of_field(field, party: Party, units: dict[str, str]) -> list[Export
             ExportColumn(_words(name), _named(name)),
         ]
     if field.choices:
-        return [ExportColumn(_words(name), _choice(name))]
+        return [ExportColumn(_words(name), _choice(field))]
     if isinstance(field, models.JSONField):
         return [ExportColumn(_words(name), _json(name))]
     if isinstance(field, models.UUIDField):
@@ -347,9 +347,15 @@ def _text(name: str):
 
 
 def _named(name: str):
+    called: dict[object, str] = {}  # thousands of pans name the same few spots
+
     def read(row):
         other = getattr(row, name)
-        return None if other is None else _called(other)
+        if other is None:
+            return None
+        if other.pk not in called:
+            called[other.pk] = _called(other)
+        return called[other.pk]
 
     return read
 
@@ -363,8 +369,14 @@ def _far(way: str):
     return read
 
 
-def _choice(name: str):
-    return lambda row: str(getattr(row, f"get_{name}_display")())
+def _choice(field):
+    labels = {value: str(label) for value, label in field.flatchoices}
+
+    def read(row):
+        value = getattr(row, field.attname)
+        return str(labels.get(value, value))
+
+    return read
 
 
 def _json(name: str):
