@@ -169,7 +169,7 @@ class Kit:
             else (self.styles.cell, self.styles.number)
         )
         return [
-            self.words.paragraph(cell, number if i in numeric else plain, header)
+            self.words.cell(cell, number if i in numeric else plain, header)
             for i, (cell, header) in enumerate(zip(row, headers, strict=True))
         ]
 

@@ -9,6 +9,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable, Paragraph
 
 from reports.pdf import scripts
+from reports.pdf.line import Line
 from reports.pdf.scripted import ScriptedParagraph
 from reports.pdf.styles import BODY, register_fonts
 from trips.calc.words import marked, say
@@ -61,6 +62,13 @@ class Words:
         if scripts.needed(said):
             return ScriptedParagraph(said, style)
         return Paragraph(escape(said).replace("\n", "<br/>"), style)
+
+    def cell(self, text: object, style: ParagraphStyle, field: str = "text") -> Flowable:
+        """The text as a table's cell: as `paragraph`, on one line where that holds it."""
+        said = self.plain(text, field)
+        if "\n" in said or not said or scripts.needed(said):
+            return self.paragraph(text, style, field)
+        return Line(said, style)
 
     def _one(self, character: str, field: str) -> str:
         code = ord(character)

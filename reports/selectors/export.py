@@ -351,11 +351,9 @@ def _named(name: str):
 
     def read(row):
         other = getattr(row, name)
-        if other is None:
-            return None
-        if other.pk not in called:
+        if other is not None and other.pk not in called:
             called[other.pk] = _called(other)
-        return called[other.pk]
+        return None if other is None else called[other.pk]
 
     return read
 
@@ -371,12 +369,7 @@ def _far(way: str):
 
 def _choice(field):
     labels = {value: str(label) for value, label in field.flatchoices}
-
-    def read(row):
-        value = getattr(row, field.attname)
-        return str(labels.get(value, value))
-
-    return read
+    return lambda row: str(labels.get(value := getattr(row, field.attname), value))
 
 
 def _json(name: str):

@@ -72,7 +72,7 @@ def test_a_wide_table_lies_on_its_side_and_breaks_no_number():
     content = build(wide, "A4")
     box = PdfReader(io.BytesIO(content)).pages[0].mediabox
     assert box.width > box.height
-    assert text_of(content).replace("\u00a0", " ").count("\u22121 234.56") == 9
+    assert text_of(content).replace("\u202f", " ").count("\u22121 234.56") == 9
 
 
 def test_another_paper_size_is_refused_by_name():
