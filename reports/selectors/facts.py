@@ -23,7 +23,7 @@ from reports.figures.facts import (
 from trips.calc import local
 from trips.calc.costs import CostLine
 from trips.calc.gold import fine_mass_ug
-from trips.calc.words import say
+from trips.calc.words import Said, say
 from trips.models import Gear, GoldLot, Run, TestPan, Trip
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
@@ -69,7 +69,8 @@ def trip_facts(party: Party, until: dt.date, *, with_lines: bool = False) -> tup
     ]
     _work_out(party, rows)
     own = own_priced(party, _wrapped(party, until, "weigh_in__trip__"))
-    return tuple(_trip_facts(row, party, own.get(row["pk"])) for row in rows)
+    said = Said()
+    return tuple(_trip_facts(row, party, own.get(row["pk"]), said) for row in rows)
 
 
 def _work_out(party: Party, rows: Sequence[dict[str, Any]]) -> None:
@@ -87,6 +88,7 @@ def _trip_facts(
     row: dict[str, Any],
     party: Party,
     own: OwnPriced | None,
+    said: Said,
 ) -> TripFacts:
     in_currency = row["currency"] == party.currency
     if row["sum_version"] is None:
@@ -100,7 +102,7 @@ def _trip_facts(
             ),
         )
     else:
-        unknown = tuple(say(reason) for reason in row["unknown"])
+        unknown = tuple(said[reason] for reason in row["unknown"])
     lines = row.get("cost_lines")
     at = row["worked"]
     return TripFacts(
@@ -114,7 +116,7 @@ def _trip_facts(
         parts=tuple(map(SitePart._make, at["sites"])),
         own=own,
         gear=tuple(map(GearPart._make, at["gear"])),
-        lines=tuple(_kept_line(line) for line in lines)
+        lines=tuple(_kept_line(line, said) for line in lines)
         if lines is not None and in_currency
         else None,
         activity_minutes=tuple(at["minutes"].items()),
@@ -127,9 +129,9 @@ def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:
     return {pk: (name, str(KIND_WORDS.get(kind, kind))) for pk, name, kind in rows}
 
 
-def _kept_line(line: dict[str, Any]) -> CostLine:
+def _kept_line(line: dict[str, Any], said: Said) -> CostLine:
     """A line as it was kept, in English; what holds no figure is said in the reader's words."""
-    return CostLine(**{**line, "label": say(line["label"]), "basis": say(line["basis"])})
+    return CostLine(**{**line, "label": said[line["label"]], "basis": said[line["basis"]]})
 
 
 def trip_name(name: str, day: dt.date) -> str:

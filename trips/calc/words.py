@@ -106,6 +106,17 @@ class Spoken(dict[str, str]):
         return [self[code] for code in self]
 
 
+class Said(dict[str, str]):
+    """Texts as `say` says them, each looked up once; for thousands of rows that share a few.
+
+    Lives no longer than the page or file that it is made for: another reader needs another one.
+    """
+
+    def __missing__(self, message: str) -> str:
+        said = self[message] = say(message)
+        return said
+
+
 def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Like `lru_cache`, for what holds sentences: each language and manner has its own."""
 
