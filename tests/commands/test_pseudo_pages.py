@@ -4,7 +4,6 @@ import html
 import io
 import re
 import tomllib
-from html.parser import HTMLParser
 from pathlib import Path
 
 import pypdf
@@ -15,6 +14,7 @@ from django.urls import reverse
 
 from claims.models import Paper, Site, User
 from claims.web.topics import TOPICS
+from tests.arch.test_translated import Texts
 from trips.demo.load import load
 from trips.models import Trip, WeighIn
 from trips.project import catalogues, pseudo, texts
@@ -22,8 +22,6 @@ from trips.project import catalogues, pseudo, texts
 pytestmark = pytest.mark.django_db
 ROOT = Path(live_settings.BASE_DIR)
 AS_OF = "?as_of=2031-10-12"
-SILENT = {"script", "style", "code", "pre"}
-ATTRIBUTES = {"title", "aria-label", "aria-description", "placeholder", "alt", "data-label"}
 # Units, formats, currencies, and months and days, which come with the region.
 NAMES = {
     "Apr", "April", "Aug", "August", "CSV", "Dec", "December", "EUR", "Feb", "February", "Fr",
@@ -67,25 +65,6 @@ PAGES = [
     "/from-the-field/",
     "/deleted/",
 ]
-
-
-class Texts(HTMLParser):
-    """Collects what a person reads."""
-
-    def __init__(self):
-        super().__init__()
-        self.found, self.quiet = [], 0
-
-    def handle_starttag(self, tag, attrs):
-        self.quiet += tag in SILENT
-        self.found += [value for name, value in attrs if name in ATTRIBUTES and value]
-
-    def handle_endtag(self, tag):
-        self.quiet -= tag in SILENT
-
-    def handle_data(self, data):
-        if not self.quiet:
-            self.found.append(data)
 
 
 def strings(value):
