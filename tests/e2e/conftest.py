@@ -9,10 +9,12 @@ No `time.sleep` in here: the browser's events only arrive inside calls to it.
 import os
 import re
 import tempfile
+import threading
 from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.core.signals import request_finished, request_started
 from django.test import Client
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
@@ -91,8 +93,40 @@ def problems():
     assert found.unexpected() == []
 
 
+class Answering:
+    """The threads in which the site is answering a request just now."""
+
+    def __init__(self):
+        self._busy = set()
+        self._changed = threading.Condition()
+        request_started.connect(self._begin)
+        request_finished.connect(self._end)
+
+    def _begin(self, **_):
+        with self._changed:
+            self._busy.add(threading.current_thread())
+
+    def _end(self, **_):
+        with self._changed:
+            self._busy.discard(threading.current_thread())
+            self._changed.notify_all()
+
+    def wait_until_none(self):
+        with self._changed:
+            assert self._changed.wait_for(lambda: not self._others(), timeout=20), self._others()
+
+    def _others(self):
+        """Not this one: a test may have asked by itself and left an answer unread."""
+        return [t for t in self._busy if t.is_alive() and t is not threading.current_thread()]
+
+
+@pytest.fixture(scope="session")
+def answering():
+    return Answering()
+
+
 @pytest.fixture
-def open_page(browser, live_server, problems, request):
+def open_page(browser, live_server, problems, request, answering):
     """Open a page in a new context: `open_page(viewport=…, color_scheme="dark", …)`."""
     contexts = []
     request.node.open_pages = []
@@ -110,6 +144,8 @@ def open_page(browser, live_server, problems, request):
     yield open_one
     for context in contexts:
         context.close()
+    # What a page asked at the last moment is still written, and the tables are emptied next.
+    answering.wait_until_none()
 
 
 @pytest.fixture

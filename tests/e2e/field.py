@@ -58,6 +58,15 @@ def button(page, name):
     return page.get_by_role("button", name=name, exact=True)
 
 
+def box(locator):
+    """Where it is drawn. A page that draws itself anew just then has no place for it: ask again."""
+    for _ in range(20):
+        expect(locator).to_be_visible()
+        if found := locator.bounding_box():
+            return found
+    raise AssertionError(f"{locator} has no place on the page")
+
+
 def lift_thumb(page):
     """As long as a thumb takes to lift and come down: sooner at one place is a bounce."""
     page.wait_for_timeout(400)

@@ -9,7 +9,7 @@ from claims.models import SiteShape
 from claims.rules.outline import read_outline
 from tests import factories as make
 from tests.e2e.conftest import PHONE
-from tests.e2e.field import button, make_day, open_field, send_now
+from tests.e2e.field import box, button, make_day, open_field, send_now
 from tests.trips.test_tracks import day_out
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -72,7 +72,7 @@ def test_the_map_moves_by_finger_and_by_keys(phone, sign_in, ground):
     button(page, "Closer").click()
     expect(outline).not_to_have_attribute("d", first)
     closer = drawn()
-    place = board.bounding_box()
+    place = box(board)
     x, y = place["x"] + 150, place["y"] + 150
     page.mouse.move(x, y)
     page.mouse.down()

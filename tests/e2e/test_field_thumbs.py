@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.e2e.field import button, entries, go, make_day, open_field, send_now, sent
+from tests.e2e.field import box, button, entries, go, make_day, open_field, send_now, sent
 from trips.models import HoursBlock, Run, TestPan
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -54,11 +54,11 @@ def test_undo_isnt_where_keep_was(phone, sign_in):
     page = open_field(sign_in(phone, user))
     button(page, "Test pan").click()
     keep = button(page, "Keep, rest are 0")
-    before = keep.bounding_box()
+    before = box(keep)
     keep.click()
     button(page, "Undo").wait_for()
-    assert abs(keep.bounding_box()["y"] - before["y"]) < 10
-    undo = button(page, "Undo").bounding_box()
+    assert abs(box(keep)["y"] - before["y"]) < 10
+    undo = box(button(page, "Undo"))
     assert undo["y"] + undo["height"] < before["y"] - 200
 
 
@@ -70,9 +70,9 @@ def test_all_counters_and_keep_are_on_one_small_screen(phone, sign_in):
     button(page, "Test pan").click()
     button(page, "Keep, rest are 0").click()
     expect(page.locator("#said")).to_contain_text("Kept")
-    bar = page.locator(".keepbar").bounding_box()
+    bar = box(page.locator(".keepbar"))
     for name in ("coarse", "medium", "fine"):
-        more = button(page, f"One {name} more").bounding_box()
+        more = box(button(page, f"One {name} more"))
         assert more["y"] + more["height"] <= bar["y"], name
     assert bar["y"] + bar["height"] <= 700
 
