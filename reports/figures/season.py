@@ -9,7 +9,7 @@ from reports.figures.returns import Gap, Outing, PastShare, past_share, whole_tr
 from reports.figures.value import ValuedTrip
 from trips.calc.costs import CostLine, TripCost
 from trips.calc.payladder import LABELS, Rung, rungs
-from trips.calc.words import Spoken, marked, say
+from trips.calc.words import Spoken, marked
 
 KIND_WORDS = Spoken(
     {
@@ -84,7 +84,7 @@ def outing_rungs(outing: Outing, party: PartyFacts) -> tuple[Rung, ...]:
         cost_of(outing, party.currency),
         outing.person_minutes,
         party.hourly_figure_minor,
-        outing.value_reason or say("The value of the gold is not known."),
+        outing.value_reason,
     )
 
 
@@ -93,10 +93,11 @@ def cost_of(outing: Outing, currency: str) -> TripCost:
     other = None
     if outing.outlay_minor is not None:
         other = outing.outlay_minor - (outing.fuel_minor or 0)
+    # Nobody reads these lines; they say which of the totals is known.
     lines = (
-        CostLine("fuel", say("Fuel"), outing.fuel_minor, say("as kept"), False),
-        CostLine("other", say("Other outlay"), other, say("as kept"), False),
-        CostLine("wear", say("Wear"), outing.wear_minor, say("as kept"), False),
+        CostLine("fuel", "", outing.fuel_minor, "", False),
+        CostLine("other", "", other, "", False),
+        CostLine("wear", "", outing.wear_minor, "", False),
     )
     return TripCost(
         lines=lines,

@@ -9,7 +9,7 @@ from reports.help.choosing import HOURS, NETS
 from reports.help.shape import CURRENCY, Example, sign
 from trips.calc.costs import Leg, PaidLine, TripCost, trip_cost
 from trips.calc.gold import PricePoint, fine_mass_ug, value_gold
-from trips.calc.payladder import break_even_ug, rungs
+from trips.calc.payladder import LABELS, break_even_ug, rungs
 from trips.calc.returns import ratio_of_sums
 from trips.calc.wear import GearUse
 from trips.calc.words import say
@@ -132,7 +132,7 @@ def ladder() -> tuple[Example, ...]:
             (say("Pays"), say("Asks for"), say("Gold that takes"), say("Reached")),
             tuple(
                 (
-                    step.label,
+                    LABELS[step.key],
                     _money(step.threshold_minor),
                     _grams(break_even_ug(step.threshold_minor, PRICE, FINENESS, PAYABLE).mass_ug),
                     {True: say("yes"), False: say("no"), None: say("unknown")}[step.reached],

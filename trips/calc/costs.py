@@ -19,6 +19,7 @@ from trips.calc.words import say
 
 CostKind = Literal["fuel", "consumables", "fee", "food", "camp", "gear_hire", "other", "wear"]
 Layer = Literal["fuel", "outlay", "wear"]
+LAYERS: tuple[Layer, ...] = ("fuel", "outlay", "wear")  # each rung of the ladder holds those before
 
 
 @dataclass(frozen=True)
@@ -76,10 +77,8 @@ class TripCost:
 
     def is_known(self, layer: Layer) -> bool:
         """Whether every line up to a layer has an amount (wear: all lines; outlay: with fuel)."""
-        held = {"fuel": ("fuel",), "outlay": ("fuel", "outlay"), "wear": ("fuel", "outlay", "wear")}
-        return all(
-            line.amount_minor is not None for line in self.lines if line.layer in held[layer]
-        )
+        held = LAYERS[: LAYERS.index(layer) + 1]
+        return not any(line.amount_minor is None and line.layer in held for line in self.lines)
 
     @property
     def known_wear_minor(self) -> int | None:

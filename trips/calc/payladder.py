@@ -32,7 +32,6 @@ class Rung(NamedTuple):
     """One rung: what must come in (minor units, None if not known) and whether it did."""
 
     key: RungKey
-    label: str
     threshold_minor: int | None
     reached: bool | None
     reason: str
@@ -60,7 +59,7 @@ def rungs(
     cost: TripCost,
     hours_minutes: int | None,
     hourly_figure_minor: int | None,
-    value_reason: str | None = None,
+    value_reason: str = "",
 ) -> tuple[Rung, ...]:
     """The four rungs in order, thresholds in minor units of the cost's currency.
 
@@ -73,7 +72,7 @@ def rungs(
         raise OutOfRange(
             f"{hours_minutes} minutes at {hourly_figure_minor} an hour: zero or more was expected."
         )
-    if value_reason is None:
+    if value_minor is None and not value_reason:
         value_reason = say("The value of the gold is not known.")
     all_in = cost.outlay_minor + cost.wear_minor
     steps: list[tuple[RungKey, Layer, int, str]] = [
@@ -101,14 +100,13 @@ def _rung(
 ) -> Rung:
     """One rung; `gap` says what is not known of its threshold, empty if all is known."""
     threshold = None if gap else known_minor
-    label = LABELS[key]
     if value_minor is None:
-        return Rung(key, label, threshold, None, " ".join(filter(None, [value_reason, gap])))
+        return Rung(key, threshold, None, " ".join(filter(None, [value_reason, gap])))
     if not gap:
-        return Rung(key, label, threshold, value_minor >= known_minor, "")
+        return Rung(key, threshold, value_minor >= known_minor, "")
     if value_minor < known_minor:
-        return Rung(key, label, None, False, say("The known part alone is more. {gap}", gap=gap))
-    return Rung(key, label, None, None, gap)
+        return Rung(key, None, False, say("The known part alone is more. {gap}", gap=gap))
+    return Rung(key, None, None, gap)
 
 
 def break_even_ug(

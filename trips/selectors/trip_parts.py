@@ -14,7 +14,7 @@ from claims.web.asof import zone
 from trips.calc.costs import TripCost
 from trips.calc.daylight import daylight
 from trips.calc.gold import PricePoint, Unknown, value_gold
-from trips.calc.payladder import break_even_ug, rungs
+from trips.calc.payladder import LABELS, break_even_ug, rungs
 from trips.calc.settle import Payment, Transfer, settle
 from trips.calc.shares import split_evenly
 from trips.calc.words import say
@@ -155,7 +155,9 @@ def ladder(
             reason = even.reason
         if rung.key == "hours" and person_minutes.minutes is None and party.hourly_figure_minor:
             reason = person_minutes.reason
-        steps.append(Step(rung.label, rung.threshold_minor, even.mass_ug, rung.reached, reason))
+        steps.append(
+            Step(LABELS[rung.key], rung.threshold_minor, even.mass_ug, rung.reached, reason)
+        )
     return tuple(steps)
 
 
