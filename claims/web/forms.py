@@ -3,7 +3,7 @@
 from django import forms
 from django.forms.utils import pretty_name
 from django.utils.functional import Promise
-from django.utils.translation import gettext
+from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.collisions import ShowsCollisions
 from claims.web.fields import MoneyField, QuantityField
@@ -32,6 +32,32 @@ class LedgerForm(ShowsCollisions):
                 field.widget = forms.DateTimeInput(
                     attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"
                 )
+
+
+class ShownRows:
+    """Mixin of every set of rows in a form: no more rows come back than the page may have shown.
+
+    What is sent says itself how many rows it has, and each is made and checked. `extra`: how many
+    new rows the page offers, if otherwise than its class says. Rows that came or went meanwhile
+    fit into `SPARE`.
+    """
+
+    SPARE = 20
+    default_error_messages = {
+        "too_many_forms": gettext_lazy(
+            "More rows were sent than this page shows, and nothing has been saved. Open the page "
+            "again: there are always empty rows."
+        ),
+        "missing_management_form": gettext_lazy(
+            "What was sent doesn't say how many rows it has. Open the page again."
+        ),
+    }
+
+    def __init__(self, *args, extra: int | None = None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.extra = self.extra if extra is None else extra
+        stored = len(self.get_queryset()) if hasattr(self, "get_queryset") else 0
+        self.absolute_max = stored + self.extra + self.SPARE
 
 
 def whole_number(text: str) -> int | None:

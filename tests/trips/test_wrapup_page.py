@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 
 from claims.models import Hole
+from claims.web.forms import ShownRows
 from tests import factories as make
 from trips.models import Cost, DerivedTripFigures, HoursBlock, Run, WeighIn
 
@@ -259,3 +260,16 @@ def test_another_partys_hole_is_no_choice(keeper, trip):
     assert answer.status_code == 200
     theirs.refresh_from_db()
     assert theirs.filled_on is None
+
+
+def test_a_trip_with_more_rows_than_any_bound_can_be_wrapped_up(keeper, trip):
+    many = 2 * ShownRows.SPARE + 7
+    for _ in range(many):
+        make.make_hours(trip, minutes=1)
+    page = keeper.get(place(trip))
+    typed = {f"hours-{many - 1}-note": "the last of them", f"hours-{many}-minutes": "45 min"}
+    answer = keeper.post(place(trip), sent(page, **typed))
+    assert answer.status_code == 302
+    assert trip.hours.filter(note="the last of them").count() == 1
+    # The time was typed over the drive that is offered; the walk is taken over as it is.
+    assert trip.hours.count() == many + 2

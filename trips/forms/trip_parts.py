@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Site
 from claims.web.fields import MoneyField
-from claims.web.forms import LedgerForm
+from claims.web.forms import LedgerForm, ShownRows
 from trips.models import Cost, Trip
 
 
@@ -26,8 +26,18 @@ class PlannedCostForm(LedgerForm, forms.ModelForm):
         )
 
 
+class PlannedCosts(ShownRows, forms.BaseInlineFormSet):
+    """The planned costs of a trip."""
+
+
 PlannedCostSet = forms.inlineformset_factory(
-    Trip, Cost, form=PlannedCostForm, extra=3, max_num=60, can_delete=True
+    Trip,
+    Cost,
+    form=PlannedCostForm,
+    formset=PlannedCosts,
+    extra=3,
+    max_num=60,
+    can_delete=True,
 )
 
 

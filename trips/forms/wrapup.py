@@ -8,7 +8,7 @@ from django.utils.translation import gettext, gettext_lazy
 from claims.checklist import is_open
 from claims.models import Hole, Site, Spot
 from claims.web.fields import FinenessField, QuantityField, RowChoices
-from claims.web.forms import LedgerForm
+from claims.web.forms import LedgerForm, ShownRows
 from claims.whole import Part
 from trips.forms.owned import OwnedForm
 from trips.forms.records import CostForm, HoursForm, RunForm, TripForm, TripOptions
@@ -233,7 +233,7 @@ class HoleRow(TypedRow, TripForm, forms.ModelForm):
         return data
 
 
-class HeldRows(forms.BaseInlineFormSet):
+class HeldRows(ShownRows, forms.BaseInlineFormSet):
     """Rows of a trip that are at hand already."""
 
     def __init__(self, *args, held, **kwargs):
@@ -261,7 +261,13 @@ RECORDS = (
 HoursRows = _rows(HoursBlock, HoursRow, 3, 400)
 CostRows = _rows(Cost, CostRow, 2, 200)
 RunRows = _rows(Run, RunRow, 2, 300)
-HoleRows = forms.formset_factory(HoleRow, extra=1, max_num=20)
+
+
+class NewRows(ShownRows, forms.BaseFormSet):
+    """Rows of which none is stored yet."""
+
+
+HoleRows = forms.formset_factory(HoleRow, formset=NewRows, extra=1, max_num=20)
 
 
 class WeighInPart(LedgerForm, AsksSameGold):

@@ -50,9 +50,12 @@ class WrapUpForms:
 
     @property
     def problems(self) -> int:
-        """How many forms of the page need another look."""
-        rows = [*self.hours, *self.costs, *self.runs, *self.holes]
-        return sum(bool(form.errors) for form in (self.trip, self.weigh_in, *rows))
+        """How many forms and sets of rows need another look."""
+        sets = (self.hours, self.costs, self.runs, self.holes)
+        rows = [form for each in sets for form in each]
+        return sum(bool(form.errors) for form in (self.trip, self.weigh_in, *rows)) + sum(
+            bool(each.non_form_errors()) for each in sets
+        )
 
 
 @hand_page
@@ -95,15 +98,20 @@ def _forms(request, trip) -> WrapUpForms:
         prefix="hours",
         held=held.hours.all(),
         initial=hours_first,
+        extra=len(hours_first) + 2,
         form_kwargs=row,
     )
-    hours.extra = len(hours_first) + 2
     paid = [cost for cost in held.costs.all() if cost.stage == Cost.Stage.PAID]
     costs_first = _costs_offered(held) if is_first else []
     costs = CostRows(
-        data, instance=trip, prefix="costs", held=paid, initial=costs_first, form_kwargs=row
+        data,
+        instance=trip,
+        prefix="costs",
+        held=paid,
+        initial=costs_first,
+        extra=len(costs_first) + 2,
+        form_kwargs=row,
     )
-    costs.extra = len(costs_first) + 2
     last = WeighIn.objects.filter(party=trip.party).order_by("-weighed_on", "-pk").first()
     return WrapUpForms(
         trip=trip_form,
