@@ -113,21 +113,16 @@ def fit_masses(weighed: Sequence[Weighed], start: ClassMasses = PRIOR_MASSES) ->
         raise OutOfRange("Starting masses need a spread and a doubt above zero.")
     used, skipped = _sorted_out(weighed)
     fine_gold = any(not each.counts.total for each in used)
-    width = 4 if fine_gold else 3
     spread = np.array([each.sd_ug for each in classes])
-    rows, target = [], []
-    for each in used:
-        numbers = _numbers(each.counts)
-        deviation = sqrt(float((numbers * spread**2).sum()) + each.resolution_ug**2)
-        row = np.zeros(width)
-        row[:3] = numbers
-        if fine_gold:
-            row[3] = each.litres or 0.0
-        rows.append(row / deviation)
-        target.append(each.net_ug / deviation)
+    numbers = np.array([_numbers(each.counts) for each in used], dtype=float).reshape(-1, 3)
+    steps = np.array([each.resolution_ug for each in used], dtype=float)
+    deviations = np.sqrt((numbers * spread**2).sum(axis=1) + steps**2)
+    litres = np.array([each.litres or 0.0 for each in used])
+    rows = np.column_stack([numbers, litres] if fine_gold else [numbers]) / deviations[:, None]
+    target = np.array([each.net_ug for each in used], dtype=float) / deviations
     means = [each.mean_ug for each in classes] + [0.0] * fine_gold
     doubts = [each.mean_sd_ug for each in classes] + [UNCOUNTED_SD_UG_PER_L] * fine_gold
-    stacked = np.vstack([*rows, np.diag(1 / np.array(doubts))])
+    stacked = np.vstack([rows, np.diag(1 / np.array(doubts))])
     wanted = np.array([*target, *(m / sd for m, sd in zip(means, doubts, strict=True))])
     found, _ = nonnegative_least_squares(stacked, wanted)
     active, covariance = _covariance(stacked, found)
@@ -160,10 +155,8 @@ def _sorted_out(weighed: Sequence[Weighed]) -> tuple[list[Weighed], list[Skipped
     return used, skipped
 
 
-def _numbers(counts: ClassCounts) -> "NDArray[np.float64]":
-    import numpy as np
-
-    return np.array([count or 0 for _, count in counts.by_class], dtype=float)
+def _numbers(counts: ClassCounts) -> tuple[int, int, int]:
+    return counts.coarse or 0, counts.medium or 0, counts.fine or 0
 
 
 def _covariance(

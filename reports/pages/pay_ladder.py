@@ -19,7 +19,7 @@ from reports.figures.words import trips_word
 from reports.pages.asked import SeasonForm
 from reports.pages.does_it_pay import Sites, of_season
 from reports.selectors import facts
-from reports.selectors.colour_mass import party_colour_mass
+from reports.selectors.belief import party_colours
 from trips.calc.gold import price_on
 from trips.calc.money import minor_per_main
 from trips.calc.words import say
@@ -68,11 +68,11 @@ def pay_ladder(
     as_of: dt.date,
     mass_unit: str,
 ) -> tuple[LadderPage, Report]:
-    """The page and its report; four queries beside the trips and sites."""
+    """The page and its report; at most six queries beside the trips and sites."""
     its, prices, by = facts.party_facts(party), price_points(party), form.group_by
     valued = value_trips(of_season(trips, form.year), its, prices, as_of=as_of, basis=form.basis)
     today = price_on(prices, as_of, its.currency)
-    learned = party_colour_mass(party, as_of)
+    learned = party_colours(party, as_of)
     groups = pay_groups(
         grouped(
             valued,

@@ -9,7 +9,7 @@ from functools import reduce
 from operator import or_
 
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from claims.models import Party
 from reports.decide.belief import Belief, learn
@@ -24,7 +24,7 @@ from reports.decide.evidence import (
 )
 from reports.decide.stored import colours_from_plain, colours_to_plain, from_plain, to_plain
 from reports.models import BeliefMark, DerivedBelief
-from reports.selectors.colour_mass import evidence, learned_from
+from reports.selectors.colour_mass import evidence, learned_from, party_colour_mass
 from reports.selectors.pace import NO_PACE, Pace, days_of, pace_of
 from reports.selectors.pace import from_plain as from_plain_pace
 from reports.selectors.pace import to_plain as to_plain_pace
@@ -107,22 +107,31 @@ def party_ground(party: Party, as_of: dt.date) -> Ground:
 
 def grounds(party: Party, *days: dt.date) -> tuple[Ground, ...]:
     """The same for several days; one query for those that are kept already."""
-    on_a_day = [
-        Q(first_day__lte=day) & (Q(next_day__isnull=True) | Q(next_day__gt=day)) for day in days
-    ]
-    kept = list(
-        DerivedBelief.objects.filter(
-            reduce(or_, on_a_day),
-            party=party,
-            sum_version=BELIEF_VERSION,
-            changes=F("party__belief_mark__changes"),
-        )
-    )
+    kept = list(_kept(party, *days))
     found = []
     for day in days:
         row = next((row for row in kept if row.holds(day)), None)
         found.append(_read(row.content) if row else rebuild_ground(party, day))
     return tuple(found)
+
+
+def party_colours(party: Party, as_of: dt.date) -> ColourMass:
+    """What colours weigh; one query when it is kept, else learned without fitting a belief."""
+    plain = _kept(party, as_of).values_list("content__colours", flat=True).first()
+    return colours_from_plain(plain) if plain else party_colour_mass(party, as_of)
+
+
+def _kept(party: Party, *days: dt.date) -> QuerySet[DerivedBelief]:
+    """What is kept for any of these days and still holds."""
+    on_a_day = [
+        Q(first_day__lte=day) & (Q(next_day__isnull=True) | Q(next_day__gt=day)) for day in days
+    ]
+    return DerivedBelief.objects.filter(
+        reduce(or_, on_a_day),
+        party=party,
+        sum_version=BELIEF_VERSION,
+        changes=F("party__belief_mark__changes"),
+    )
 
 
 def rebuild_ground(party: Party, as_of: dt.date) -> Ground:

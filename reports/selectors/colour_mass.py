@@ -22,9 +22,15 @@ class WeighedTrip(NamedTuple):
 
     weigh_in_id: int
     trip_id: int
-    trip: str
+    own_name: str
+    starts_on: dt.date
     day: dt.date
     weighed: Weighed
+
+    @property
+    def trip(self) -> str:
+        """The trip's name in the reader's words."""
+        return trip_name(self.own_name, self.starts_on)
 
 
 @dataclass(frozen=True)
@@ -63,11 +69,12 @@ def evidence(party: Party, as_of: dt.date) -> Evidence:
             WeighedTrip(
                 weigh_in_id=pk,
                 trip_id=trip_id,
-                trip=trip_name(name, starts_on),
+                own_name=own_name,
+                starts_on=starts_on,
                 day=day,
                 weighed=_weighed(pk, gross_ug - tare_ug, resolution_ug, sums[pk]),
             )
-            for pk, trip_id, name, starts_on, day, gross_ug, tare_ug, resolution_ug in (
+            for pk, trip_id, own_name, starts_on, day, gross_ug, tare_ug, resolution_ug in (
                 weigh_ins.order_by("weighed_on", "pk").values_list(
                     *("pk", "trip_id", "trip__name", "trip__starts_on", "weighed_on"),
                     *("gross_ug", "tare_ug", "resolution_ug"),

@@ -16,6 +16,7 @@ from tests import factories as f
 from tests.reports.record import make_record
 from trips.models import Flood, Gauge, HoursBlock, TestPan
 from trips.selectors.floods import floods_by_site
+from trips.services.gold import save_weigh_in
 from trips.services.records import Place, delete_record, save_hours, save_pan
 
 pytestmark = pytest.mark.django_db
@@ -43,6 +44,38 @@ def test_kept_it_takes_one_query(party):
     with CaptureQueriesContext(connection) as caught:
         party_belief(party, LATE)
     assert len(caught) == 1
+
+
+def test_what_colours_weigh_is_read_with_the_belief_or_learned_without_it(party):
+    make_record(party, sites=2, trips=3)
+    before = selector.party_colours(party, LATE)
+    assert not DerivedBelief.objects.exists()
+    party_belief(party, LATE)
+    with CaptureQueriesContext(connection) as caught:
+        kept = selector.party_colours(party, LATE)
+    assert len(caught) == 1
+    assert kept == before == party_colour_mass(party, LATE)
+
+
+def test_a_weigh_in_after_it_makes_what_colours_weigh_old(party):
+    make_record(party)
+    party_belief(party, LATE)
+    before = selector.party_colours(party, LATE)
+    trip = party.trips.get()
+    save_weigh_in(
+        trip=trip,
+        weighed_on=trip.ends_on,
+        gross_ug=9_000_000,
+        tare_ug=0,
+        resolution_ug=10_000,
+        fineness=None,
+        runs=(),
+        pans=trip.pans.all(),
+        note="",
+    )
+    after = selector.party_colours(party, LATE)
+    assert after == party_colour_mass(party, LATE)
+    assert after.weigh_ins == before.weigh_ins + 1
 
 
 def test_a_new_pan_and_a_deleted_one_make_it_old(party):
