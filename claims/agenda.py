@@ -1,16 +1,14 @@
 """What is next: duties, renewals, last days of papers and holes to fill, in one order by day."""
 
 import datetime as dt
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from django.urls import reverse
 
 from claims import hooks
 from claims.hole_rules import fills_of_papers, paper_fills, rule_fills
-from claims.joined import joined
 from claims.models import Duty, Hole, Paper, Party
-from claims.rulebook import party_book
+from claims.rulebook import OF_BOOK, book_at_hand
 from claims.rules.duties import (
     State,
     due_words,
@@ -23,6 +21,7 @@ from claims.rules.ground import FillDue, FillRule, fill_due
 from claims.rules.repeats import due_days
 from claims.rules.spans import days_words, from_iso
 from claims.rules.work import WorkAsked, WorkFound
+from claims.whole import Part, whole
 from trips.calc.words import marked, say
 
 # Templates say the words of the states themselves.
@@ -89,38 +88,43 @@ class Work:
 class Ledger:
     """Everything of a party that has a due day, fetched once; `day` is the day it is told for.
 
-    `fill_rules` are by paper, `rule_fills` and `visit_ends` by hole.
+    `dug` is every hole opened by then, `holes` those that aren't filled or were filled late
+    enough. `fill_rules` are by paper, `rule_fills` and `visit_ends` by hole.
     """
 
     party: Party
     day: dt.date
     duties: tuple[Duty, ...]
     papers: tuple[Paper, ...]
+    dug: tuple[Hole, ...]
     holes: tuple[Hole, ...]
     fill_rules: dict[int, tuple[FillRule, ...]] = field(default_factory=dict)
     rule_fills: dict[int, tuple[FillRule, ...]] = field(default_factory=dict)
     visit_ends: dict[int, dt.date] = field(default_factory=dict)
 
 
-def ledger(
-    party: Party,
-    day: dt.date,
-    *,
-    filled_since: dt.date | None = None,
-    papers: Sequence[Paper] | None = None,
-) -> Ledger:
-    """Duties, papers and holes of a party; the same number of queries for any number of rows.
+OF_DUTIES = (
+    Part("papers"),
+    Part("papers__sites"),
+    Part("duties", ("site",)),
+    Part("duties__settled"),
+)
+# Each part once, papers before what is theirs.
+_ROWS = tuple(dict.fromkeys((*OF_BOOK, *OF_DUTIES, Part("holes", ("site", "spot")))))
 
-    Args:
-        filled_since: holes filled on or after this day come along; else only open ones.
-        papers: all of the party with their sites, where they are at hand.
+
+def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -> Ledger:
+    """Duties, papers and holes of a party; the same two queries at most for any number of rows.
+
+    Args: filled_since: holes filled on or after this day come along; else only open ones.
     """
-    papers = tuple(joined(party.papers.all(), "sites") if papers is None else papers)
-    book = party_book(party)
+    its = whole(party, *_ROWS)
+    papers, book = tuple(its.papers.all()), book_at_hand(its)
     rules = paper_fills(book, papers)
+    dug = tuple(hole for hole in its.holes.all() if hole.opened_on <= day)
     holes = tuple(
         hole
-        for hole in party.holes.select_related("site", "spot").filter(opened_on__lte=day)
+        for hole in dug
         if hole.filled_on is None
         or hole.filled_on > day
         or (filled_since is not None and hole.filled_on >= filled_since)
@@ -130,8 +134,9 @@ def ledger(
     return Ledger(
         party=party,
         day=day,
-        duties=duties_with(party, papers),
+        duties=duties_at_hand(its),
         papers=papers,
+        dug=dug,
         holes=holes,
         fill_rules=rules,
         rule_fills=fills,
@@ -139,17 +144,14 @@ def ledger(
     )
 
 
-def duties_with(party: Party, papers: Sequence[Paper]) -> tuple[Duty, ...]:
-    """A party's duties with their sites and the due days settled; one query.
-
-    Args: papers: all of the party, with their sites.
-    """
-    by_id = {paper.pk: paper for paper in papers}
-    duties = joined(party.duties.select_related("site"), "settled")
+def duties_at_hand(party: Party) -> tuple[Duty, ...]:
+    """The duties of a party that was fetched with them and its papers, each with its paper."""
+    by_id = {paper.pk: paper for paper in party.papers.all()}
+    duties = tuple(party.duties.all())
     for duty in duties:
         if duty.paper_id is not None:
             duty.paper = by_id[duty.paper_id]
-    return tuple(duties)
+    return duties
 
 
 def agenda(book: Ledger) -> tuple[Item, ...]:
@@ -315,7 +317,11 @@ def hole_due(hole: Hole, book: Ledger) -> FillDue | None:
 
 def dues_of_holes(party: Party, day: dt.date) -> dict[int, FillDue]:
     """By when each hole open on a day is to be filled, where a condition or a rule says so."""
-    book = ledger(party, day)
+    return dues_by_hole(ledger(party, day))
+
+
+def dues_by_hole(book: Ledger) -> dict[int, FillDue]:
+    """The same from what was fetched already."""
     found = {hole.pk: hole_due(hole, book) for hole in book.holes}
     return {pk: due for pk, due in found.items() if due is not None}
 

@@ -2,7 +2,7 @@
 
 It shows what the party wrote down and whom to ask. No line ever says that going is allowed:
 outcomes are stop, do, ask and know. Rows come in as arguments, so any number of sites costs the
-same three queries of `checklist_rows`.
+same query of `checklist_rows`.
 """
 
 import datetime as dt
@@ -10,16 +10,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from claims.cautions import WorkFacts, cautions
-from claims.joined import joined
 from claims.lines import CheckLine, worst
 from claims.models import Hole, Paper, Party, Site
 from claims.notelines import hole_lines, line, noted_lines, who
 from claims.paper_lines import paper_lines
-from claims.rulebook import PlanFacts, RuleBook, party_book
+from claims.rulebook import OF_BOOK, PlanFacts, RuleBook, book_at_hand
 from claims.rulecheck import rule_lines
 from claims.rules.ground import FillDue
 from claims.rules.terms import first_closed_day, window_words
 from claims.web import show
+from claims.whole import Part, whole
 from trips.calc.words import say
 
 __all__ = [
@@ -42,12 +42,14 @@ class ChecklistRows:
     book: RuleBook
 
 
+_ROWS = (*OF_BOOK, Part("papers__sites"), Part("holes", ("site", "spot")))
+
+
 def checklist_rows(party: Party) -> ChecklistRows:
-    """Papers with their sites, holes, and the rules of a party, in three queries."""
+    """Papers with their sites, holes, and the rules of a party; one query."""
+    its = whole(party, *_ROWS)
     return ChecklistRows(
-        papers=tuple(joined(party.papers.all(), "sites")),
-        holes=tuple(party.holes.select_related("site", "spot")),
-        book=party_book(party),
+        papers=tuple(its.papers.all()), holes=tuple(its.holes.all()), book=book_at_hand(its)
     )
 
 

@@ -4,12 +4,12 @@ import datetime as dt
 from dataclasses import dataclass
 
 from claims import agenda
-from claims.joined import joined
 from claims.models import Duty, DutyDone, Party
 from claims.rules.duties import NextDue, next_due, weekend_words
 from claims.rules.repeats import due_days, repeat_words
 from claims.rules.spans import from_iso
 from claims.web import show
+from claims.whole import whole
 from trips.calc.words import say, several
 
 SHOWN_DAYS = 12
@@ -154,7 +154,7 @@ class DutyRow:
 
 def list_duties(party: Party, day: dt.date, units: dict[str, str]) -> tuple[DutyRow, ...]:
     """A party's duties, what is next first; the same queries for any number."""
-    duties = agenda.duties_with(party, joined(party.papers.all(), "sites"))
+    duties = agenda.duties_at_hand(whole(party, *agenda.OF_DUTIES))
     work = agenda.work_of(party, [duty for duty in duties if duty.measure], day)
     rows = [_duty_row(duty, day, work.get(duty.pk), party.currency, units) for duty in duties]
     place = {"late": 0, "settled": 2}

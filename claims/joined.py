@@ -1,16 +1,14 @@
-"""Several related tables in one question, for pages that would ask a second one for each.
+"""Rows with one of their relations in one question, for pages that would ask a second one.
 
 A roundtrip to the database costs more than a few columns told twice; many rows told twice cost
-more than a roundtrip. So `joined` takes one to-many relation of few rows, never two, and
-`together` puts small tables that have nothing in common one after another.
+more than a roundtrip. So `joined` takes one to-many relation of few rows, never two.
 """
 
-import json
 from collections.abc import Iterable
 from copy import copy
 from typing import Any
 
-from django.db.models import F, FilteredRelation, Func, Model, Q, QuerySet, Value
+from django.db.models import F, FilteredRelation, Func, Model, Q, QuerySet
 from django.db.models.expressions import OrderBy
 from django.db.models.functions import JSONArray
 
@@ -71,30 +69,3 @@ def _aliased(order: str | OrderBy) -> str | OrderBy:
         its.expression = F(f"{_ONE}__{order.expression.name}")
         return its
     return f"-{_ONE}__{order[1:]}" if order.startswith("-") else f"{_ONE}__{order}"
-
-
-def together(*tables: tuple[QuerySet, tuple[str, ...]]) -> tuple[list[tuple], ...]:
-    """Columns of several tables, a list of rows for each; one query.
-
-    Rows come in no order. Whole numbers and texts come as they are; a day is a text as in ISO
-    8601, a yes or no on SQLite 1 or 0: `stored` makes of them what a model holds.
-    """
-    parts = [
-        rows.order_by().annotate(which=Value(at), row=JsonRow(*names)).values_list("which", "row")
-        for at, (rows, names) in enumerate(tables)
-    ]
-    found: tuple[list[tuple], ...] = tuple([] for _ in tables)
-    for which, row in parts[0].union(*parts[1:], all=True):
-        found[which].append(tuple(json.loads(row) if isinstance(row, str) else row))
-    return found
-
-
-def stored(model: type[Model], names: tuple[str, ...], row: tuple) -> Any:
-    """A row of `together` as an object of its model, other columns left to be asked for.
-
-    Args: names: the columns as the table has them, in the order of the row.
-    """
-    told = dict(zip(names, row, strict=True))
-    fields = [field for field in model._meta.concrete_fields if field.attname in told]
-    values = [field.to_python(told[field.attname]) for field in fields]
-    return model.from_db(None, [field.attname for field in fields], values)

@@ -4,8 +4,9 @@ import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from claims.joined import stored, together
-from claims.models import OwnRule, PaperCondition, Party, PartyPack, Site
+from django.db.models import Q
+
+from claims.models import OwnRule, PaperCondition, Party, Site
 from claims.packs import packs_of
 from claims.rules.facts import AmountFact, Gear, PersonFact
 from claims.rules.loader import LoadedPack, stack
@@ -13,6 +14,7 @@ from claims.rules.own import OwnTerm, own_pack
 from claims.rules.schema import Pack
 from claims.rules.windows import Sun
 from claims.web import show
+from claims.whole import Part, whole
 from trips.calc.words import say
 
 SunTimes = Callable[[Site, dt.date], Sun]
@@ -98,22 +100,26 @@ class RuleBook:
         return tuple(name for name in named if name not in self.packs)
 
 
-_OF_PACK = ("pack_id", "text")
-_OF_LINE = ("paper_id", "position", "id", "fill_due", "fill_span", "fill_by")
-_OF_RULE = tuple(field.attname for field in OwnRule._meta.concrete_fields)
+# What a party's book is made of; conditions only where they say by when holes are to be filled.
+OF_BOOK = (
+    Part("packs"),
+    Part("own_rules"),
+    Part("papers"),
+    Part("papers__condition_lines", only=~Q(fill_due="")),
+)
 
 
 def party_book(party: Party) -> RuleBook:
     """The rule book of a party: own rules of every site first, then as they came; one query."""
-    lines = PaperCondition.objects.filter(paper__party=party).exclude(fill_due="")
-    packs, own, lines = together(
-        (party.packs.all(), _OF_PACK), (party.own_rules.all(), _OF_RULE), (lines, _OF_LINE)
-    )
-    uploaded = (stored(PartyPack, _OF_PACK, row) for row in sorted(packs))
-    rules = [stored(OwnRule, _OF_RULE, row) for row in own]
-    rules.sort(key=lambda rule: (rule.site_id is not None, rule.pk))
-    conditions = tuple(stored(PaperCondition, _OF_LINE, row) for row in sorted(lines))
-    return RuleBook(packs_of(uploaded), tuple(rules), party.name, conditions)
+    return book_at_hand(whole(party, *OF_BOOK))
+
+
+def book_at_hand(party: Party) -> RuleBook:
+    """The rule book of a party that was fetched with what it is made of; no query."""
+    rules = sorted(party.own_rules.all(), key=lambda rule: (rule.site_id is not None, rule.pk))
+    papers = sorted(party.papers.all(), key=lambda paper: paper.pk)
+    conditions = tuple(line for paper in papers for line in paper.condition_lines.all())
+    return RuleBook(packs_of(party.packs.all()), tuple(rules), party.name, conditions)
 
 
 def own_term(row: OwnRule) -> OwnTerm:

@@ -85,10 +85,10 @@ class HoleRow:
 
 
 def list_holes(party: Party, day: dt.date) -> tuple[HoleRow, ...]:
-    """Holes opened by the day, open ones first and the oldest of them first; six queries."""
-    holes = list(party.holes.select_related("site", "spot").filter(opened_on__lte=day))
-    dues = agenda.dues_of_holes(party, day) if any(is_open(hole, day) for hole in holes) else {}
-    rows = [hole_row(hole, day, dues.get(hole.pk)) for hole in holes]
+    """Holes opened by the day, open ones first and the oldest of them first; two queries."""
+    book = agenda.ledger(party, day)
+    dues = agenda.dues_by_hole(book)
+    rows = [hole_row(hole, day, dues.get(hole.pk)) for hole in book.dug]
     return tuple(
         sorted(rows, key=lambda row: (not row.is_open, -row.age_days if row.is_open else 0))
     )

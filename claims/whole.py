@@ -1,7 +1,9 @@
 """One row with the tables that hang on it, in one question instead of one for each.
 
 What a prefetch would ask table by table is asked as a union: each table's columns as a JSON array,
-numbered in the order of its model. Its text hangs on names alone, so it is made once a process.
+numbered in the order of its model, with the number of the row that it hangs on. The text of the
+question hangs on names alone, so it is made once a process. A row that several others point at is
+made once, and they share it.
 """
 
 import datetime as dt
@@ -15,24 +17,27 @@ from functools import cache
 from typing import Any
 
 from django.db import connections, models
-from django.db.models import Value, Window
+from django.db.models import F, Q, Value, Window
 from django.db.models.functions import RowNumber
 
 from claims.joined import JsonRow, at_once
 
 _PK = -1  # stands in the kept text for the number of the row
+Made = dict[tuple[type[models.Model], Any], models.Model]
 
 
 @dataclass(frozen=True)
 class Part:
     """A relation to fetch, with relations to one of its rows as `select_related` has them.
 
-    `order`: of the rows where it isn't that of their model.
+    `name`: after a part "papers", "papers__sites" are the sites of each of them. `order`: of the
+    rows where it isn't that of their model. `only`: which of them.
     """
 
     name: str
     its: tuple[str, ...] = ()
     order: tuple[str, ...] = ()
+    only: Q | None = None
 
 
 def whole(row: models.Model, *parts: Part) -> Any:
@@ -43,45 +48,79 @@ def whole(row: models.Model, *parts: Part) -> Any:
     row = copy(row)
     row._prefetched_objects_cache = {}
     sql, given = _asked(type(row), parts, row._state.db)
-    found: list[list[tuple[int, list]]] = [[] for _ in parts]
+    found: list[list[tuple[int, int, list]]] = [[] for _ in parts]
     with connections[row._state.db].cursor() as cursor:
         cursor.execute(sql, [row.pk if value == _PK else value for value in given])
-        for which, nth, values in cursor.fetchall():
-            found[which].append((nth, json.loads(values)))
+        for which, nth, holder, values in cursor.fetchall():
+            found[which].append((nth, holder, json.loads(values)))
+    made: Made = {}
+    rows: dict[str, dict[Any, models.Model]] = {"": {row.pk: row}}
     for part, lines in zip(parts, found, strict=True):
-        field = row._meta.get_field(part.name)
+        outer, _, name = part.name.rpartition("__")
+        field = _field(type(row), part)
         makers = _makers(field.related_model, part.its)
-        lines.sort(key=lambda line: line[0])
-        many = [_made(makers, values, row._state.db) for _, values in lines]
-        if not field.many_to_many:
-            for one in many:
-                field.remote_field.set_cached_value(one, row)
-        if field.one_to_one:
-            field.set_cached_value(row, many[0] if many else None)
-        else:
-            at_once(row, part.name, many)
+        many: dict[Any, list[models.Model]] = {pk: [] for pk in rows[outer]}
+        for _, holder, values in sorted(lines, key=lambda line: line[0]):
+            many[holder].append(_made(makers, values, row._state.db, made))
+        rows[part.name] = {one.pk: one for its in many.values() for one in its}
+        for pk, holder in rows[outer].items():
+            _hang(holder, name, field, many[pk])
     return row
+
+
+def _hang(row: models.Model, name: str, field, many: list[models.Model]) -> None:
+    """Say what is on the other side of a relation of a row, and there whose it is."""
+    if not field.many_to_many:
+        for one in many:
+            field.remote_field.set_cached_value(one, row)
+    if field.one_to_one:
+        field.set_cached_value(row, many[0] if many else None)
+    else:
+        at_once(row, name, many)
+
+
+def _field(model: type[models.Model], part: Part):
+    """The relation of a part, seen from the row that it hangs on."""
+    *outer, name = part.name.split("__")
+    for each in outer:
+        model = model._meta.get_field(each).related_model
+    return model._meta.get_field(name)
 
 
 @cache
 def _asked(model: type[models.Model], parts: tuple[Part, ...], using: str) -> tuple[str, tuple]:
     branches = []
     for at, part in enumerate(parts):
-        field = model._meta.get_field(part.name)
+        field = _field(model, part)
         columns = [
             JsonRow(*(f"{prefix}{field.attname}" for field in fields))
             for prefix, fields in _tables(field.related_model, part.its)
         ]
         order = part.order or field.related_model._meta.ordering
+        back = _back(model, part)
+        holder = Value(_PK) if "__" not in part.name else F(f"{field.remote_field.name}__pk")
         branches.append(
             field.related_model._base_manager.using(using)
-            .filter(**{field.remote_field.name: _PK})
+            .filter(part.only or Q(), **{back: _PK})
             .order_by()
-            .values_list(Value(at), Window(RowNumber(), order_by=[*order, "pk"]), JsonRow(*columns))
+            .values_list(
+                *(Value(at), Window(RowNumber(), order_by=[*order, "pk"]), holder),
+                JsonRow(*columns),
+            )
         )
     asked = branches[0].union(*branches[1:], all=True) if len(branches) > 1 else branches[0]
     sql, given = asked.query.sql_with_params()
     return sql, tuple(given)
+
+
+def _back(model: type[models.Model], part: Part) -> str:
+    """How a part's rows reach the row that all hangs on: "paper__party"."""
+    names = []
+    for name in part.name.split("__"):
+        field = model._meta.get_field(name)
+        names.insert(0, field.remote_field.name)
+        model = field.related_model
+    return "__".join(names)
 
 
 def _tables(model: type[models.Model], its: tuple[str, ...]) -> Iterator[tuple[str, list]]:
@@ -129,15 +168,17 @@ def _makers(model: type[models.Model], its: tuple[str, ...]) -> tuple[_Maker, ..
     return tuple(made)
 
 
-def _made(makers: tuple[_Maker, ...], tables: list[list], using: str) -> models.Model:
+def _made(makers: tuple[_Maker, ...], tables: list[list], using: str, made: Made) -> models.Model:
+    """A row with what it points at. Args: made: rows so far, by their model and number."""
     by_path: dict[tuple[str, ...], models.Model | None] = {}
     for maker, values in zip(makers, tables, strict=True):
-        one = None
-        if values[maker.pk_at] is not None:
+        key = (maker.model, values[maker.pk_at])
+        one = made.get(key)
+        if one is None and key[1] is not None:
             for at, read in maker.reads:
                 if values[at] is not None:
                     values[at] = read(values[at])
-            one = maker.model.from_db(using, maker.names, values)
+            one = made[key] = maker.model.from_db(using, maker.names, values)
         by_path[maker.path] = one
         if maker.path and (holder := by_path[maker.path[:-1]]) is not None:
             field = holder._meta.get_field(maker.path[-1])

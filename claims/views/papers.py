@@ -10,7 +10,6 @@ from claims import agenda
 from claims.access import keeper_page, own_paper, reader_page
 from claims.duty_pages import work_words
 from claims.forms.papers import PaperForm
-from claims.joined import joined
 from claims.models import Paper
 from claims.paper_pages import list_papers, paper_page
 from claims.services import papers
@@ -38,14 +37,15 @@ HEADERS = (
 
 @reader_page
 def paper_list(request):
-    held, day = joined(request.party.papers.all(), "sites"), as_of(request)
-    rows = list_papers(held, day)
+    day = as_of(request)
+    book = agenda.ledger(request.party, day)
+    rows = list_papers(book.papers, day)
     fmt = request.GET.get("export")
     if fmt in TYPES:
         return export_response("papers", fmt, HEADERS, [_bare(row) for row in rows])
     table = show_table(request, PaperTable(rows, units=units_of(request.user)))
     units, currency = units_of(request.user), request.party.currency
-    items = agenda.agenda(agenda.ledger(request.party, day, papers=held))
+    items = agenda.agenda(book)
     context = {
         "table": table,
         "count": len(rows),

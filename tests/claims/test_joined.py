@@ -5,8 +5,8 @@ import datetime as dt
 import pytest
 from django.db.models import Q
 
-from claims.joined import joined, stored, together
-from claims.models import OwnRule, Paper, Person, Site, User
+from claims.joined import joined
+from claims.models import User
 from tests import factories as make
 
 pytestmark = pytest.mark.django_db
@@ -63,36 +63,3 @@ def test_rows_on_the_other_side_know_whose_they_are(party, django_assert_num_que
         (member,) = found.memberships.all()
         assert member.user is found
         assert member.party == party
-
-
-def test_tables_that_have_nothing_in_common_come_apart_again(party, django_assert_num_queries):
-    site, person = make.make_site(party, name="Ådalen"), make.make_person(party, name="Ro")
-    with django_assert_num_queries(1):
-        sites, people, papers = together(
-            (Site.objects.filter(party=party), ("pk", "name", "drive_minutes", "is_retired")),
-            (Person.objects.filter(party=party), ("pk", "name")),
-            (Paper.objects.filter(party=party), ("pk", "name")),
-        )
-    assert sites == [(site.pk, "Ådalen", site.drive_minutes, False)]
-    assert people == [(person.pk, "Ro")]
-    assert papers == []
-
-
-def test_a_row_becomes_what_its_model_holds(party, django_assert_num_queries):
-    rule = OwnRule.objects.create(
-        party=party,
-        shape="volume",
-        text="Two buckets",
-        agreed_with="Owner",
-        written_where="Letter",
-        dated="May",
-        most_ml=20_000,
-        valid_from=dt.date(2031, 5, 3),
-    )
-    names = ("text", "most_ml", "id", "site_id", "valid_to", "valid_from")
-    rules, _ = together((party.own_rules.all(), names), (party.packs.all(), ("pack_id",)))
-    with django_assert_num_queries(0):
-        got = stored(OwnRule, names, rules[0])
-        assert [getattr(got, name) for name in names] == [
-            *("Two buckets", 20_000, rule.pk, None, None, dt.date(2031, 5, 3))
-        ]

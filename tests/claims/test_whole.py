@@ -3,7 +3,7 @@
 import datetime as dt
 
 import pytest
-from django.db.models import Prefetch, prefetch_related_objects
+from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from claims.whole import Part, whole
 from tests import factories as make
@@ -119,3 +119,59 @@ def test_the_same_question_serves_another_row(trip):
     other = make.make_trip(trip.party)
     assert list(whole(other, *PARTS).runs.all()) == []
     assert len(whole(trip, *PARTS).runs.all()) == 2
+
+
+@pytest.fixture
+def papers():
+    """A party with papers in another order than that of their numbers, one without a site."""
+    party = make.make_party()
+    sites = [make.make_site(party, name=name) for name in ("Zinnbach", "Alder Creek", "Moss Run")]
+    last, none, first = (
+        make.make_paper(party, name=name, expires_on=dt.date(year, 1, 1))
+        for name, year in (("Last", 2033), ("None", 2032), ("First", 2031))
+    )
+    last.sites.set(sites)
+    none.sites.clear()
+    first.sites.set(sites[:1])
+    for paper, fill_due in ((last, "leaving"), (first, ""), (last, ""), (first, "same_day")):
+        paper.condition_lines.create(
+            position=paper.condition_lines.count() + 1, text="Fill it.", fill_due=fill_due
+        )
+    make.make_hole(sites[0])
+    return party
+
+
+def test_what_hangs_on_rows_that_hang_on_it_comes_along(papers, django_assert_num_queries):
+    make.make_paper(make.make_party())
+    with django_assert_num_queries(1):
+        mine = whole(papers, Part("papers"), Part("papers__sites"), Part("papers__condition_lines"))
+        found = [
+            (
+                *(paper.name, [site.name for site in paper.sites.all()]),
+                [(line.position, line.fill_due) for line in paper.condition_lines.all()],
+            )
+            for paper in mine.papers.all()
+        ]
+        assert all(
+            line.paper is paper
+            for paper in mine.papers.all()
+            for line in paper.condition_lines.all()
+        )
+    assert found == [
+        ("First", ["Zinnbach"], [(1, ""), (2, "same_day")]),
+        ("None", [], []),
+        ("Last", ["Alder Creek", "Moss Run", "Zinnbach"], [(1, "leaving"), (2, "")]),
+    ]
+
+
+def test_only_some_rows_of_a_part(papers):
+    mine = whole(papers, Part("papers"), Part("papers__condition_lines", only=~Q(fill_due="")))
+    found = [[line.fill_due for line in each.condition_lines.all()] for each in mine.papers.all()]
+    assert found == [["same_day"], [], ["leaving"]]
+
+
+def test_a_row_that_several_point_at_is_one_object(papers):
+    mine = whole(papers, Part("papers"), Part("papers__sites"), Part("holes", ("site",)))
+    first, _, last = mine.papers.all()
+    (hole,) = mine.holes.all()
+    assert first.sites.all()[0] is last.sites.all()[2] is hole.site
