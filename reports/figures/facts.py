@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
-from trips.calc.costs import CostLine
-
 
 @dataclass(frozen=True)
 class PartyFacts:
@@ -66,8 +64,7 @@ class OwnPriced:
 class TripFacts(NamedTuple):
     """One wrapped-up trip. `unknown` says in words why a figure is None.
 
-    `own` is None without specimens; `lines` None where the cost was kept without its lines;
-    `activity_minutes` holds everybody's minutes added up.
+    `own` is None without specimens; `activity_minutes` holds everybody's minutes added up.
     """
 
     trip_id: int
@@ -86,7 +83,6 @@ class TripFacts(NamedTuple):
     parts: tuple[SitePart, ...]
     own: OwnPriced | None = None
     gear: tuple[GearPart, ...] = ()
-    lines: tuple[CostLine, ...] | None = None
     activity_minutes: tuple[tuple[str, int], ...] = ()
 
 

@@ -101,7 +101,7 @@ def does_it_pay(
     today = price_on(prices, as_of, its.currency)
     rungs = ladder(valued, its)
     steps, gaps = stairs(valued)
-    lines = facts.cost_lines(party, chosen)
+    lines = facts.cost_lines(party, chosen, facts.kept_lines(party, chosen))
     hours = hours_of(chosen)
     scale = minor_per_main(its.currency)
     page = PayPage(

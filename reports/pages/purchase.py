@@ -2,7 +2,7 @@
 
 import datetime as dt
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -26,6 +26,7 @@ from reports.figures.value import price_words
 from reports.pages.purchase_form import KINDS, PurchaseForm
 from reports.selectors import facts
 from reports.selectors.belief import party_ground
+from trips.calc.costs import CostLine
 from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main, round_minor
@@ -81,8 +82,15 @@ class PurchasePage:
     )
 
 
-def mean_trip(trips: Sequence[TripFacts], km: float | None) -> MeanTrip:
-    """What wrapped-up trips come to on the mean."""
+def mean_trip(
+    trips: Sequence[TripFacts],
+    lines: Mapping[int, tuple[CostLine, ...] | None],
+    km: float | None,
+) -> MeanTrip:
+    """What wrapped-up trips come to on the mean.
+
+    Args: lines: of each trip's cost, None where it was kept without them.
+    """
     fed = tuple(
         Fed(trip.mass_ug, ml / 1000)
         for trip in trips
@@ -95,9 +103,9 @@ def mean_trip(trips: Sequence[TripFacts], km: float | None) -> MeanTrip:
         if trip.gear and all(part.minutes is not None for part in trip.gear)
     ]
     food = [
-        sum(line.amount_minor or 0 for line in trip.lines if line.kind == "food")
-        for trip in trips
-        if trip.lines is not None
+        sum(line.amount_minor or 0 for line in its if line.kind == "food")
+        for its in lines.values()
+        if its is not None
     ]
     return MeanTrip(
         trips_a_year=len(trips) / len(years) if years else 0.0,
@@ -145,7 +153,8 @@ def purchase_page(
     driven = driven_by_car(party, as_of)
     drives = [drive.distance_m for rows, _ in driven.values() for drive in rows]
     km = sum(drives) / len(drives) / 1000 if drives else None
-    mean = mean_trip(trips, km)
+    kept = facts.kept_lines(party, trips)
+    mean = mean_trip(trips, kept, km)
     cars = list(party.vehicles.values_list("name", "wear_milli_per_km"))
     car_milli = next((milli for name, milli in cars if name in driven and milli), None)
     kind = data.get("kind") if data.get("kind") in KINDS else "box"
@@ -172,7 +181,7 @@ def purchase_page(
         gold_words=_gold_words(mean, ground is not None, per_mg, learned.words),
         there=there_words,
         price=price_words(price),
-        wear=_wear(party, worn(facts.cost_lines(party, trips)), cars),
+        wear=_wear(party, worn(facts.cost_lines(party, trips, kept)), cars),
     )
     return form, page
 

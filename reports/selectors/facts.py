@@ -5,7 +5,7 @@ The number of queries doesn't depend on how many trips, sites or pans there are.
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db.models import Q
@@ -23,13 +23,14 @@ from reports.figures.facts import (
 from trips.calc import local
 from trips.calc.costs import CostLine
 from trips.calc.gold import fine_mass_ug
-from trips.calc.words import Said, say
+from trips.calc.words import Said, marked, say
 from trips.models import Gear, GoldLot, Run, TestPan, Trip
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
 from trips.selectors.worked import around, worked
 
 KIND_WORDS = dict(Gear.Kind.choices)
+OF_DAY = marked("Trip of {day}")
 
 
 def party_facts(party: Party) -> PartyFacts:
@@ -55,12 +56,9 @@ _MONEY = ("fuel_minor", "outlay_minor", "wear_minor")
 _KEPT = ("sum_version", "currency", "unknown", "worked")
 
 
-def trip_facts(party: Party, until: dt.date, *, with_lines: bool = False) -> tuple[TripFacts, ...]:
-    """Every wrapped-up trip that was over on `until`, earliest first; two queries.
-
-    Args: with_lines: whether each trip's cost lines are wanted, too.
-    """
-    kept = (*_SUMS, *_MONEY, *_KEPT, *(("cost_lines",) if with_lines else ()))
+def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
+    """Every wrapped-up trip that was over on `until`, earliest first; two queries."""
+    kept = (*_SUMS, *_MONEY, *_KEPT)
     rows = [
         dict(zip((*_OF_TRIP, *kept), row, strict=True))
         for row in Trip.objects.filter(_wrapped(party, until))
@@ -103,11 +101,10 @@ def _trip_facts(
         )
     else:
         unknown = tuple(said[reason] for reason in row["unknown"])
-    lines = row.get("cost_lines")
     at = row["worked"]
     return TripFacts(
         trip_id=row["pk"],
-        name=trip_name(row["name"], row["starts_on"]),
+        name=row["name"] or said.filled(OF_DAY, day=local.day(row["starts_on"])),
         starts_on=row["starts_on"],
         ends_on=row["ends_on"],
         **{name: row[name] for name in _SUMS},
@@ -116,9 +113,6 @@ def _trip_facts(
         parts=tuple(map(SitePart._make, at["sites"])),
         own=own,
         gear=tuple(map(GearPart._make, at["gear"])),
-        lines=tuple(_kept_line(line, said) for line in lines)
-        if lines is not None and in_currency
-        else None,
         activity_minutes=tuple(at["minutes"].items()),
     )
 
@@ -129,14 +123,9 @@ def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:
     return {pk: (name, str(KIND_WORDS.get(kind, kind))) for pk, name, kind in rows}
 
 
-def _kept_line(line: dict[str, Any], said: Said) -> CostLine:
-    """A line as it was kept, in English; what holds no figure is said in the reader's words."""
-    return CostLine(**{**line, "label": said[line["label"]], "basis": said[line["basis"]]})
-
-
 def trip_name(name: str, day: dt.date) -> str:
     """A trip's own name, or its day."""
-    return name or say("Trip of {day}", day=local.day(day))
+    return name or say(OF_DAY, day=local.day(day))
 
 
 def own_priced(party: Party, of_lots: Q) -> dict[int, OwnPriced]:
@@ -189,13 +178,41 @@ def site_runs(site_id: int, until: dt.date) -> tuple[RunFacts, ...]:
     )
 
 
-def cost_lines(party: Party, trips: Sequence[TripFacts]) -> tuple[CostLine, ...]:
-    """Every cost line of the trips, as their own pages show them.
+def kept_lines(party: Party, trips: Sequence[TripFacts]) -> dict[int, tuple[CostLine, ...] | None]:
+    """Trip → the lines of its cost, None where it was kept without them; one query.
 
-    No query where the lines are kept with the trips; else a constant number of them.
+    Args: trips: all of a stretch of days, earliest first. What a line rests on is left out.
     """
-    if all(trip.lines is not None for trip in trips):
-        return tuple(line for trip in trips for line in trip.lines or ())
+    if not trips:
+        return {}
+    rows = Trip.objects.filter(
+        _wrapped(party, trips[-1].ends_on), ends_on__gte=trips[0].ends_on
+    ).values_list("pk", "derived_figures__currency", "derived_figures__cost_lines")
+    kept = {pk: lines if currency == party.currency else None for pk, currency, lines in rows}
+    said = Said()
+    return {pk: None if lines is None else _lines(lines, said) for pk, lines in kept.items()}
+
+
+def _lines(lines: list[dict[str, Any]], said: Said) -> tuple[CostLine, ...]:
+    """Lines as they were kept, in English, with their names in the reader's words."""
+    return tuple(
+        CostLine(line["kind"], said[line["label"]], line["amount_minor"], "", line["estimated"])
+        for line in lines
+    )
+
+
+def cost_lines(
+    party: Party,
+    trips: Sequence[TripFacts],
+    kept: Mapping[int, tuple[CostLine, ...] | None],
+) -> tuple[CostLine, ...]:
+    """Every cost line of the trips.
+
+    No query where all of them are `kept`; else a constant number of them.
+    """
+    by_trip = [kept.get(trip.trip_id) for trip in trips]
+    if None not in by_trip:
+        return tuple(line for lines in by_trip for line in lines or ())
     under = paper_trips(party)
     found = trips_for_costing(party, [trip.trip_id for trip in trips])
     rates = car_rates(party, found)

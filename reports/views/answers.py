@@ -82,7 +82,7 @@ def season_plan(request):
 @reader_page
 def does_it_pay(request):
     day = as_of(request)
-    trips = trip_facts(request.party, day, with_lines=True)
+    trips = trip_facts(request.party, day)
     form = SeasonForm(request, pay.season_years(trips), pay.start_year(trips, day))
     sites = pay.all_sites(request.party)
     page, report = pay.does_it_pay(

@@ -18,7 +18,7 @@ def purchase(request):
     day = as_of(request)
     form, page = purchase_page(
         request.party,
-        trip_facts(request.party, day, with_lines=True),
+        trip_facts(request.party, day),
         request.GET,
         as_of=day,
         options=form_options(request),

@@ -1,9 +1,11 @@
 """What the answers take from the record: where a trip's gold and hours were."""
 
+import datetime as dt
+
 import pytest
 
 from claims.services.ground import save_spot
-from reports.selectors.facts import cost_lines, gear_names, trip_facts
+from reports.selectors.facts import cost_lines, gear_names, kept_lines, trip_facts
 from tests import factories as f
 from trips.models import DerivedTripFigures
 from trips.services.derive import rebuild_party
@@ -125,16 +127,31 @@ def test_kept_cost_lines_are_those_of_the_trips_pages(trip):
     f.make_cost(trip, "food", 1_200)
     f.make_cost(trip, "hire", 3_000)
     rebuild_party(trip.party)
-    facts = trip_facts(trip.party, f.DAY, with_lines=True)
-    kept = cost_lines(trip.party, facts)
+    facts = trip_facts(trip.party, f.DAY)
+    lines = kept_lines(trip.party, facts)
+    kept = cost_lines(trip.party, facts, lines)
+    assert lines == {trip.pk: kept}
     assert {line.label: line.amount_minor for line in kept if line.amount_minor} == {
         "food": 1_200,
         "hired gear": 3_000,
     }
     DerivedTripFigures.objects.update(cost_lines=None)  # rows made before lines were kept
-    [facts] = trip_facts(trip.party, f.DAY, with_lines=True)
-    assert facts.lines is None
-    assert cost_lines(trip.party, [facts]) == kept
+    lines = kept_lines(trip.party, facts)
+    assert lines == {trip.pk: None}
+    worked_out = cost_lines(trip.party, facts, lines)
+    assert [line[:3] for line in worked_out] == [line[:3] for line in kept]
+
+
+def test_cost_lines_are_read_of_the_days_asked_for_alone(trip, django_assert_num_queries):
+    f.make_cost(trip, "food", 1_200)
+    later = f.make_trip(trip.party, starts_on=f.DAY + dt.timedelta(days=400), state="wrapped_up")
+    rebuild_party(trip.party)
+    both = trip_facts(trip.party, later.ends_on)
+    with django_assert_num_queries(1):
+        assert set(kept_lines(trip.party, both[1:])) == {later.pk}
+    with django_assert_num_queries(1):
+        assert set(kept_lines(trip.party, both)) == {trip.pk, later.pk}
+    assert kept_lines(trip.party, ()) == {}
 
 
 def test_figures_from_before_the_places_were_kept_say_the_same(trip, django_assert_num_queries):

@@ -116,6 +116,10 @@ class Said(dict[str, str]):
         said = self[message] = say(message)
         return said
 
+    def filled(self, message: str, /, **values: object) -> str:
+        """A sentence with its `{places}` filled, as `say` gives it."""
+        return _filled(self[message], message, values)
+
 
 def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Like `lru_cache`, for what holds sentences: each language and manner has its own."""
