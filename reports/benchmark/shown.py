@@ -1,10 +1,15 @@
 """What was measured, as tables that may be pasted into the docs."""
 
 from collections.abc import Iterable, Sequence
+from statistics import median
 
 from django.db import connection
+from django.db.backends.base.base import BaseDatabaseWrapper
+from django.test import Client
 
+from claims.models import Party
 from reports.benchmark import measure
+from reports.benchmark.alone import asked_of
 from reports.benchmark.floors import floor_of
 from reports.benchmark.imports import Import
 from reports.benchmark.measure import in_turns
@@ -109,13 +114,27 @@ def growth(runs: Sequence[tuple[int, dict[str, tuple[float, int]]]]) -> Lines:
         )  # fmt: skip
 
 
-def neighbours(alone: dict[str, tuple[float, int]], beside: dict[str, tuple[float, int]]) -> Lines:
-    """One party's pages without and with the club beside it."""
+def neighbours(
+    client: Client, party: Party, alone: BaseDatabaseWrapper, listed, repeats: int
+) -> Lines:
+    """One party's pages without and with the club beside it, in turns, so a busy moment hits both.
+
+    The client signed in before the copy was made. The same process looks at both: what it keeps of
+    one, it keeps of the other.
+    """
     yield from head(("page", "alone, ms", "in the club, ms", "ratio", "queries"))
     ratios = []
-    for name, (spent, count) in alone.items():
-        ratios.append(beside[name][0] / spent)
-        now = f"{1000 * beside[name][0]:.1f}"
-        same = count if count == beside[name][1] else f"{count}, then {beside[name][1]}"
-        yield row([name, f"{1000 * spent:.1f}", now, f"{ratios[-1]:.2f}", same])
-    yield f"Median ratio {sorted(ratios)[len(ratios) // 2]:.2f} ({connection.vendor})."
+    for page in pages_of(party, listed):
+
+        def queries(address=page.address) -> int:
+            return len(measure.look(client, address).queries)
+
+        ask = measure.asking(client, page.address)
+        counts = dict.fromkeys((asked_of(alone, queries)(), queries()))
+        apart, beside = in_turns(asked_of(alone, ask), ask, repeats=repeats)
+        ratios.append(beside / apart)
+        count = ", then ".join(map(str, counts))
+        yield row(
+            [page.name, f"{1000 * apart:.1f}", f"{1000 * beside:.1f}", f"{ratios[-1]:.2f}", count]
+        )
+    yield f"Median ratio {median(ratios):.2f} ({connection.vendor})."

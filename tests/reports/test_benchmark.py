@@ -6,10 +6,11 @@ No time is asserted here: a busy machine is no bug. The command prints the times
 import re
 
 import pytest
-from django.db import connection, transaction
+from django.db import connection, connections, transaction
 
 from claims.models import Party
 from reports.benchmark import measure, shown
+from reports.benchmark.alone import asked_of
 from reports.benchmark.club import multiply
 from reports.benchmark.ground import Sizes
 from reports.benchmark.imports import imports
@@ -112,3 +113,14 @@ def test_the_check_of_plans_sees_a_table_read_whole():
     assert plans.read_whole(sql) == {"trips_testpan"}
     mine = 'SELECT COUNT(*) FROM "trips_testpan" WHERE "trips_testpan"."party_id" = 1'
     assert plans.read_whole(mine) == set()
+
+
+def test_a_page_is_asked_of_the_copy_while_its_turn_lasts():
+    usual, other = connections["default"], connections["default"].copy()
+    assert asked_of(other, lambda: connections["default"])() is other
+    assert connections["default"] is usual
+    built = build("party", SMALL, 1)
+    client = measure.sign_in(built.user)
+    lines = list(shown.neighbours(client, built.party, usual, PAGES[:2], 1))
+    assert re.match(r"\| Where next \| \d+\.\d \| \d+\.\d \| \d\.\d\d \| \d+ \|$", lines[2])
+    assert lines[-1].startswith("Median ratio ")
