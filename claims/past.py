@@ -1,4 +1,4 @@
-"""What facts were before: the states of one row, and what was deleted in the last month."""
+"""What facts were before: the states of one row, what was deleted lately, who may open a record."""
 
 import datetime as dt
 import functools
@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 
 from django.apps import apps
 from django.db import models
-from django.db.models import F, Value
+from django.db.models import F, Value, Window
+from django.db.models.functions import Lag
 
-from claims.models import Party, User
+from claims.models import Membership, Party, User
 from claims.models.fact import Versioned
 from claims.web import show
 from trips.calc.money import from_minor
@@ -104,6 +105,48 @@ def states(model: type[models.Model], pk: int, party: Party) -> tuple[State, ...
 
 def _who(user: User | None) -> str:
     return str(user) if user else say("somebody not known (a command or an earlier version)")
+
+
+@dataclass(frozen=True)
+class MemberChange:
+    """Somebody came into a party, got another role, or can't open it any more."""
+
+    at: dt.datetime
+    what: str
+
+
+def member_changes(party: Party) -> tuple[MemberChange, ...]:
+    """What became of the members of a party, the latest first; one query."""
+    rows = (
+        Membership.history.filter(record_party_id=party.pk)
+        .select_related("user", "history_user")
+        .annotate(before=Window(Lag("role"), partition_by="id", order_by="history_id"))
+        .order_by("-history_date", "-history_id")[:STATES_SHOWN]
+    )
+    return tuple(MemberChange(row.history_date, _became(row)) for row in rows)
+
+
+def _became(row) -> str:
+    who, member = _who(row.history_user), str(row.user) if row.user else _name(row)
+    by_themselves = row.user is not None and row.user == row.history_user
+    role = row.get_role_display()
+    if row.history_type == "+":
+        if by_themselves:
+            return say("{member} came in as {role}", member=member, role=role)
+        return say("{who} let {member} in as {role}", who=who, member=member, role=role)
+    if row.history_type == "-":
+        if by_themselves:
+            return say("{member} left and was {role}", member=member, role=role)
+        return say("{who} removed {member}, who was {role}", who=who, member=member, role=role)
+    if row.before is None:
+        return say("{member} was {role} when changes began to be kept", member=member, role=role)
+    return say(
+        "{who} changed the role of {member} from {before} to {role}",
+        who=who,
+        member=member,
+        before=Membership.Role(row.before).label,
+        role=role,
+    )
 
 
 def _name(row) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from claims import agenda, defaults
 from claims.checklist import is_open
 from claims.models import Hole, Invitation, Membership, Party, Person, Site, User
+from claims.past import MemberChange, member_changes
 from claims.rules.ground import FillDue, hole_volume_ml
 from claims.rules.terms import Term, window_words
 from claims.web import show
@@ -131,13 +132,17 @@ class PartyPage:
     members: tuple[Membership, ...]
     own_membership_pk: int
     invitations: tuple[Invitation, ...]
+    member_changes: tuple[MemberChange, ...]
     defaults: tuple[Default, ...]
     words: tuple[Default, ...]
     colour_source: str
 
 
 def party_page(membership: Membership, user: User, now: dt.datetime) -> PartyPage:
-    """People, members and open invitations of the party; three queries, two for non-keepers."""
+    """People and members of the party; for keepers open invitations and what became of members.
+
+    Four queries, two for others.
+    """
     party = membership.party
     is_keeper = membership.role == Membership.Role.KEEPER
     invitations = party.invitations.filter(used_at=None, expires_at__gt=now)
@@ -148,6 +153,7 @@ def party_page(membership: Membership, user: User, now: dt.datetime) -> PartyPag
         members=tuple(party.memberships.select_related("user").order_by("joined_at", "pk")),
         own_membership_pk=membership.pk,
         invitations=tuple(invitations.select_related("created_by")) if is_keeper else (),
+        member_changes=member_changes(party) if is_keeper else (),
         defaults=_defaults(party, user),
         words=_colour_words(party),
         colour_source=defaults.COLOUR_MASS,

@@ -6,8 +6,9 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
+from simple_history.models import HistoricalRecords
 
-from claims.models.fact import Fact
+from claims.models.fact import Fact, PastState
 from trips.calc.words import say
 
 currency_code = RegexValidator(
@@ -122,7 +123,10 @@ class Party(Fact):
 
 
 class Membership(models.Model):
-    """A log-in's place in a party. Keeper: all; hand: field records; reader: looks only."""
+    """A log-in's place in a party. Keeper: all; hand: field records; reader: looks only.
+
+    No fact of the record: its past is told, but nobody gets back in by undoing a removal.
+    """
 
     class Role(models.TextChoices):
         KEEPER = "keeper", gettext_lazy("keeper")
@@ -133,6 +137,8 @@ class Membership(models.Model):
     user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="memberships")
     role = models.CharField(max_length=8, choices=Role, default=Role.KEEPER)
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
+
+    history = HistoricalRecords(bases=[PastState])
 
     class Meta:
         ordering = ["party__name", "pk"]
@@ -146,6 +152,10 @@ class Membership(models.Model):
 
     def __str__(self) -> str:
         return say("{user} in {party}", user=self.user, party=self.party)
+
+    def record_party(self) -> int:
+        """The number of the party whose page tells of it."""
+        return self.party_id
 
 
 class Person(Fact):

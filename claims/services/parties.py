@@ -32,9 +32,17 @@ def create_party(*, party: Party, user: User) -> Party:
     """A new record with its founder as keeper and as the first person who comes along."""
     party.full_clean()
     party.save()
-    Membership.objects.create(party=party, user=user, role=Membership.Role.KEEPER)
-    _add_person(party, user)
+    _let_in(party, user, Membership.Role.KEEPER, by=user)
     return party
+
+
+def _let_in(party: Party, user: User, role: str, *, by: User) -> Membership:
+    member = Membership(party=party, user=user, role=role)
+    # Whoever follows a link was let in by its maker; at a sign-up nobody is signed in.
+    member._history_user = by
+    member.save()
+    _add_person(party, user)
+    return member
 
 
 @transaction.atomic
@@ -140,8 +148,7 @@ def accept_invitation(*, token: str, user: User, now: dt.datetime) -> Membership
     unused = Invitation.objects.filter(pk=invitation.pk, used_at=None)
     if not unused.update(used_at=now, used_by=user):
         return None
-    _add_person(invitation.party, user)
-    return Membership.objects.create(party=invitation.party, user=user, role=invitation.role)
+    return _let_in(invitation.party, user, invitation.role, by=invitation.created_by)
 
 
 @transaction.atomic

@@ -10,7 +10,7 @@ LEFT_OUT = {
     ),
     "claims.Membership": (
         marked("Who may sign in"),
-        marked("it is shown on the party's page and is no part of the record"),
+        marked("it is shown on the party's page with its changes and is no part of the record"),
     ),
     "claims.Job": (
         marked("Work in the background"),
