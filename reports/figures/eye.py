@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from reports.figures.report import Column, Report
 from reports.figures.returns import CONFIDENCE
-from trips.calc.counts import CLASS_WORDS, ClassCounts, ClassMasses, estimate_mass
+from trips.calc.counts import CLASS_WORDS, ClassCounts, ClassMasses, expected_mass_ug
 from trips.calc.returns import interval, ratio_of_sums, seed_from
 from trips.calc.units import from_base, unit
 from trips.calc.words import say, several
@@ -106,12 +106,11 @@ def _trip(rows: Sequence[Promise], masses: ClassMasses) -> EyeTrip:
     first = rows[0]
     promised, reason = 0.0, ""
     for row in rows:
-        told = estimate_mass(row.counts, masses)
-        if told is None or told.missing:
-            words = ", ".join(CLASS_WORDS[name] for name in row.counts.missing)
+        if missing := row.counts.missing:
+            words = ", ".join(CLASS_WORDS[name] for name in missing)
             reason = say("{words} colours were not counted in all of it", words=words)
         else:
-            promised += told.mass_ug
+            promised += expected_mass_ug(row.counts, masses)
     return EyeTrip(
         trip_id=first.trip_id,
         trip=first.trip,

@@ -10,11 +10,13 @@ from reports.charts.plots import Figure, IntervalRow, interval_plot
 from reports.decide.colour_mass import ColourMass
 from reports.figures.eye import Eye, Promise, eye_and_scale, eye_report
 from reports.figures.report import Report
-from reports.selectors.colour_mass import evidence, learned_from
+from reports.selectors.belief import party_colours
+from reports.selectors.colour_mass import weighed_trips
+from reports.selectors.facts import trip_name
 from trips.calc import local
 from trips.calc.counts import CLASS_WORDS, CLASSES
 from trips.calc.digits import Ranged, number_range
-from trips.calc.words import say
+from trips.calc.words import Said, say
 from trips.selectors.masses import class_masses
 
 WITHIN = 1.2816  # standard deviations on each side that hold 80 %
@@ -54,14 +56,19 @@ class EyePage:
 
 
 def eye_page(party: Party, as_of: dt.date) -> tuple[EyePage, Report]:
-    """The page and its report; three queries."""
-    found = evidence(party, as_of)
-    learned = learned_from(party, found)
-    masses = class_masses(party)
+    """The page and its report; four queries where what colours weigh is kept."""
+    learned = party_colours(party, as_of)
+    masses, said = class_masses(party), Said()
     eye = eye_and_scale(
         [
-            Promise(row.trip_id, row.trip, row.day, row.weighed.counts, row.weighed.net_ug)
-            for row in found.rows
+            Promise(
+                row.trip_id,
+                trip_name(row.own_name, row.starts_on, said),
+                row.day,
+                row.weighed.counts,
+                row.weighed.net_ug,
+            )
+            for row in weighed_trips(party, as_of)
         ],
         masses,
     )

@@ -25,7 +25,7 @@ from reports.figures.season import Spent, worn
 from reports.figures.value import price_words
 from reports.pages.purchase_form import KINDS, PurchaseForm
 from reports.selectors import facts
-from reports.selectors.belief import party_ground
+from reports.selectors.belief import party_colours, party_ground
 from trips.calc.costs import CostLine
 from trips.calc.digits import main_money_range
 from trips.calc.gold import Unknown, minor_per_ug, price_on
@@ -161,7 +161,7 @@ def purchase_page(
     starts = starts_of(kind, mean, car_milli, party.currency)
     form = PurchaseForm(data, starts=starts, sites=party.sites.filter(is_retired=False), **options)
     price = price_on(price_points(party), as_of, party.currency)
-    learned = party_ground(party, as_of).colours
+    learned = party_colours(party, as_of)
     per_mg = None
     if not isinstance(price, Unknown):
         per_ug = minor_per_ug(price, party.fineness, Decimal(party.payable_ppt) / 1000)

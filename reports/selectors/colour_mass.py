@@ -1,4 +1,4 @@
-"""What the party's weigh-ins teach about the mass of a colour; three queries."""
+"""What the party's weigh-ins teach about the mass of a colour; five queries."""
 
 import datetime as dt
 from collections import defaultdict
@@ -9,7 +9,6 @@ from django.db.models import Count, Q, Sum
 
 from claims.models import Party
 from reports.decide.colour_mass import ColourMass, Weighed, colour_mass
-from reports.selectors.facts import trip_name
 from trips.calc.counts import CLASSES, ClassCounts
 from trips.models import Run, TestPan, WeighIn
 from trips.selectors.masses import class_masses
@@ -26,11 +25,6 @@ class WeighedTrip(NamedTuple):
     starts_on: dt.date
     day: dt.date
     weighed: Weighed
-
-    @property
-    def trip(self) -> str:
-        """The trip's name in the reader's words."""
-        return trip_name(self.own_name, self.starts_on)
 
 
 @dataclass(frozen=True)
@@ -52,78 +46,99 @@ def learned_from(party: Party, found: Evidence) -> ColourMass:
 
 
 def evidence(party: Party, as_of: dt.date) -> Evidence:
-    """Weigh-ins with the colours of their runs and pans, and all colours counted; three queries.
+    """All that the masses are learned from; five queries."""
+    return Evidence(weighed_trips(party, as_of), colours_counted(party, as_of))
+
+
+def weighed_trips(party: Party, as_of: dt.date) -> tuple[WeighedTrip, ...]:
+    """Weigh-ins with the colours of their runs and pans; three queries.
 
     A class that was not counted in some run or pan of a weigh-in is not counted for the whole.
     """
-    sums: dict[int | None, list[_Sums]] = defaultdict(list)
+    sums: dict[int, list[_Sums]] = defaultdict(list)
     for model in (Run, TestPan):
-        for weigh_in_id, ml, records, volumes, *by_class in _by_weigh_in(model, party, as_of):
-            each = _Sums(ml, records, volumes, by_class[:3], by_class[3:6], by_class[6:])
-            sums[weigh_in_id].append(each)
-    everything = [row for rows in sums.values() for row in rows]
-    coarse, medium, fine = (sum(row.all[at] or 0 for row in everything) for at in range(3))
-    weigh_ins = WeighIn.objects.filter(party=party, weighed_on__lte=as_of)
-    return Evidence(
-        rows=tuple(
-            WeighedTrip(
-                weigh_in_id=pk,
-                trip_id=trip_id,
-                own_name=own_name,
-                starts_on=starts_on,
-                day=day,
-                weighed=_weighed(pk, gross_ug - tare_ug, resolution_ug, sums[pk]),
-            )
-            for pk, trip_id, own_name, starts_on, day, gross_ug, tare_ug, resolution_ug in (
-                weigh_ins.order_by("weighed_on", "pk").values_list(
-                    *("pk", "trip_id", "trip__name", "trip__starts_on", "weighed_on"),
-                    *("gross_ug", "tare_ug", "resolution_ug"),
-                )
-            )
-        ),
-        colours=(coarse, medium, fine),
+        for weigh_in_id, *its in _by_weigh_in(model, party, as_of):
+            sums[weigh_in_id].append(_Sums(*its))
+    rows = (
+        WeighIn.objects.filter(party=party, weighed_on__lte=as_of)
+        .order_by("weighed_on", "pk")
+        .values_list(
+            *("pk", "trip_id", "trip__name", "trip__starts_on", "weighed_on"),
+            *("gross_ug", "tare_ug", "resolution_ug"),
+        )
     )
+    return tuple(
+        WeighedTrip(
+            weigh_in_id=pk,
+            trip_id=trip_id,
+            own_name=own_name,
+            starts_on=starts_on,
+            day=day,
+            weighed=_weighed(pk, gross_ug - tare_ug, resolution_ug, sums[pk]),
+        )
+        for pk, trip_id, own_name, starts_on, day, gross_ug, tare_ug, resolution_ug in rows
+    )
+
+
+def colours_counted(party: Party, as_of: dt.date) -> tuple[int, int, int]:
+    """Coarse, medium and fine colours of runs and pans that counted all three; two queries."""
+    sums = {name: Sum(name, default=0) for name in CLASSES}
+    found = [
+        model.objects.filter(_known_by(as_of), ALL_COUNTED, party=party).aggregate(**sums)
+        for model in (Run, TestPan)
+    ]
+    coarse, medium, fine = (sum(row[name] for row in found) for name in CLASSES)
+    return coarse, medium, fine
+
+
+def _known_by(day: dt.date) -> Q:
+    """Washed by a day, or weighed by then."""
+    return Q(day__lte=day) | Q(weigh_in__weighed_on__lte=day)
 
 
 class _Sums(NamedTuple):
     """Of the runs or pans of a weigh-in: ml, records, how many have a volume, and by class.
 
-    By class, from coarse to fine: the `sums` of colours, how many records `counted` them, and `all`
-    colours of records that counted every class; None where there is none.
+    By class: the sum of colours, and how many records counted them.
     """
 
-    ml: int | None
+    ml: int
     records: int
     volumes: int
-    sums: list[int]
-    counted: list[int]
-    all: list[int | None]
+    coarse: int
+    medium: int
+    fine: int
+    counted_coarse: int
+    counted_medium: int
+    counted_fine: int
 
 
 def _by_weigh_in(model, party: Party, as_of: dt.date):
-    """Weigh-in (None: in none), then the values of `_Sums` one after the other."""
-    sums = {f"sum_{name}": Sum(name) for name in CLASSES}
+    """Weigh-in, then the values of `_Sums`."""
+    sums = {f"sum_{name}": Sum(name, default=0) for name in CLASSES}
     sums |= {f"counted_{name}": Count(name) for name in CLASSES}
-    sums |= {f"all_{name}": Sum(name, filter=ALL_COUNTED) for name in CLASSES}
     return (
-        model.objects.filter(Q(day__lte=as_of) | Q(weigh_in__weighed_on__lte=as_of), party=party)
+        model.objects.filter(_known_by(as_of), party=party, weigh_in__party=party)
         .order_by()
         .values_list("weigh_in_id")
-        .annotate(ml=Sum("volume_ml"), records=Count("pk"), volumes=Count("volume_ml"), **sums)
+        .annotate(
+            ml=Sum("volume_ml", default=0), records=Count("pk"), volumes=Count("volume_ml"), **sums
+        )
     )
 
 
 def _weighed(pk: int, net_ug: int, resolution_ug: int, rows: list[_Sums]) -> Weighed:
-    def colours(which: int) -> int | None:
-        if not rows or any(row.counted[which] < row.records for row in rows):
-            return None
-        return sum(row.sums[which] for row in rows)
-
-    known = rows and all(row.volumes == row.records for row in rows)
+    if not rows:
+        return Weighed(str(pk), ClassCounts(), None, net_ug, resolution_ug)
+    its = _Sums(*map(sum, zip(*rows, strict=True)))
     return Weighed(
         key=str(pk),
-        counts=ClassCounts(colours(0), colours(1), colours(2)),
-        litres=sum(row.ml or 0 for row in rows) / 1000 if known else None,
+        counts=ClassCounts(
+            its.coarse if its.counted_coarse == its.records else None,
+            its.medium if its.counted_medium == its.records else None,
+            its.fine if its.counted_fine == its.records else None,
+        ),
+        litres=its.ml / 1000 if its.volumes == its.records else None,
         net_ug=net_ug,
         resolution_ug=resolution_ug,
     )

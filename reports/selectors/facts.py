@@ -104,7 +104,7 @@ def _trip_facts(
     at = row["worked"]
     return TripFacts(
         trip_id=row["pk"],
-        name=row["name"] or said.filled(OF_DAY, day=local.day(row["starts_on"])),
+        name=trip_name(row["name"], row["starts_on"], said),
         starts_on=row["starts_on"],
         ends_on=row["ends_on"],
         **{name: row[name] for name in _SUMS},
@@ -123,9 +123,15 @@ def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:
     return {pk: (name, str(KIND_WORDS.get(kind, kind))) for pk, name, kind in rows}
 
 
-def trip_name(name: str, day: dt.date) -> str:
-    """A trip's own name, or its day."""
-    return name or say(OF_DAY, day=local.day(day))
+def trip_name(name: str, day: dt.date, said: Said | None = None) -> str:
+    """A trip's own name, or its day.
+
+    Args: said: of a page that names thousands of trips.
+    """
+    if name:
+        return name
+    words = local.day(day)
+    return say(OF_DAY, day=words) if said is None else said.filled(OF_DAY, day=words)
 
 
 def own_priced(party: Party, of_lots: Q) -> dict[int, OwnPriced]:

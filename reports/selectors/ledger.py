@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 from claims.models import Party
 from reports.figures.ledger import Lot, LotShare, Weighing
 from reports.selectors.facts import trip_name
+from trips.calc.words import Said
 from trips.models import GoldLot, WeighIn
 
 READ = ("pk", "fineness", "trip_id", "weighed_on", "gross_ug", "tare_ug")
@@ -20,10 +21,11 @@ def ledger_facts(party: Party) -> tuple[tuple[Weighing, ...], tuple[Lot, ...]]:
     )
     # A reading is the trip, the day and both masses.
     readings = Counter(row[2:6] for row in rows)
+    said = Said()
     weighings = {
         pk: Weighing(
             weigh_in_id=pk,
-            trip=trip_name(name, starts_on),
+            trip=trip_name(name, starts_on, said),
             found_on=ends_on,
             weighed_on=weighed_on,
             net_ug=gross_ug - tare_ug,

@@ -192,6 +192,11 @@ def pooled_rate(
     )
 
 
+def expected_mass_ug(counts: ClassCounts, masses: ClassMasses = PRIOR_MASSES) -> float:
+    """Mass in µg of the counted colours alone; 0 where none was counted."""
+    return float(sum(n * masses.of(name).mean_ug for name, n in counts.by_class if n is not None))
+
+
 def estimate_mass(counts: ClassCounts, masses: ClassMasses = PRIOR_MASSES) -> Estimate | None:
     """Mass in µg of the counted colours, with its standard deviation.
 
@@ -200,10 +205,9 @@ def estimate_mass(counts: ClassCounts, masses: ClassMasses = PRIOR_MASSES) -> Es
     counted = [(n, masses.of(name)) for name, n in counts.by_class if n is not None]
     if not counted:
         return None
-    mass_ug = sum(n * each.mean_ug for n, each in counted)
     variance = sum(n * each.sd_ug**2 + (n * each.mean_sd_ug) ** 2 for n, each in counted)
     return Estimate(
-        mass_ug=float(mass_ug),
+        mass_ug=expected_mass_ug(counts, masses),
         sd_ug=sqrt(variance),
         colours=sum(n for n, _ in counted),
         effective_colours=effective_colours([(n, each.mean_ug) for n, each in counted]),
