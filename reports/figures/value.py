@@ -13,7 +13,8 @@ from reports.figures.attribution import Share, attribute
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.words import NARROW
 from trips.calc import local
-from trips.calc.gold import PricePoint, Unknown, prices_of, value_gold
+from trips.calc.gold import PricePoint, Unknown, minor_per_ug, prices_of
+from trips.calc.money import round_minor
 from trips.calc.words import Spoken, marked, say
 
 PriceBasis = Literal["trip", "today"]
@@ -81,18 +82,17 @@ def _worth(
         if trip.own.value_minor is None:
             return None, None, (trip.own.reason,)
         metal_ug, own_minor = max(0, metal_ug - trip.own.fine_ug), trip.own.value_minor
-    value = value_gold(
-        mass_ug=metal_ug,
-        fineness=1000,  # pure gold already
-        price=price,
-        payable_ratio=Decimal(party.payable_ppt) / 1000,
-    )
+    known = price if isinstance(price, PricePoint) else None
+    if metal_ug is None:
+        return None, known, trip.unknown or (say("The gold has not been weighed."),)
     # No gold is worth nothing at any price, also at one that isn't known.
-    worth = 0 if metal_ug == 0 else value.amount_minor
-    if worth is None:
-        known = trip.fine_ug is None and trip.unknown
-        return None, value.price, trip.unknown if known else (value.reason,)
-    return worth + own_minor, value.price, ()
+    if metal_ug == 0:
+        return own_minor, known, ()
+    if isinstance(price, Unknown):
+        return None, None, (price.reason,)
+    # Pure gold already: 1000 ‰.
+    per_ug = minor_per_ug(price, 1000, Decimal(party.payable_ppt) / 1000)
+    return round_minor(metal_ug * per_ug) + own_minor, price, ()
 
 
 def price_words(point: PricePoint | Unknown) -> str:
