@@ -34,12 +34,23 @@ class PastState(models.Model):
 
     # One press of a button is one set: what was deleted together comes back together.
     change_set = models.UUIDField(null=True, db_index=True)
-    record_party_id = models.BigIntegerField(null=True, db_index=True)
+    record_party_id = models.BigIntegerField(null=True)
     # What the row called itself then: what it was named after may be gone by now.
     called = models.CharField(max_length=200, blank=True)
 
     class Meta:
         abstract = True
+
+
+class History(HistoricalRecords):
+    """The past of a kind of fact, found by party and day however much others wrote."""
+
+    def __init__(self, **options):
+        super().__init__(bases=[PastState], **options)
+
+    def get_meta_options(self, model):
+        by_day = models.Index(fields=["record_party_id", "history_date"])
+        return {**super().get_meta_options(model), "indexes": [by_day]}
 
 
 class Versioned(models.Model):
@@ -95,7 +106,7 @@ class Fact(Versioned):
     `Versioned`, because the past of such links has to be asked for by name.
     """
 
-    history = HistoricalRecords(inherit=True, bases=[PastState])
+    history = History(inherit=True)
 
     class Meta:
         abstract = True

@@ -8,10 +8,9 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
-from simple_history.models import HistoricalRecords
 
 from claims.models.duties import DutyDone
-from claims.models.fact import PastState, Versioned
+from claims.models.fact import History, Versioned
 from claims.models.ground import LATITUDE, LONGITUDE, Hole, Spot
 from claims.models.papers import ConditionMark, Paper
 from claims.models.party import Party, User
@@ -91,9 +90,7 @@ class KeptFile(Versioned):
     )
     added_at = models.DateTimeField(default=timezone.now, editable=False)
     # Where and when a photo was taken is erased when the party says so, so its past has neither.
-    history = HistoricalRecords(
-        bases=[PastState], excluded_fields=["taken_at", "latitude_udeg", "longitude_udeg"]
-    )
+    history = History(excluded_fields=["taken_at", "latitude_udeg", "longitude_udeg"])
 
     class Meta:
         ordering = ["added_at", "pk"]

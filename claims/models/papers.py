@@ -7,9 +7,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
-from simple_history.models import HistoricalRecords
 
-from claims.models.fact import Fact, PastState, Versioned
+from claims.models.fact import Fact, History, Versioned
 from claims.models.ground import Site, month_day
 from claims.models.party import Party
 from claims.rules.spans import from_iso
@@ -86,7 +85,7 @@ class Paper(Versioned):
     notes = models.TextField(blank=True)
     # When what calendars show of it last changed.
     changed_at = models.DateTimeField(default=timezone.now, editable=False)
-    history = HistoricalRecords(m2m_fields=[sites], bases=[PastState])
+    history = History(m2m_fields=[sites])
 
     class Meta:
         ordering = [F("expires_on").asc(nulls_last=True), "name", "pk"]

@@ -315,3 +315,15 @@ def test_a_row_of_many_states_shows_the_latest(party, cost):
     told = states(Cost, cost.pk, party)
     assert len(told) == 50
     assert told[0].differences[0].after == "note 59"
+
+
+def test_the_past_of_a_party_is_found_by_its_day_however_much_others_wrote():
+    """What was deleted in the last month would else be looked for in all that a party ever wrote,
+    or in what everybody wrote in that month."""
+    without = {
+        word
+        for word, model in fact_models().items()
+        if ["record_party_id", "history_date"]
+        not in [index.fields for index in model.history.model._meta.indexes]
+    }
+    assert without == set()

@@ -4,10 +4,9 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy
-from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Site
-from claims.models.fact import Fact, PastState, Versioned
+from claims.models.fact import Fact, History, Versioned
 from trips.calc import local
 from trips.calc.words import say
 
@@ -31,7 +30,7 @@ class Gauge(Versioned):
         help_text=gettext_lazy("First month of the water year."),
     )
     note = models.CharField(max_length=200, blank=True)
-    history = HistoricalRecords(m2m_fields=[sites], bases=[PastState])
+    history = History(m2m_fields=[sites])
 
     class Meta:
         ordering = ["name", "pk"]

@@ -7,10 +7,9 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
-from simple_history.models import HistoricalRecords
 
 from claims.models import Party, Person, Site
-from claims.models.fact import Fact, PastState, Versioned
+from claims.models.fact import Fact, History, Versioned
 from claims.web import show
 from trips.calc.words import say
 from trips.models.kit import Gear, Vehicle
@@ -59,7 +58,7 @@ class Trip(Versioned):
     incidents = models.TextField(blank=True)
     called_off_reason = models.CharField(max_length=200, blank=True)
     created_at = models.DateTimeField(default=timezone.now, editable=False)
-    history = HistoricalRecords(m2m_fields=[gear], bases=[PastState])
+    history = History(m2m_fields=[gear])
 
     class Meta:
         ordering = ["-starts_on", "-pk"]
