@@ -6,9 +6,8 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
-from simple_history.models import HistoricalRecords
 
-from claims.models.fact import Fact, PastState
+from claims.models.fact import Fact, History
 from trips.calc.words import say
 
 currency_code = RegexValidator(
@@ -138,7 +137,7 @@ class Membership(models.Model):
     role = models.CharField(max_length=8, choices=Role, default=Role.KEEPER)
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
 
-    history = HistoricalRecords(bases=[PastState])
+    history = History()
 
     class Meta:
         ordering = ["party__name", "pk"]

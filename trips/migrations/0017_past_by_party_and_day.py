@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('claims', '0015_past_by_party_and_day'),
+        ('claims', '0016_past_by_party_and_day'),
         ('trips', '0016_where_work_was'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
