@@ -13,6 +13,7 @@ from reports.pdf.document import build
 from reports.pdf.scripted import string_shape
 from reports.pdf.styles import (
     ASK,
+    BESIDE,
     BODY,
     BOLD,
     CELLS,
@@ -152,25 +153,30 @@ class Kit:
         """
         share = widths or _widths(headers, rows)
         columns = [self.width * part / sum(share) for part in share]
-        cells = [self._row(headers, headers, numeric, bold=True)]
+        cells = [self._row(headers, headers, columns, numeric, bold=True)]
         for i, row in enumerate(rows):
             last = total_row and i == len(rows) - 1
-            cells.append(self._row(row, headers, numeric, bold=last))
+            cells.append(self._row(row, headers, columns, numeric, bold=last))
         table = RowsTable(cells, colWidths=columns, repeatRows=1, spaceAfter=8, splitInRow=1)
-        table.setStyle(table_commands(total_row))
+        table.setStyle(table_commands(self.styles, numeric, total_row))
         return table
 
     def _row(
-        self, row: Sequence[str], headers: Sequence[str], numeric: Collection[int], bold: bool
-    ) -> list[Flowable]:
+        self,
+        row: Sequence[str],
+        headers: Sequence[str],
+        columns: Sequence[float],
+        numeric: Collection[int],
+        bold: bool,
+    ) -> list[Flowable | str | tuple[()]]:
         plain, number = (
             (self.styles.cell_bold, self.styles.number_bold)
             if bold
             else (self.styles.cell, self.styles.number)
         )
         return [
-            self.words.cell(cell, number if i in numeric else plain, header)
-            for i, (cell, header) in enumerate(zip(row, headers, strict=True))
+            self.words.cell(cell, number if i in numeric else plain, width - 2 * BESIDE, header)
+            for i, (cell, width, header) in enumerate(zip(row, columns, headers, strict=True))
         ]
 
     def notice(self, kind: str, text: str, field: str = "rule") -> Flowable:

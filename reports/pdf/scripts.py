@@ -10,7 +10,6 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any
 
 from reportlab.pdfbase import pdfmetrics
 
@@ -83,14 +82,16 @@ class _Run:
 
 def needed(text: str) -> bool:
     """Must this text be shaped or set in another face than the body's?"""
-    register_fonts()
-    body = pdfmetrics.getFont(BODY).face.charToGlyph
-    return any(_special(ord(character), body) for character in text)
+    return any(map(_special, text))
 
 
-def _special(code: int, body: Any) -> bool:
+@cache
+def _special(character: str) -> bool:
+    code = ord(character)
     if code < 0x0590:
         return False
+    register_fonts()
+    body = pdfmetrics.getFont(BODY).face.charToGlyph
     return any(low <= code <= high for low, high in SHAPED) or (code not in body and code > 0x20)
 
 

@@ -1,5 +1,6 @@
 """Paper, faces and styles of every PDF: changed here, changed everywhere."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from reportlab.lib.colors import HexColor
@@ -105,12 +106,25 @@ def paragraph_styles() -> Styles:
 CELLS = [("FONTNAME", (0, 0), (-1, -1), BODY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
 
 
-def table_commands(total_row: bool = False) -> list[tuple]:
-    """Lines and room of a table with a head; `total_row` sets the last row apart."""
+BESIDE = 4  # points left free on either side of a table's cell
+
+
+def table_commands(
+    styles: Styles, numeric: Collection[int] = (), total_row: bool = False
+) -> list[tuple]:
+    """Lines, room and type of a table with a head, in the styles of its cells.
+
+    Args: numeric: columns set to the right. total_row: sets the last row apart.
+    """
+    cell, bold = styles.cell, styles.cell_bold
     commands = [
         *CELLS,
-        ("LEFTPADDING", (0, 0), (-1, -1), 4),
-        ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+        ("FONT", (0, 0), (-1, -1), cell.fontName, cell.fontSize, cell.leading),
+        ("TEXTCOLOR", (0, 0), (-1, -1), cell.textColor),
+        ("FONTNAME", (0, 0), (-1, 0), bold.fontName),
+        *(("ALIGN", (i, 0), (i, -1), "RIGHT") for i in numeric),
+        ("LEFTPADDING", (0, 0), (-1, -1), BESIDE),
+        ("RIGHTPADDING", (0, 0), (-1, -1), BESIDE),
         ("TOPPADDING", (0, 0), (-1, -1), 2.5),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
         ("BACKGROUND", (0, 0), (-1, 0), TINT),
@@ -119,5 +133,8 @@ def table_commands(total_row: bool = False) -> list[tuple]:
         ("LINEBELOW", (0, 1), (-1, -1), 0.4, LINE),
     ]
     if total_row:
-        commands.append(("LINEABOVE", (0, -1), (-1, -1), 1, EDGE))
+        commands += [
+            ("FONTNAME", (0, -1), (-1, -1), bold.fontName),
+            ("LINEABOVE", (0, -1), (-1, -1), 1, EDGE),
+        ]
     return commands

@@ -16,6 +16,7 @@ HEAD_ROOM = 90  # points that a heading, the head of its table and first rows ne
 WIDE = 8  # a table of more columns lies on its side
 PADDING = 13  # points beside the words of a cell
 MOST_LETTERS = 18  # a longer word may be broken
+BREAKS = re.compile("[ -]")
 
 
 def build(report: Report, page_size: str, figure: Figure | None = None) -> bytes:
@@ -51,13 +52,13 @@ def story(kit: Kit, report: Report, figure: Figure | None = None) -> list[Flowab
     if figure is not None:
         flow.append(kit.figure(figure))
     if report.rows:
-        rows = [*report.text_rows, report.text_totals] if report.totals else report.text_rows
-        needs = _needs(kit, report.columns, rows)
+        rows, sums = report.text_rows, report.text_totals
+        needs = _needs(kit, report.columns, [*rows, sums] if sums else rows)
         named = 0.0  # how wide the first column stands, once it was set
         for at in _beside(needs, kit.width):
             columns = [report.columns[i] for i in at]
-            picked = [[row[i] for i in at] for row in report.text_rows]
-            totals = [report.text_totals[i] for i in at] if report.totals else ()
+            picked = [[row[i] for i in at] for row in rows]
+            totals = [sums[i] for i in at] if sums else ()
             wished = _widths(columns, [*picked, totals] if totals else picked)
             need = [needs[i] for i in at]
             widths = _under(named, wished, need, kit.width) or _roomy(wished, need, kit.width)
@@ -138,31 +139,34 @@ def _under(
     return [first, *_roomy(wished[1:], needs[1:], width - first)]
 
 
-def _pieces(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[list[str]]:
+def _pieces(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[set[str]]:
     """What of each column must not be broken: words of its head and cells, numbers and names."""
     found = []
     for i, column in enumerate(columns):
-        cells = [row[i] for row in rows]
-        whole = cells if column.align == "right" else []
+        cells = {row[i] for row in rows}
+        whole = cells if column.align == "right" else set()
         if i == 0:  # what names the row stands on one line
-            whole = [cell[:MOST_LETTERS] for cell in cells]
-        words = [word for text in (column.header, *cells) for word in re.split(r"[ -]", text)]
-        found.append([*whole, *(word[:MOST_LETTERS] for word in words)])
+            whole = {cell[:MOST_LETTERS] for cell in cells}
+        found.append(whole | {word[:MOST_LETTERS] for word in _words(column, cells)})
     return found
+
+
+def _words(column: Column, cells: set[str]) -> set[str]:
+    """The words of a column; a number stays whole, so that no part of it needs a look."""
+    texts = {column.header} if column.align == "right" else {column.header, *cells}
+    return {word for text in texts for word in BREAKS.split(text)}
 
 
 def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> list[float]:
     """Room for each column's longest word, and for whole numbers with their thin spaces."""
     found = []
     for i, column in enumerate(columns):
-        cells = [row[i] for row in rows]
-        words = [word for text in (column.header, *cells) for word in re.split(r"[ -]", text)]
-        widest = max(len(word) for word in words)
-        if column.align == "right":
-            widest = max(widest, *(len(cell) for cell in cells))
-        else:
-            widest = max(widest, min(18, max(len(cell) for cell in cells)))
-        found.append(widest * 1.1 + 1.5)
+        cells = {row[i] for row in rows}
+        widest = max(len(word) for word in _words(column, cells))
+        longest = max(len(cell) for cell in cells)
+        if column.align != "right":
+            longest = min(MOST_LETTERS, longest)
+        found.append(max(widest, longest) * 1.1 + 1.5)
     return found
 
 

@@ -1,5 +1,6 @@
 """User text on its way to paper: escaped, and honest about what the face can't draw."""
 
+import re
 import unicodedata
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
@@ -9,7 +10,6 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.platypus import Flowable, Paragraph
 
 from reports.pdf import scripts
-from reports.pdf.line import Line
 from reports.pdf.scripted import ScriptedParagraph
 from reports.pdf.styles import BODY, register_fonts
 from trips.calc.words import marked, say
@@ -19,6 +19,7 @@ NO_GLYPH = marked("letters that the printed face lacks")
 SILENT = {0x200B, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)}
 SILENT |= set(range(0xFE00, 0xFE10))
 KEPT_BREAKS = "\n"
+BLANKS = re.compile("[ \t]+")
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,7 @@ class Words:
         register_fonts()
         self._glyphs = pdfmetrics.getFont(BODY).face.charToGlyph
         self._affected: dict[Affected, None] = {}
+        self._as_typed: set[str] = set()  # letters met so far that the face draws
 
     @property
     def affected(self) -> tuple[Affected, ...]:
@@ -48,9 +50,10 @@ class Words:
 
     def plain(self, text: object, field: str = "text") -> str:
         """The text without markup, in the order in which it is read: [U+…] for missing glyphs."""
-        return "".join(
-            self._one(character, field) for character in unicodedata.normalize("NFC", str(text))
-        )
+        said = unicodedata.normalize("NFC", str(text))
+        if self._as_typed.issuperset(said):
+            return said
+        return "".join(self._one(character, field) for character in said)
 
     def text(self, text: object, field: str = "text") -> str:
         """The text ready for a Paragraph: as `plain`, escaped, with line breaks kept."""
@@ -58,23 +61,30 @@ class Words:
 
     def paragraph(self, text: object, style: ParagraphStyle, field: str = "text") -> Flowable:
         """The text as a paragraph, shaped where its script asks for it."""
-        said = self.plain(text, field)
-        if scripts.needed(said):
-            return ScriptedParagraph(said, style)
-        return Paragraph(escape(said).replace("\n", "<br/>"), style)
+        return _paragraph(self.plain(text, field), style)
 
-    def cell(self, text: object, style: ParagraphStyle, field: str = "text") -> Flowable:
-        """The text as a table's cell: as `paragraph`, on one line where that holds it."""
+    def cell(
+        self, text: object, style: ParagraphStyle, room: float, field: str = "text"
+    ) -> Flowable | str | tuple[()]:
+        """The text as a table's cell, set as it is where one line of `room` points holds it.
+
+        A long table has thousands of cells, and a paragraph looks for markup and for places to
+        break in each of them several times.
+        """
         said = self.plain(text, field)
-        if "\n" in said or not said or scripts.needed(said):
-            return self.paragraph(text, style, field)
-        return Line(said, style)
+        if "\n" in said or scripts.needed(said):
+            return _paragraph(said, style)
+        line = BLANKS.sub(" ", said).strip(" ")
+        if pdfmetrics.stringWidth(line, style.fontName, style.fontSize) > room:
+            return _paragraph(line, style)
+        return line or ()
 
     def _one(self, character: str, field: str) -> str:
         code = ord(character)
         if code in SILENT or character == "\r":
             return ""
         if character in KEPT_BREAKS or (code in self._glyphs and code >= 0x20):
+            self._as_typed.add(character)
             return character
         if unicodedata.category(character) in ("Cc", "Zl", "Zp", "Zs"):
             return " "
@@ -82,3 +92,9 @@ class Words:
             return character
         self._affected[Affected(field, say(NO_GLYPH))] = None
         return f"[U+{code:04X}]"
+
+
+def _paragraph(said: str, style: ParagraphStyle) -> Flowable:
+    if scripts.needed(said):
+        return ScriptedParagraph(said, style)
+    return Paragraph(escape(said).replace("\n", "<br/>"), style)
