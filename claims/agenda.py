@@ -1,8 +1,10 @@
 """What is next: duties, renewals, last days of papers and holes to fill, in one order by day."""
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from django.db.models import Q
 from django.urls import reverse
 
 from claims import hooks
@@ -88,15 +90,13 @@ class Work:
 class Ledger:
     """Everything of a party that has a due day, fetched once; `day` is the day it is told for.
 
-    `dug` is every hole opened by then, `holes` those that aren't filled or were filled late
-    enough. `fill_rules` are by paper, `rule_fills` and `visit_ends` by hole.
+    `fill_rules` are by paper, `rule_fills` and `visit_ends` by hole.
     """
 
     party: Party
     day: dt.date
     duties: tuple[Duty, ...]
     papers: tuple[Paper, ...]
-    dug: tuple[Hole, ...]
     holes: tuple[Hole, ...]
     fill_rules: dict[int, tuple[FillRule, ...]] = field(default_factory=dict)
     rule_fills: dict[int, tuple[FillRule, ...]] = field(default_factory=dict)
@@ -109,8 +109,8 @@ OF_DUTIES = (
     Part("duties", ("site",)),
     Part("duties__settled"),
 )
-# Each part once, papers before what is theirs.
-_ROWS = tuple(dict.fromkeys((*OF_BOOK, *OF_DUTIES, Part("holes", ("site", "spot")))))
+# Each part once, papers before what is theirs; then the holes that are asked for.
+_OF_LEDGER = tuple(dict.fromkeys((*OF_BOOK, *OF_DUTIES)))
 
 
 def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -> Ledger:
@@ -118,25 +118,32 @@ def ledger(party: Party, day: dt.date, *, filled_since: dt.date | None = None) -
 
     Args: filled_since: holes filled on or after this day come along; else only open ones.
     """
-    its = whole(party, *_ROWS)
-    papers, book = tuple(its.papers.all()), book_at_hand(its)
+    still = Q(filled_on=None) | Q(filled_on__gt=day)
+    if filled_since is not None:
+        still |= Q(filled_on__gte=filled_since)
+    its = with_holes(party, Q(opened_on__lte=day) & still)
+    return ledger_at_hand(its, day, its.holes.all())
+
+
+def with_holes(party: Party, only: Q) -> Party:
+    """A party with all that has a due day and some of its holes at hand; one query."""
+    return whole(party, *_OF_LEDGER, Part("holes", ("site", "spot"), only=only))
+
+
+def ledger_at_hand(party: Party, day: dt.date, holes: Iterable[Hole]) -> Ledger:
+    """The ledger of a party that was fetched with what has a due day, with these of its holes.
+
+    One query at most: when the trips that dug the holes ended, where a rule asks for it.
+    """
+    papers, holes, book = tuple(party.papers.all()), tuple(holes), book_at_hand(party)
     rules = paper_fills(book, papers)
-    dug = tuple(hole for hole in its.holes.all() if hole.opened_on <= day)
-    holes = tuple(
-        hole
-        for hole in dug
-        if hole.filled_on is None
-        or hole.filled_on > day
-        or (filled_since is not None and hole.filled_on >= filled_since)
-    )
     fills = rule_fills(holes, papers, book)
     ends = hooks.visit_ends(party, holes) if rules or fills else {}
     return Ledger(
         party=party,
         day=day,
-        duties=duties_at_hand(its),
+        duties=duties_at_hand(party),
         papers=papers,
-        dug=dug,
         holes=holes,
         fill_rules=rules,
         rule_fills=fills,

@@ -3,6 +3,8 @@
 import datetime as dt
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from claims import agenda, defaults
 from claims.checklist import is_open
 from claims.models import Hole, Invitation, Membership, Party, Person, Site, User
@@ -87,9 +89,11 @@ class HoleRow:
 
 def list_holes(party: Party, day: dt.date) -> tuple[HoleRow, ...]:
     """Holes opened by the day, open ones first and the oldest of them first; two queries."""
-    book = agenda.ledger(party, day)
-    dues = agenda.dues_by_hole(book)
-    rows = [hole_row(hole, day, dues.get(hole.pk)) for hole in book.dug]
+    its = agenda.with_holes(party, Q(opened_on__lte=day))
+    holes = its.holes.all()
+    still_open = [hole for hole in holes if is_open(hole, day)]
+    dues = agenda.dues_by_hole(agenda.ledger_at_hand(its, day, still_open))
+    rows = [hole_row(hole, day, dues.get(hole.pk)) for hole in holes]
     return tuple(
         sorted(rows, key=lambda row: (not row.is_open, -row.age_days if row.is_open else 0))
     )

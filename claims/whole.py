@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from django.db import connections, models
@@ -87,7 +87,7 @@ def _field(model: type[models.Model], part: Part):
     return model._meta.get_field(name)
 
 
-@cache
+@lru_cache(maxsize=200)  # a question may name a day
 def _asked(model: type[models.Model], parts: tuple[Part, ...], using: str) -> tuple[str, tuple]:
     branches = []
     for at, part in enumerate(parts):

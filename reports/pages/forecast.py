@@ -53,8 +53,6 @@ class Record:
     setup: Setup
     papers: tuple
     holes: tuple[Hole, ...]
-    floods: dict[int, tuple[FloodEffect, ...]]
-    spot_names: dict[int, str]
     book: RuleBook
     plan: PlanFacts
 
@@ -67,6 +65,16 @@ class Record:
     def pan_l(self) -> float:
         """Litres of a test pan."""
         return (self.party.pan_volume_ml or PAN_L * 1000) / 1000
+
+    @cached_property
+    def floods(self) -> dict[int, tuple[FloodEffect, ...]]:
+        """Floods by site, for the page that says what they took; one query."""
+        return floods_by_site(self.party, self.as_of, self.sites)
+
+    @cached_property
+    def spot_names(self) -> dict[int, str]:
+        """Names of the sites' best spots, by spot."""
+        return {site.best_pk: site.best_name for site in self.sites if site.best_pk is not None}
 
     @cached_property
     def trips_at(self) -> dict[int, list[TripFacts]]:
@@ -148,8 +156,6 @@ def record(party: Party, as_of: dt.date) -> Record:
         holes=rows.holes,
         book=rows.book,
         plan=idea_facts(party, sites=sites, holes=rows.holes, book=rows.book, as_of=as_of),
-        floods=floods_by_site(party, as_of, sites),
-        spot_names={site.best_pk: site.best_name for site in sites if site.best_pk is not None},
     )
 
 
