@@ -277,11 +277,13 @@ def followed_by(paper: Paper, papers: tuple[Paper, ...]) -> Paper | None:
     for other in papers:
         if other.pk == paper.pk or _who(other) != _who(paper):
             continue
-        later = other.end.basis == "life" or (
-            end is not None and other.last_day is not None and other.last_day > end
-        )
-        shared = sites & {site.pk for site in other.sites.all()}
-        if later and (shared or (not sites and other.name == paper.name)):
+        shared = any(site.pk in sites for site in other.sites.all())
+        if not shared and (sites or other.name != paper.name):
+            continue
+        its = other.end
+        if its.basis == "life" or (
+            end is not None and its.last_day is not None and its.last_day > end
+        ):
             return other
     return None
 

@@ -7,6 +7,7 @@ rule, so that every calendar program counts alike. Counting stops at `MOST` days
 import calendar
 import datetime as dt
 import re
+from functools import lru_cache
 from itertools import islice
 from typing import Literal
 
@@ -128,6 +129,7 @@ def read_repeat(text: str, first_due: dt.date) -> str:
     return line
 
 
+@lru_cache(maxsize=256)
 def due_days(repeat: str, first_due: dt.date) -> tuple[dt.date, ...]:
     """Every due day in order; only the first where nothing repeats. At most `MOST`."""
     if not repeat:

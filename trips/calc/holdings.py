@@ -3,11 +3,12 @@
 Gold in no lot is on hand, so on hand + sold + given is always what was weighed.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from trips.calc.errors import BadShares
 from trips.calc.gold import PricePoint, Unknown, Valuation, minor_per_ug
@@ -15,8 +16,7 @@ from trips.calc.money import round_minor
 from trips.calc.words import say
 
 
-@dataclass(frozen=True)
-class LotPart:
+class LotPart(NamedTuple):
     """A lot's mass and fate; `own_value_minor` is a specimen's own price in `currency`."""
 
     mass_ug: int
@@ -25,8 +25,7 @@ class LotPart:
     currency: str = ""
 
 
-@dataclass(frozen=True)
-class WeighedPart:
+class WeighedPart(NamedTuple):
     """One weigh-in: net mass, fineness in parts per thousand, and the lots made from it."""
 
     net_ug: int
@@ -89,14 +88,14 @@ def value_on_hand(
         an own value is in another currency.
     """
     own_minor = 0
-    metal: list[tuple[int, int]] = []
+    metal_ug: Counter[int] = Counter()  # by fineness
     for part in parts:
-        metal.append((part.loose_ug, part.fineness))
+        metal_ug[part.fineness] += part.loose_ug
         for lot in part.lots:
             if lot.state != "on_hand":
                 continue
             if lot.own_value_minor is None:
-                metal.append((lot.mass_ug, part.fineness))
+                metal_ug[part.fineness] += lot.mass_ug
             elif lot.currency != currency:
                 reason = say(
                     "A lot's own value is in {currency}, not in {other}.",
@@ -106,14 +105,16 @@ def value_on_hand(
                 return Valuation(None, currency, None, reason)
             else:
                 own_minor += lot.own_value_minor
-    metal = [(mass_ug, fineness) for mass_ug, fineness in metal if mass_ug]
-    if not metal:
+    if not any(metal_ug.values()):
         words = say("Own values of the lots.") if own_minor else say("Nothing is on hand.")
         return Valuation(own_minor, currency, None, words)
     if isinstance(price, Unknown):
         return Valuation(None, None, None, price.reason)
     exact = sum(
-        (mass_ug * minor_per_ug(price, fineness, payable_ratio) for mass_ug, fineness in metal),
+        (
+            mass_ug * minor_per_ug(price, fineness, payable_ratio)
+            for fineness, mass_ug in metal_ug.items()
+        ),
         Fraction(0),
     )
     reason = say("At the price of {day}, {source}.", day=price.day.isoformat(), source=price.source)

@@ -11,12 +11,8 @@ def price_points(party: Party) -> tuple[PricePoint, ...]:
     """Every price of the party, oldest first; one query."""
     rows = Price.objects.filter(party=party).order_by("day")
     return tuple(
-        PricePoint(
-            day=row.day,
-            amount=Decimal(row.amount_micros) / 1_000_000,
-            unit=row.per_unit,
-            currency=row.currency,
-            source=row.source,
+        PricePoint(day, Decimal(micros) / 1_000_000, *rest)
+        for day, micros, *rest in rows.values_list(
+            "day", "amount_micros", "per_unit", "currency", "source"
         )
-        for row in rows
     )
