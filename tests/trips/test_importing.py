@@ -11,6 +11,7 @@ from django.urls import reverse
 from tests import factories as make
 from trips.models import DerivedTripFigures, ImportBatch, Trip
 from trips.services import importing
+from trips.services.derive import FIGURES, rebuild_party
 
 pytestmark = pytest.mark.django_db
 GOOD = (
@@ -107,14 +108,37 @@ def test_unknown_names_are_refused_when_not_to_be_added(client, party):
 def test_nothing_is_saved_when_saving_breaks_in_the_middle(client, party, monkeypatch):
     batch = bring(client)
 
-    def broken(party):
+    def broken(party, trip_ids):
         raise RuntimeError("power cut")
 
-    monkeypatch.setattr(importing.derive, "rebuild_party", broken)
+    monkeypatch.setattr(importing.derive, "rebuild_trips", broken)
     with pytest.raises(RuntimeError, match="power cut"):
         client.post(reverse("trips:import_preview", args=[batch.pk]))
     assert Trip.objects.count() == 0
     assert party.sites.count() == 0
+
+
+def test_trips_that_share_a_fee_with_imported_ones_are_worked_out_anew(client, party):
+    """What is kept after an import is what working everything out again would keep."""
+    bend = make.make_site(party, name="Old bend")
+    paper = make.make_paper(
+        party,
+        [bend],
+        fee_minor=1_000,
+        fee_spread="trips",
+        issued_on=dt.date(2025, 1, 1),
+        expires_on=dt.date(2025, 12, 31),
+    )
+    day = dt.date(2025, 5, 17)
+    there = make.make_trip(party, bend, starts_on=day, ends_on=day, state="wrapped_up")
+    there.trip_sites.update(was_visited=True)
+    rebuild_party(party)
+    assert DerivedTripFigures.objects.get(trip=there).fee_parts == {str(paper.pk): 1_000}
+    save(client, bring(client))
+    kept = list(DerivedTripFigures.objects.order_by("trip").values("trip", *FIGURES))
+    assert sorted(row["fee_parts"][str(paper.pk)] for row in kept) == [333, 333, 334]
+    rebuild_party(party)
+    assert list(DerivedTripFigures.objects.order_by("trip").values("trip", *FIGURES)) == kept
 
 
 def test_the_template_is_recognised_and_its_examples_are_never_saved(client, party):

@@ -47,9 +47,10 @@ class FeeShare:
 
 @dataclass(frozen=True)
 class PaperTrips:
-    """Papers with a fee, and the trips made under each, oldest first."""
+    """Papers with a fee; by paper its sites, and the trips made under it, oldest first."""
 
     papers: tuple[Paper, ...]
+    site_ids: dict[int, frozenset[int]]
     trip_ids: dict[int, tuple[int, ...]]
 
 
@@ -91,7 +92,7 @@ def paper_trips(party: Party, papers: Iterable[Paper] | None = None) -> PaperTri
         if paper.fee_minor is not None and paper.fee_spread != Paper.FeeSpread.NONE
     )
     if not papers:
-        return PaperTrips((), {})
+        return PaperTrips((), {}, {})
     made = (
         TripSite.objects.filter(trip__party=party, trip__state__in=HAPPENED)
         .exclude(was_visited=False)
@@ -103,12 +104,13 @@ def paper_trips(party: Party, papers: Iterable[Paper] | None = None) -> PaperTri
         for trip, day, state, site, rank, visited in made
         if visited or (rank == 0 and state == Trip.State.UNDER_WAY)
     ]
+    site_ids = {paper.pk: frozenset(site.pk for site in paper.sites.all()) for paper in papers}
     under: dict[int, tuple[int, ...]] = {}
     for paper in papers:
-        sites = {site.pk for site in paper.sites.all()}
+        sites = site_ids[paper.pk]
         trips = [t for t, day, site in went if site in sites and in_term(paper, day)]
         under[paper.pk] = tuple(dict.fromkeys(trips))
-    return PaperTrips(papers, under)
+    return PaperTrips(papers, site_ids, under)
 
 
 def in_term(paper: Paper, day: dt.date) -> bool:
@@ -245,8 +247,7 @@ def fee_shares(trip: Trip, under: PaperTrips) -> list[FeeShare]:
     sites = {site.pk for site in visited_sites(trip)}
     shares = []
     for paper in under.papers:
-        covers = sites & {site.pk for site in paper.sites.all()}
-        if not covers or not in_term(paper, trip.starts_on):
+        if not sites & under.site_ids[paper.pk] or not in_term(paper, trip.starts_on):
             continue
         if trip.state == Trip.State.CALLED_OFF:
             continue

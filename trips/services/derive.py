@@ -55,31 +55,47 @@ FIGURES = (
 )
 
 
-@kept()
-@transaction.atomic
 def rebuild_trip(trip_id: int) -> None:
     """Shares and figures of one trip; of its neighbours too when a fee is shared anew."""
-    trip = Trip.objects.select_related("party").get(pk=trip_id)
-    before = DerivedTripFigures.objects.filter(trip_id=trip_id).values_list("fee_parts", "rate_use")
-    old_parts, old_use = before[0] if before else ({}, {})
-    _rebuild_shares(trip.party, [trip_id])
-    under = paper_trips(trip.party)
-    [figures] = _rebuild_figures(trip.party, [trip_id], under)
-    if old_parts.keys() != figures.fee_parts.keys():
-        changed = {int(pk) for pk in old_parts.keys() ^ figures.fee_parts.keys()}
-        neighbours = {t for pk in changed for t in under.trip_ids.get(pk, ())} - {trip_id}
-        _rebuild_figures(trip.party, neighbours, under)
-    if old_use != figures.rate_use:
-        _rebuild_figures(trip.party, _charged_after(trip, old_use, figures.rate_use), under)
-    hooks.tell_facts_changed(trip.party_id)
+    rebuild_trips(Party.objects.get(trips=trip_id), [trip_id])
 
 
-def _charged_after(trip: Trip, *uses: dict) -> list[int]:
+@kept()
+@transaction.atomic
+def rebuild_trips(party: Party, trip_ids: Iterable[int]) -> None:
+    """Shares and figures of some trips, and figures of others that hang on them.
+
+    Those are trips that share a fee with one that came under its paper or left it, and trips whose
+    kilometres come after a drive that changed, where a published rate counts both.
+    """
+    trip_ids = frozenset(trip_ids)
+    kept_before = DerivedTripFigures.objects.filter(trip__in=trip_ids)
+    before = {pk: each for pk, *each in kept_before.values_list("trip", "fee_parts", "rate_use")}
+    _rebuild_shares(party, trip_ids)
+    under = paper_trips(party)
+    papers: set[str] = set()
+    uses: list[dict] = []
+    for figures in _rebuild_figures(party, trip_ids, under):
+        old_parts, old_use = before.get(figures.trip_id, ({}, {}))
+        papers |= old_parts.keys() ^ figures.fee_parts.keys()
+        if old_use != figures.rate_use:
+            uses += [use for use in (old_use, figures.rate_use) if use]
+    others = {t for paper in papers for t in under.trip_ids.get(int(paper), ())}
+    if others := (others | _charged_after(party, uses)) - trip_ids:
+        _rebuild_figures(party, others, under)
+    hooks.tell_facts_changed(party.pk)
+
+
+def _charged_after(party: Party, uses: Iterable[dict]) -> set[int]:
     """Trips whose kilometres come after a drive that a published rate counts, or counted."""
-    cars = {use["car"] for use in uses if use}
-    first = min(use["day"] for use in uses if use)
-    later = Trip.objects.filter(party=trip.party, vehicle__in=cars, starts_on__gte=first)
-    return list(later.exclude(pk=trip.pk).values_list("pk", flat=True))
+    first: dict[int, str] = {}
+    for use in uses:
+        first[use["car"]] = min(use["day"], first.get(use["car"], use["day"]))
+    found: set[int] = set()
+    for car, day in first.items():
+        later = Trip.objects.filter(party=party, vehicle=car, starts_on__gte=day)
+        found.update(later.values_list("pk", flat=True))
+    return found
 
 
 @kept()

@@ -155,7 +155,7 @@ def save_import(*, party: Party, plan: Plan, tell: Tell = no_tell) -> int:
         _save_parts(party, ground, chunk)
         tell(say("Saving trips"), start + len(chunk), len(pairs))
     tell(say("Working out what they cost and gave"))
-    derive.rebuild_party(party)
+    derive.rebuild_trips(party, [trip.pk for trip in trips])
     return len(trips)
 
 
