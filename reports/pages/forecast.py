@@ -9,7 +9,6 @@ from django.db.models import F, FilteredRelation, Q
 from django.utils.translation import gettext
 
 from claims.checklist import checklist_rows, is_open, site_checklists, worst
-from claims.joined import joined
 from claims.lines import CheckLine
 from claims.models import Hole, Party, Site
 from claims.rulebook import PlanFacts, RuleBook
@@ -68,8 +67,8 @@ class Record:
 
     @cached_property
     def floods(self) -> dict[int, tuple[FloodEffect, ...]]:
-        """Floods by site, for the page that says what they took; one query."""
-        return floods_by_site(self.party, self.as_of, self.sites)
+        """Floods by site, for the page that says what they took; two queries."""
+        return floods_by_site(self.party, self.as_of)
 
     @cached_property
     def spot_names(self) -> dict[int, str]:
@@ -160,14 +159,14 @@ def record(party: Party, as_of: dt.date) -> Record:
 
 
 def _sites(party: Party, ground: Ground) -> tuple[Site, ...]:
-    """Sites still used with their gauges and the name of each one's best spot; one query."""
+    """Sites still used with the name of each one's best spot; one query."""
     best = {ground.belief.best_spot(site_id) for site_id in ground.belief.sites} - {None}
     # A condition that nothing fulfils would leave out the sites themselves.
     spot = FilteredRelation("spots", condition=Q(spots__in=best or {0}))
     used = party.sites.filter(is_retired=False).annotate(
         best=spot, best_pk=F("best__pk"), best_name=F("best__name")
     )
-    return tuple(joined(used, "gauges"))
+    return tuple(used)
 
 
 @dataclass(frozen=True)

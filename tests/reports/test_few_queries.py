@@ -4,14 +4,12 @@ import datetime as dt
 
 import pytest
 
-from claims.joined import joined
 from reports.figures.ranking import Thirst
 from reports.selectors import export
 from reports.selectors.belief import grounds, party_ground
 from reports.selectors.setup import Setup, setup_of
 from tests import factories as make
 from tests.reports.record import make_record
-from trips.selectors.floods import floods_by_site
 
 pytestmark = pytest.mark.django_db
 DAY = dt.date(2031, 5, 3)
@@ -54,18 +52,6 @@ def test_beliefs_of_two_days_come_with_one_question(django_assert_num_queries):
     with django_assert_num_queries(1):
         assert grounds(party, late, early) == alone
     assert alone[0] != alone[1]
-
-
-def test_floods_of_sites_at_hand_are_those_of_a_party(django_assert_num_queries):
-    party = make.make_party()
-    sites = [make.make_site(party) for _ in range(3)]
-    make.make_flood(make.make_gauge(party, sites[:2]), DAY)
-    make.make_flood(make.make_gauge(party, sites[1:2]), DAY + dt.timedelta(days=1))
-    at_hand = joined(party.sites.all(), "gauges")
-    with django_assert_num_queries(1):
-        found = floods_by_site(party, dt.date(2031, 12, 31), at_hand)
-    assert found == floods_by_site(party, dt.date(2031, 12, 31))
-    assert {pk: len(each) for pk, each in found.items()} == {sites[0].pk: 1, sites[1].pk: 2}
 
 
 def test_every_table_of_the_exports_is_counted_as_it_is_written(django_assert_num_queries):

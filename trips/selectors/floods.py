@@ -5,7 +5,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from claims.models import Party, Site
+from claims.models import Party
 from trips.calc.floods import FloodEffect, Kept, kept_since, usual_effect
 from trips.calc.return_period import Period, return_period
 from trips.calc.words import say
@@ -34,12 +34,8 @@ class YearlyPeaks:
         return list(self.by_year.values())
 
 
-def floods_by_site(
-    party: Party, as_of: dt.date, sites: Iterable[Site] | None = None
-) -> dict[int, tuple[FloodEffect, ...]]:
+def floods_by_site(party: Party, as_of: dt.date) -> dict[int, tuple[FloodEffect, ...]]:
     """Site id → its floods up to a day, earliest first, those that count; two queries.
-
-    Args: sites: those asked for, with their gauges, where they are at hand: one query less.
 
     Sites without any flood are left out. With several gauges at a site, two floods of one day
     are one: the stronger.
@@ -50,7 +46,7 @@ def floods_by_site(
     if not gauges:
         return {}
     reach = defaultdict(list)
-    for gauge_id, site_id in _reach(party) if sites is None else _gauges_of(sites):
+    for gauge_id, site_id in _reach(party):
         reach[gauge_id].append(site_id)
     found: dict[int, dict[dt.date, FloodEffect]] = defaultdict(dict)
     for gauge_id, floods in gauges.items():
@@ -72,10 +68,6 @@ def floods_by_site(
 def _reach(party: Party) -> Iterable[tuple[int, int]]:
     through = Gauge.sites.through.objects.filter(gauge__party=party)
     return through.values_list("gauge_id", "site_id")
-
-
-def _gauges_of(sites: Iterable[Site]) -> Iterable[tuple[int, int]]:
-    return ((gauge.pk, site.pk) for site in sites for gauge in site.gauges.all())
 
 
 def since_last_visit(party: Party, as_of: dt.date) -> dict[int, SinceVisit]:
