@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from claims.models import Party, Site, Spot
+from claims.whole import Part, whole
 from reports.decide.belief import Belief
 from reports.decide.colour_mass import ColourMass
 from reports.decide.creek import Fallback, Ground, Setting
@@ -21,7 +22,7 @@ from trips.calc.counts import ClassCounts
 from trips.calc.gold import PricePoint, Unknown, minor_per_ug, price_on
 from trips.calc.money import minor_per_main
 from trips.calc.words import say, several
-from trips.models import Gear, HoursBlock, Run, TestPan, Trip
+from trips.models import Gear, HoursBlock, TestPan, Trip
 from trips.models.field import Layer
 from trips.selectors.costing import access_leg
 from trips.selectors.prices import price_points
@@ -33,6 +34,8 @@ CARRY_HOURS = 0.5  # to another spot of the same site and set up there (own judg
 LEAST_RUNS = 3  # before a box is believed to take what it took
 LEAST_PANS = 5  # before the party's own pace is believed
 Activity = HoursBlock.Activity
+_PARTS = (Part("trip_sites", ("site",)), Part("gear"), Part("pans"), Part("hours"))
+_RUNS = Part("runs", ("spot__site", "gear", "derived_share"))
 ON_THE_GROUND = (Activity.STRIP, Activity.DIG, Activity.RUN, Activity.CLEAN_UP, Activity.FILL_IN)
 
 
@@ -135,10 +138,16 @@ def creek_facts(
     pans: Iterable[TestPan] | None = None,
     hours: Iterable[HoursBlock] | None = None,
     prices: Sequence[PricePoint] | None = None,
+    with_runs: bool = False,
 ) -> CreekFacts:
-    """Gather the inputs; what a page has loaded already is taken from it."""
+    """Gather the inputs; what a page has loaded already is taken from it.
+
+    Args: sites: of the plan, in order; without them the trip is fetched with all that is needed,
+        and `with_runs` with its runs.
+    """
     if sites is None:
-        sites = [row.site for row in trip.trip_sites.select_related("site").order_by("rank")]
+        trip = whole(trip, *_PARTS, *((_RUNS,) if with_runs else ()))
+        sites = [row.site for row in trip.trip_sites.all()]
     gear = list(trip.gear.all()) if gear is None else list(gear)
     pans = tuple(trip.pans.all() if pans is None else pans)
     hours = list(trip.hours.all() if hours is None else hours)
@@ -349,9 +358,3 @@ def straight_m(one: Site, other: Site) -> float | None:
 
     (a, b), (c, d) = places
     return float(Geodesic.WGS84.Inverse(a / 1e6, b / 1e6, c / 1e6, d / 1e6)["s12"])
-
-
-def trip_runs(trip: Trip) -> tuple[Run, ...]:
-    """The runs of a trip in order, with spot, gear and what they gave; one query."""
-    runs = trip.runs.select_related("spot__site", "gear", "derived_share")
-    return tuple(runs.order_by("day", "sequence", "pk"))

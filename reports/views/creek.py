@@ -16,18 +16,18 @@ from reports.pages import field_card as card_of
 from reports.pages.compare import compare_page
 from reports.pages.creek_form import TryForm
 from reports.pages.creek_part import rows_of
-from reports.selectors.creek import CreekFacts, creek_facts, trip_runs
+from reports.selectors.creek import CreekFacts, creek_facts
 from reports.selectors.sheet import trip_sheet
 from trips.access import own_trip
 from trips.models import Trip
 from trips.selectors.trip_page import trip_page
 
 
-def _facts(request, pk: int) -> CreekFacts:
+def _facts(request, pk: int, *, with_runs: bool = False) -> CreekFacts:
     """The facts of an own trip."""
     trip = own_trip(request, pk)
     trip.party = request.party
-    return creek_facts(request.party, trip, _day(request, trip))
+    return creek_facts(request.party, trip, _day(request, trip), with_runs=with_runs)
 
 
 def _day(request, trip: Trip) -> dt.date:
@@ -84,13 +84,13 @@ def compare(request):
 
 @reader_page
 def leave_page(request, pk: int):
-    facts = _facts(request, pk)
-    page = leave.leave_page(facts, trip_runs(facts.trip))
+    facts = _facts(request, pk, with_runs=True)
+    page = leave.leave_page(facts, facts.trip.runs.all())
     return render(request, "reports/leave_page.html", {"page": page})
 
 
 @reader_page
 def hindsight_page(request, pk: int):
-    facts = _facts(request, pk)
-    page = hindsight.hindsight_page(facts, trip_runs(facts.trip))
+    facts = _facts(request, pk, with_runs=True)
+    page = hindsight.hindsight_page(facts, facts.trip.runs.all())
     return render(request, "reports/hindsight.html", {"page": page})
