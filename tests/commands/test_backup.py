@@ -111,7 +111,7 @@ def test_two_backups_are_compared_to_the_last_row(record, tmp_path):
     other = tmp_path / "other.zip"
 
     def change(name, data):
-        return data + b"[]\n" if name == "rows/claims.party.jsonl" else data
+        return data + data.splitlines(True)[-1] if name == "rows/claims.party.jsonl" else data
 
     def manifest(said):
         for part in said["parts"]:
@@ -119,6 +119,7 @@ def test_two_backups_are_compared_to_the_last_row(record, tmp_path):
                 with zipfile.ZipFile(first) as inside:
                     changed = change(part["name"], inside.read(part["name"]))
                 part["bytes"], part["sha256"] = len(changed), hashlib.sha256(changed).hexdigest()
+                part["rows"] += 1
         return said
 
     rewritten(first, other, change=change, manifest=manifest)
@@ -304,7 +305,7 @@ def test_a_row_that_does_not_fit_changes_nothing(record, tmp_path):
         if part["name"] == "rows/trips.trip.jsonl":
             lines = data.splitlines(keepends=True)
             data, part["rows"] = b"".join(lines[:-1]), part["rows"] - 1
-        writer.add(part["name"], [data], packed=True, rows=part.get("rows"))
+        writer.add(part["name"], [data], packed="rows" in part, rows=part.get("rows"))
     writer.close({key: value for key, value in manifest.items() if key != "parts"})
     refused = manage(tmp_path, "restore", "--replace", str(target), check=False)
     assert refused.returncode == 1

@@ -10,9 +10,13 @@ import pytest
 from django.contrib.auth.models import Group
 from django.db import transaction
 
+from claims.models import Site
+from tests import factories as make
 from trips.backup import archive, rows
+from trips.backup import make as backup
 from trips.backup.errors import BackupError
 from trips.calc.zip_look import MARK, PartCount
+from trips.drills import hostile_backups
 
 
 def made(path, parts, how=zipfile.ZIP_DEFLATED):
@@ -28,10 +32,13 @@ def made(path, parts, how=zipfile.ZIP_DEFLATED):
 LIST = {"kind": archive.KIND, "format": 1, "migrations": []}
 
 
-def listed(content, size=None):
-    part = {"name": "files/a", "bytes": len(content) if size is None else size}
-    part["sha256"] = hashlib.sha256(content).hexdigest()
-    return {"files/a": content, archive.MANIFEST: json.dumps({**LIST, "parts": [part]})}
+TABLE = "rows/a.b.jsonl"
+
+
+def listed(content, size=None, name="files/a", rows=None):
+    part = {"name": name, "bytes": len(content) if size is None else size}
+    part |= {"sha256": hashlib.sha256(content).hexdigest(), "rows": rows}
+    return {name: content, archive.MANIFEST: json.dumps({**LIST, "parts": [part]})}
 
 
 @pytest.mark.parametrize(
@@ -41,6 +48,13 @@ def listed(content, size=None):
         (listed(b"x" * 99), zipfile.ZIP_BZIP2, "packed as no backup"),
         (listed(b"0" * 17 * 1024 * 1024), zipfile.ZIP_DEFLATED, "far larger than its place"),
         (listed(b"x" * 99, 98), zipfile.ZIP_DEFLATED, "isn't as large as it says"),
+        (listed(b"x" * 99), zipfile.ZIP_DEFLATED, "no backup does with its files"),
+        (listed(b"[]\n" * 7, name=TABLE, rows=7), zipfile.ZIP_STORED, "7 rows can't be the 21 by"),
+        (listed(b"[" * 13_000_000, name=TABLE, rows=0), zipfile.ZIP_STORED, "0 rows can't be the"),
+        (listed(b"[]\n", name=TABLE), zipfile.ZIP_STORED, "None rows can't be the 3 bytes"),
+        (listed(b"[]\n", name=TABLE, rows=-1), zipfile.ZIP_STORED, "-1 rows can't be the 3 bytes"),
+        (listed(b"[]\n77\n", name=TABLE, rows=1), zipfile.ZIP_STORED, "Line 2 of a.b can't be"),
+        (listed(b"[]\n[]\n", name=TABLE, rows=0), zipfile.ZIP_STORED, "1 rows, the list says 0"),
         ({archive.MANIFEST: "[" * 100_000}, zipfile.ZIP_DEFLATED, "list of parts can't be read"),
         ({archive.MANIFEST: f"[{'[],' * 999_999}[]]"}, zipfile.ZIP_DEFLATED, "can't be read"),
         ({archive.MANIFEST: json.dumps({**LIST, "parts": [7]})}, zipfile.ZIP_DEFLATED, "be read"),
@@ -52,8 +66,53 @@ def test_a_backup_that_was_made_to_hurt_is_refused(tmp_path, parts, how, says):
 
 
 def test_what_only_just_passes_is_taken(tmp_path):
-    for content in (b"x" * 99, b"0" * 15 * 1024 * 1024, os.urandom(3_000_000)):
-        archive.checked(made(tmp_path / "fair.zip", listed(content)))
+    for content in (b"x" * 99, b"", os.urandom(3_000_000)):
+        archive.checked(made(tmp_path / "fair.zip", listed(content), zipfile.ZIP_STORED))
+    line = b'["' + b"x" * 11 * 1024 * 1024 + b'"]\n'
+    archive.checked(made(tmp_path / "fair.zip", listed(line, name=TABLE, rows=0)))
+
+
+def test_parts_that_lie_over_each_other_are_refused_before_one_is_read(tmp_path, monkeypatch):
+    path = tmp_path / "over.zip"
+    path.write_bytes(hostile_backups._at_one_place(3))
+    monkeypatch.setattr(archive, "read_through", None)
+    with pytest.raises(BackupError, match="larger than the whole file"):
+        archive.opened(path)
+
+
+def test_reading_stops_at_the_first_line_that_is_no_row(tmp_path, monkeypatch):
+    """What comes behind it would be unpacked for nothing."""
+    lines = b'["id"]\n7\n' + b"[1]\n" * 1_000_000
+    path = made(tmp_path / "long.zip", listed(lines, name=TABLE, rows=1_000_001))
+    taken = []
+    real = archive._Hashed.readline
+    monkeypatch.setattr(
+        archive._Hashed, "readline", lambda self, most: taken.append(1) or real(self, most)
+    )
+    with pytest.raises(BackupError, match=r"Line 2 of a\.b can't be read"):
+        archive.checked(path)
+    assert len(taken) == 2
+
+
+@pytest.mark.django_db
+def test_a_table_that_packs_as_hard_as_a_bomb_is_kept_all_the_same(tmp_path):
+    """Nobody may find out on the day of need that a backup of theirs is refused."""
+    site = make.make_site(make.make_party(), notes="gravel " * 500_000)
+    for number in range(5):
+        site.name = f"Bend {number}"
+        site.save()
+    target = tmp_path / "dense.zip"
+    writer = archive.start(target)
+    for model in (Site.history.model, Site, Group):
+        backup._add_table(writer, model, "default")
+    writer.close({"migrations": ["claims.0001_initial"]})
+    with zipfile.ZipFile(target) as inside:
+        past, now, _, _ = inside.infolist()
+        assert past.file_size > archive.RATIO_FROM_BYTES
+        assert [past.compress_type, now.compress_type] == [zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED]
+        assert inside.testzip() is None
+    found = {part.label: part.rows for part in archive.checked(target).parts}
+    assert found == {"claims.historicalsite": 6, "claims.site": 1, "auth.group": 0}
 
 
 def test_more_parts_than_are_read_are_refused_before_they_are(tmp_path, monkeypatch):

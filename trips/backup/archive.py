@@ -9,6 +9,7 @@ what it says, makes the whole file refused. The zip's comment is the SHA-256 of 
 it, so that one changed byte anywhere is found and not only one inside a part.
 """
 
+import contextlib
 import hashlib
 import json
 import os
@@ -18,6 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import BinaryIO
 
+from trips.backup import rows
 from trips.backup.errors import BackupError
 from trips.calc.zip_look import PartCount, packed_otherwise
 
@@ -26,9 +28,10 @@ FORMAT = 1
 MANIFEST = "manifest.json"
 MANIFEST_MAX_BYTES = 64 * 1024 * 1024
 # Bounds of what is read of a file that may come from anywhere. Each part costs the reader about a
-# kilobyte; text of tables packs to a tenth or less, never to a two-hundredth, as bombs do.
+# kilobyte; text of tables packs to a tenth or so. What of ours packs harder is kept unpacked.
 MOST_PARTS = 200_000
 MOST_RATIO, RATIO_FROM_BYTES = 200, 16 * 1024 * 1024
+SHORTEST_LINE = len(b"[]\n")
 LONGEST_NAME = 255
 CHUNK = 1024 * 1024
 SEAL_LENGTH = 64
@@ -42,6 +45,16 @@ class Part:
     size_bytes: int
     sha256: str
     rows: int | None = None
+
+    @property
+    def is_table(self) -> bool:
+        """Whether it holds rows; else a photo or a paper."""
+        return self.name.startswith("rows/")
+
+    @property
+    def label(self) -> str:
+        """The model of a table, as `app.model`."""
+        return self.name.removeprefix("rows/").removesuffix(".jsonl")
 
 
 @dataclass
@@ -65,6 +78,17 @@ class Writer:
         self.parts.append(Part(name, size, digest.hexdigest(), rows))
         if len(self.parts) > MOST_PARTS:
             raise BackupError(f"A backup takes at most {MOST_PARTS:,} tables and files.")
+
+    def last_is_too_dense(self) -> bool:
+        """Whether the last part packed as hard as only bombs do, so that it would be refused."""
+        return _is_too_dense(self.zip.getinfo(self.parts[-1].name))
+
+    def take_back_last(self):
+        """Forget the last part; the next one is written over it and must be longer."""
+        part = self.parts.pop()
+        info = self.zip.NameToInfo.pop(part.name)
+        self.zip.filelist.remove(info)
+        self.zip.start_dir = info.header_offset
 
     def close(self, about: dict[str, object]):
         """Write the manifest: what the caller says of the whole, and every part."""
@@ -90,7 +114,7 @@ class Writer:
 
 @dataclass(frozen=True)
 class Archive:
-    """A backup file whose every byte was checked against its manifest."""
+    """A backup file as its own list and directory describe it; `read_through` checks its bytes."""
 
     path: Path
     about: dict[str, object]
@@ -98,11 +122,11 @@ class Archive:
 
     def table_parts(self) -> tuple[Part, ...]:
         """The parts that hold rows."""
-        return tuple(part for part in self.parts if part.name.startswith("rows/"))
+        return tuple(part for part in self.parts if part.is_table)
 
     def file_parts(self) -> tuple[Part, ...]:
         """The parts that hold photos and papers."""
-        return tuple(part for part in self.parts if part.name.startswith("files/"))
+        return tuple(part for part in self.parts if not part.is_table)
 
     def open(self, part: Part) -> BinaryIO:
         """The bytes of one part; close it with the file it came from."""
@@ -138,12 +162,23 @@ def _digest_before_seal(file: BinaryIO, count: PartCount | None = None) -> str:
 
 
 def checked(path: Path) -> Archive:
-    """Open a backup and read every byte of it once.
+    """Open a backup and read every byte of it.
 
     Raises:
         BackupError: it isn't one, is of a newer format, or differs from its manifest.
     """
-    try:
+    backup = opened(path)
+    read_through(backup)
+    return backup
+
+
+def opened(path: Path) -> Archive:
+    """Open a backup whose seal, list and directory are in order; its parts aren't unpacked yet.
+
+    Raises:
+        BackupError: it isn't one, is of a newer format, or says of itself what can't be right.
+    """
+    with _in_words(path):
         with path.open("rb") as file:
             count = PartCount()
             digest = _digest_before_seal(file, count)
@@ -156,29 +191,77 @@ def checked(path: Path) -> Archive:
         if count.most > MOST_PARTS + 1:
             raise BackupError(f"{path.name} is damaged: it names more than {MOST_PARTS:,} parts.")
         with zipfile.ZipFile(path) as zip_file:
-            return _check(path, zip_file)
+            return _listed(path, zip_file)
+
+
+def read_through(backup: Archive) -> None:
+    """Unpack every part once and compare it with the list; stops at the first line that is no row.
+
+    Raises:
+        BackupError: a part differs from what the list says of it.
+    """
+    with _in_words(backup.path), zipfile.ZipFile(backup.path) as zip_file:
+        for part in backup.parts:
+            with zip_file.open(part.name) as inside:
+                stream = _Hashed(inside)
+                if part.is_table:
+                    _read_rows(stream, part)
+                else:
+                    for _ in pieces_of(stream):
+                        pass
+            if stream.digest.hexdigest() != part.sha256:
+                raise BackupError(
+                    f"{backup.path.name} is damaged: {part.name} differs from what its list says. "
+                    "Use another copy of it."
+                )
+
+
+@contextlib.contextmanager
+def _in_words(path: Path):
+    try:
+        yield
     except OSError as problem:
         raise BackupError(f"{path} can't be read: {problem.strerror or problem}.") from problem
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as problem:
         raise BackupError(f"{path.name} is damaged: {problem}.") from problem
 
 
-def _check(path: Path, zip_file: zipfile.ZipFile) -> Archive:
+class _Hashed:
+    """A stream that takes the hash of what is read of it."""
+
+    def __init__(self, inside: BinaryIO):
+        self._inside, self.digest = inside, hashlib.sha256()
+
+    def read(self, most: int) -> bytes:
+        piece = self._inside.read(most)
+        self.digest.update(piece)
+        return piece
+
+    def readline(self, most: int) -> bytes:
+        line = self._inside.readline(most)
+        self.digest.update(line)
+        return line
+
+
+def _read_rows(stream, part: Part) -> None:
+    count = rows.look_through(stream, part.label)
+    if count != part.rows:
+        raise BackupError(f"{part.label}: {count} rows, the list says {part.rows}.")
+
+
+def _listed(path: Path, zip_file: zipfile.ZipFile) -> Archive:
     if packed_otherwise(zip_file):
         raise BackupError(f"{path.name} is damaged: it is packed as no backup is.")
     manifest = _manifest(path, zip_file)
     parts = tuple(_part(path, row) for row in _rows_of(path, manifest))
-    inside = [name for name in zip_file.namelist() if name != MANIFEST]
-    if sorted(inside) != sorted(part.name for part in parts):
+    inside = zip_file.infolist()
+    if sorted(info.filename for info in inside) != sorted([MANIFEST, *(p.name for p in parts)]):
         raise BackupError(f"{path.name} is damaged: its parts are not the ones its list names.")
+    # Parts that lie over each other become many times what the bytes of one of them would.
+    if sum(info.compress_size for info in inside) > path.stat().st_size:
+        raise BackupError(f"{path.name} is damaged: its parts are larger than the whole file.")
     for part in parts:
-        _refuse_bomb(path, zip_file.getinfo(part.name), part)
-    for part in parts:
-        if _digest(zip_file, part) != part.sha256:
-            raise BackupError(
-                f"{path.name} is damaged: {part.name} differs from what its list says. "
-                "Use another copy of it."
-            )
+        _refuse_size(path, zip_file.getinfo(part.name), part)
     about = {key: value for key, value in manifest.items() if key != "parts"}
     return Archive(path, about, parts)
 
@@ -238,26 +321,35 @@ def _part(path: Path, row: object) -> Part:
     return part
 
 
-def _refuse_bomb(path: Path, info: zipfile.ZipInfo, part: Part):
-    """Refuse what says that it becomes far larger than any text of ours; says less: damaged."""
-    is_packed_hard = info.file_size > MOST_RATIO * info.compress_size
-    if info.file_size != part.size_bytes or (is_packed_hard and info.file_size > RATIO_FROM_BYTES):
+def _refuse_size(path: Path, info: zipfile.ZipInfo, part: Part):
+    """Refuse a part before it is read whose size, by the directory and the list, can't be right."""
+    if info.file_size != part.size_bytes or _is_too_dense(info):
         raise BackupError(
             f"{path.name} is damaged: {part.name} isn't as large as it says, or far larger "
             "than its place in the file."
         )
+    if not part.is_table and info.file_size != info.compress_size:
+        raise BackupError(
+            f"{path.name} is damaged: {part.name} is packed, which no backup does with its files."
+        )
+    if part.is_table and not _holds_rows(part):
+        raise BackupError(
+            f"{path.name} is damaged: {part.rows} rows can't be the {part.size_bytes} bytes of "
+            f"{part.name}."
+        )
 
 
-def _digest(zip_file: zipfile.ZipFile, part: Part) -> str:
-    """SHA-256 of a part; stops as soon as it is longer than its manifest says."""
-    digest, left = hashlib.sha256(), part.size_bytes
-    with zip_file.open(part.name) as inside:
-        while chunk := inside.read(CHUNK):
-            left -= len(chunk)
-            if left < 0:
-                return ""
-            digest.update(chunk)
-    return digest.hexdigest() if left == 0 else ""
+def _is_too_dense(info: zipfile.ZipInfo) -> bool:
+    is_packed_hard = info.file_size > MOST_RATIO * info.compress_size
+    return is_packed_hard and info.file_size > RATIO_FROM_BYTES
+
+
+def _holds_rows(part: Part) -> bool:
+    """Whether so many rows and the line of their columns can be of this size."""
+    if not isinstance(part.rows, int) or part.rows < 0:
+        return False
+    lines = part.rows + 1
+    return lines * SHORTEST_LINE <= part.size_bytes <= lines * rows.LONGEST_LINE
 
 
 def pieces_of(stream: BinaryIO) -> Iterator[bytes]:

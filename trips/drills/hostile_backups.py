@@ -3,6 +3,7 @@
 Memory and processor time count above those of a restore that finds no file. Linux.
 """
 
+import copy
 import dataclasses
 import hashlib
 import io
@@ -51,12 +52,16 @@ def all_backups() -> Iterator[Hostile]:
         ("a path that climbs out", lambda: _backup("files/../../evil", b"x"), "leave its folder"),
         ("a path with two strokes", lambda: _backup("files//etc/evil", b"x"), "leave its folder"),
         ("a name of 300 letters", lambda: _backup("files/" + "n" * 300, b"x"), "too long"),
+        ("a photo that is packed", lambda: _backup("files/a", b"0" * MB), "with its files"),
+        ("a hundred parts at one place", lambda: _at_one_place(100), "larger than the whole"),
+        ("more than its rows can be", lambda: _backup(TABLE, _letters(), 0), "0 rows can't be"),
+        ("a gigabyte of lines, none of them a row", lambda: _backup(TABLE, _sevens), "Line 1 of"),
         ("a line of 40 MB", lambda: _backup(TABLE, _letters()), "longer than 12 MB"),
         ("a line of 3 million lists", lambda: _backup(TABLE, _lists(3 * MB)), "500,000 lists"),
         ("a line of 2.4 million short texts", lambda: _backup(TABLE, _texts()), "the list says"),
         ("a line nested 400,000 deep", lambda: _backup(TABLE, HEADS + DEEP[:400_000]), "recursion"),
         ("a million rows, the last one none", lambda: _backup(TABLE, _rows() + b"7"), "1000002"),
-        ("another number of rows", lambda: _backup(TABLE, HEADS, 7), "the list says 7"),
+        ("another number of rows", lambda: _backup(TABLE, HEADS, 2), "the list says 2"),
         ("tables of nobody's", lambda: _backup("rows/a.jsonl", b"[]\n", 0), "its own tables"),
     ):  # fmt: skip
         yield Hostile("backup", what, "hostile.zip", made, says)
@@ -114,7 +119,14 @@ def _zeros() -> Iterator[bytes]:
     yield from [b"0" * MB] * 600
 
 
-def _backup(name: str, content: Content, rows: int | None = None) -> bytes:
+def _sevens() -> Iterator[bytes]:
+    """Packs to about a hundred and fiftieth, which is no bomb yet."""
+    chance = random.Random(2)
+    for _ in range(1024):
+        yield b"7\n" * (MB // 2 - 6 * 1024) + chance.randbytes(6 * 1024).hex().encode()
+
+
+def _backup(name: str, content: Content, rows: int = 1_000) -> bytes:
     """A backup with one part, whose list and seal are as they should be."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "made.zip"
@@ -123,6 +135,23 @@ def _backup(name: str, content: Content, rows: int | None = None) -> bytes:
         writer.add(name, chunks, packed=True, rows=rows)
         writer.close({"migrations": ["auth.0001_initial"]})
         return path.read_bytes()
+
+
+def _at_one_place(number: int) -> bytes:
+    """Names in the zip's directory that all lead to the same bytes."""
+    content, out = random.Random(3).randbytes(MB), io.BytesIO()
+    part = {"bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}
+    parts = [{"name": f"files/{each}", **part} for each in range(number)]
+    listed = {"kind": archive.KIND, "format": 1, "migrations": ["a.0001"], "parts": parts}
+    with zipfile.ZipFile(out, "w") as made:
+        made.writestr("files/0", content)
+        for each in range(1, number):
+            other = copy.copy(made.getinfo("files/0"))
+            other.filename = f"files/{each}"
+            made.filelist.append(other)
+        made.writestr(archive.MANIFEST, json.dumps(listed))
+        made.comment = b"0" * archive.SEAL_LENGTH
+    return _seal(out.getvalue()[: -archive.SEAL_LENGTH])
 
 
 def _otherwise(content: bytes) -> bytes:
