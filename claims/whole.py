@@ -1,15 +1,15 @@
-"""One row with the tables that hang on it, in one question instead of one for each.
+"""One row or some with the tables that hang on them, in one question instead of one for each.
 
 What a prefetch would ask table by table is asked as a union: each table's columns as a JSON array,
-numbered in the order of its model, with the number of the row that it hangs on. The text of the
-question hangs on names alone, so it is made once a process. A row that several others point at is
-made once, and they share it.
+numbered in the order of its model, with the number of the row that it hangs on. For one row, the
+text of the question hangs on names alone, so it is made once a process. A row that several others
+point at is made once, and they share it.
 """
 
 import datetime as dt
 import json
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from copy import copy
 from dataclasses import dataclass
 from decimal import Decimal
@@ -23,6 +23,7 @@ from django.db.models.functions import RowNumber
 from claims.joined import JsonRow, at_once
 
 _PK = -1  # stands in the kept text for the number of the row
+AT_ONCE = 1000  # rows: SQLite as it often comes takes 32,766 values in a question
 Made = dict[tuple[type[models.Model], Any], models.Model]
 
 
@@ -46,26 +47,43 @@ def whole(row: models.Model, *parts: Part) -> Any:
     A copy, because what was fetched once for a page would be old after a save.
     """
     row = copy(row)
-    row._prefetched_objects_cache = {}
-    sql, given = _asked(type(row), parts, row._state.db)
+    sql, given = _asked_of_one(type(row), parts, row._state.db)
+    _fill([row], parts, sql, [row.pk if value == _PK else value for value in given])
+    return row
+
+
+def wholes(rows: list[Any], *parts: Part) -> list[Any]:
+    """Rows that were just fetched, with relations at hand; one query for each `AT_ONCE` of them."""
+    for start in range(0, len(rows), AT_ONCE):
+        some = rows[start : start + AT_ONCE]
+        _fill(some, parts, *_asked(type(some[0]), parts, some[0]._state.db, _pks(some)))
+    return rows
+
+
+def _pks(rows: Iterable[models.Model]) -> tuple[Any, ...]:
+    return tuple(row.pk for row in rows)
+
+
+def _fill(rows: list[Any], parts: tuple[Part, ...], sql: str, given: Iterable[Any]) -> None:
+    """Ask, and put what is found on the rows and on what hangs on them."""
+    model, using = type(rows[0]), rows[0]._state.db
     found: list[list[tuple[int, int, list]]] = [[] for _ in parts]
-    with connections[row._state.db].cursor() as cursor:
-        cursor.execute(sql, [row.pk if value == _PK else value for value in given])
+    with connections[using].cursor() as cursor:
+        cursor.execute(sql, list(given))
         for which, nth, holder, values in cursor.fetchall():
             found[which].append((nth, holder, json.loads(values)))
     made: Made = {}
-    rows: dict[str, dict[Any, models.Model]] = {"": {row.pk: row}}
+    reached: dict[str, dict[Any, models.Model]] = {"": {row.pk: row for row in rows}}
     for part, lines in zip(parts, found, strict=True):
         outer, _, name = part.name.rpartition("__")
-        field = _field(type(row), part)
+        field = _field(model, part)
         makers = _makers(field.related_model, part.its)
-        many: dict[Any, list[models.Model]] = {pk: [] for pk in rows[outer]}
+        many: dict[Any, list[models.Model]] = {pk: [] for pk in reached[outer]}
         for _, holder, values in sorted(lines, key=lambda line: line[0]):
-            many[holder].append(_made(makers, values, row._state.db, made))
-        rows[part.name] = {one.pk: one for its in many.values() for one in its}
-        for pk, holder in rows[outer].items():
+            many[holder].append(_made(makers, values, using, made))
+        reached[part.name] = {one.pk: one for its in many.values() for one in its}
+        for pk, holder in reached[outer].items():
             _hang(holder, name, field, many[pk])
-    return row
 
 
 def _hang(row: models.Model, name: str, field, many: list[models.Model]) -> None:
@@ -88,7 +106,13 @@ def _field(model: type[models.Model], part: Part):
 
 
 @lru_cache(maxsize=200)  # a question may name a day
-def _asked(model: type[models.Model], parts: tuple[Part, ...], using: str) -> tuple[str, tuple]:
+def _asked_of_one(model: type[models.Model], parts: tuple[Part, ...], using: str) -> tuple:
+    return _asked(model, parts, using, (_PK,))
+
+
+def _asked(
+    model: type[models.Model], parts: tuple[Part, ...], using: str, pks: tuple[Any, ...]
+) -> tuple[str, tuple]:
     branches = []
     for at, part in enumerate(parts):
         field = _field(model, part)
@@ -97,15 +121,13 @@ def _asked(model: type[models.Model], parts: tuple[Part, ...], using: str) -> tu
             for prefix, fields in _tables(field.related_model, part.its)
         ]
         order = part.order or field.related_model._meta.ordering
-        back = _back(model, part)
-        holder = Value(_PK) if "__" not in part.name else F(f"{field.remote_field.name}__pk")
         branches.append(
             field.related_model._base_manager.using(using)
-            .filter(part.only or Q(), **{back: _PK})
+            .filter(part.only or Q(), **{f"{_back(model, part)}__in": pks})
             .order_by()
             .values_list(
-                *(Value(at), Window(RowNumber(), order_by=[*order, "pk"]), holder),
-                JsonRow(*columns),
+                *(Value(at), Window(RowNumber(), order_by=[*order, "pk"])),
+                *(F(f"{field.remote_field.name}__pk"), JsonRow(*columns)),
             )
         )
     asked = branches[0].union(*branches[1:], all=True) if len(branches) > 1 else branches[0]

@@ -41,7 +41,7 @@ def look(client: Client, address: str) -> Seen:
 
     Raises: RuntimeError if the page doesn't come.
     """
-    client.get(address, AS_ASKED)
+    client.get(address, AS_ASKED).close()
     with (
         patch.object(Template, "_render", instrumented_test_render),
         CaptureQueriesContext(connection) as caught,

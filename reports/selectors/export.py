@@ -203,6 +203,7 @@ TABLES = (
         marked("Photos and documents"),
         marked("What is kept, and what it belongs to"),
         claims.KeptFile,
+        joins=("hole__spot",),
     ),
     ExportTable(
         "trip-files",

@@ -1,4 +1,7 @@
-"""Pages on the demo take the same number of queries when its record is twice as long."""
+"""Pages on the demo take few queries, and no more when its record is twice as long.
+
+It has what the record of the benchmark lacks: packs, and duties that count work.
+"""
 
 import uuid
 from pathlib import Path
@@ -9,7 +12,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from claims.models import Hole, Paper, Party, Site, User
+from claims.models import Hole, KeptFile, Paper, Party, Site, User
+from reports.benchmark import measure
+from reports.benchmark.pages import FILES, PAGES, pages_of
 from trips.demo.load import load
 from trips.models import (
     Cost,
@@ -64,7 +69,14 @@ def double():
     for model in (Run, TestPan):
         list(copies(model, trip_id=of_trip, weigh_in_id=of_weigh_in))
     list(copies(GoldLot, weigh_in_id=of_weigh_in))
-    list(copies(Hole))
+    holes = {old.pk: new.pk for old, new in copies(Hole)}
+    list(
+        copies(
+            KeptFile,
+            hole_id=lambda row: holes.get(row.hole_id),
+            stored=lambda row: f"copy of {row.stored.name}",
+        )
+    )
     for old, new in copies(Paper):
         new.sites.set(old.sites.all())
     list(copies(Price, day=lambda row: row.day.replace(year=row.day.year - 5)))
@@ -80,8 +92,20 @@ def queries(client, address):
     return len(caught)
 
 
-def test_twice_the_rows_take_the_same_queries(client):
+@pytest.fixture
+def demo():
     load(Path(settings.BASE_DIR) / "fixtures_demo")
+    return Party.objects.get()
+
+
+def test_every_page_and_file_is_within_its_queries(demo):
+    client = measure.sign_in(User.objects.get(username="robin"))
+    pages = pages_of(demo, PAGES + FILES)
+    took = {page.name: len(measure.look(client, page.address).queries) for page in pages}
+    assert {page.name: took[page.name] for page in pages if took[page.name] > page.queries} == {}
+
+
+def test_twice_the_rows_take_the_same_queries(client, demo):
     client.force_login(User.objects.get(username="robin"))
     trip = Trip.objects.filter(state="wrapped_up", runs__isnull=False).latest("pk")
     site = Site.objects.get(name="Ossaline claim")
@@ -93,6 +117,7 @@ def test_twice_the_rows_take_the_same_queries(client):
         reverse("claims:paper_detail", args=[paper.pk]),
         reverse("trips:trip_detail", args=[trip.pk]),
         reverse("trips:weighin_detail", args=[trip.weigh_ins.first().pk]),
+        reverse("reports:export_table", args=["files", "csv"]),
     ]
     pages = (addresses[0], reverse("reports:site_page", args=[site.pk]))
     for address in pages:

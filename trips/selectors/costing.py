@@ -12,9 +12,8 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Prefetch
-
 from claims.models import Paper, Party, Site
+from claims.whole import Part, wholes
 from trips.calc.costs import Leg, PaidLine, TripCost
 from trips.calc.costs import trip_cost as cost_sum
 from trips.calc.fees import fee_basis, fee_by_days, fee_by_trips
@@ -22,7 +21,7 @@ from trips.calc.gold import Unknown
 from trips.calc.kmrates import CarRates, Driven, RatedDrive, rated_drive
 from trips.calc.wear import GearUse
 from trips.calc.words import say
-from trips.models import Cost, Gear, HoursBlock, Run, TestPan, Trip, TripSite
+from trips.models import Cost, Gear, HoursBlock, Trip, TripSite
 
 WORK = {
     HoursBlock.Activity.TEST,
@@ -57,7 +56,7 @@ class PaperTrips:
 def trips_for_costing(
     party: Party, trip_ids: Iterable[int] | None = None, *, with_spots: bool = False
 ) -> list[Trip]:
-    """Trips with everything that their sums read; a constant number of queries.
+    """Trips with everything that their sums read; two queries, one more a thousand trips.
 
     Args: with_spots: whether runs and pans come with their spots and worked-out shares.
     """
@@ -65,18 +64,12 @@ def trips_for_costing(
     trips = Trip.objects.filter(party=party).select_related("vehicle", "party")
     if trip_ids is not None:
         trips = trips.filter(pk__in=list(trip_ids))
-    return list(
-        trips.prefetch_related(
-            "gear",
-            "costs",
-            Prefetch("runs", Run.objects.select_related("gear", *washed)),
-            "hours",
-            Prefetch("pans", TestPan.objects.select_related(*washed) if washed else None),
-            "weigh_ins",
-            "trip_people",
-            Prefetch("trip_sites", TripSite.objects.select_related("site").order_by("rank")),
-        )
+    parts = (
+        *(Part("gear"), Part("costs"), Part("runs", ("gear", *washed)), Part("hours")),
+        *(Part("pans", washed), Part("weigh_ins"), Part("trip_people")),
+        Part("trip_sites", ("site",)),
     )
+    return wholes(list(trips), *parts)
 
 
 def paper_trips(party: Party, papers: Iterable[Paper] | None = None) -> PaperTrips:
