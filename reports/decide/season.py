@@ -59,11 +59,35 @@ def plan_season(
     Args: pinned: (window, site) → at least this many trips, fixed by the party.
     Raises: NoPlan where the pinned trips don't fit; OutOfRange for a trip of no days.
     """
-    pinned = dict(pinned or {})
     for each in choices:
         if each.days < 1:
             raise OutOfRange(f"A trip of {each.days} days was given; at least one was expected.")
-    most = {
+    most = _most_trips(choices, windows)
+    wanted = _wanted_trips(choices, most, pinned or {})
+    worth = _worth_a_thought(choices, wanted)
+    places = [place for place, trips in most.items() if trips > 0 and worth[place[1]]]
+    if not places:
+        return Plan({}, {}, 0, 0.0)
+    chosen = _solved(choices, windows, _Search(places, worth, most, wanted))
+    trips = {(w, choices[s].site_id): n for (w, s), n in zip(places, chosen, strict=True) if n}
+    visits: dict[int, int] = {}
+    for (_, site), n in trips.items():
+        visits[site] = visits.get(site, 0) + n
+    by_site = {each.site_id: each for each in choices}
+    return Plan(
+        trips,
+        visits,
+        sum(by_site[site].days * n for site, n in visits.items()),
+        float(sum(sum(by_site[site].gains[:n]) for site, n in visits.items())),
+    )
+
+
+# A window and a site, as places in the lists that were given.
+_Place = tuple[int, int]
+
+
+def _most_trips(choices: Sequence[Choice], windows: Sequence[Window]) -> dict[_Place, int]:
+    return {
         (w, s): min(
             len(each.gains),
             window.days // each.days,
@@ -72,29 +96,45 @@ def plan_season(
         for w, window in enumerate(windows)
         for s, each in enumerate(choices)
     }
+
+
+def _wanted_trips(
+    choices: Sequence[Choice], most: Mapping[_Place, int], pinned: Mapping[tuple[int, int], int]
+) -> dict[_Place, int]:
+    """What is pinned, by place. Raises: NoPlan where a window alone can't hold it."""
     by_id = {each.site_id: s for s, each in enumerate(choices)}
-    wanted = {(w, by_id[site]): n for (w, site), n in pinned.items() if site in by_id and n > 0}
-    if any(most.get(place, 0) < n for place, n in wanted.items()) or any(
-        site not in by_id for (_, site), n in pinned.items() if n > 0
-    ):
+    held = {place: n for place, n in pinned.items() if n > 0}
+    wanted = {(w, by_id[site]): n for (w, site), n in held.items() if site in by_id}
+    if len(wanted) < len(held) or any(most.get(place, 0) < n for place, n in wanted.items()):
         raise NoPlan("A pinned trip doesn't fit: its site is closed then or the days are too few.")
-    worth = _worth_a_thought(choices, wanted)
-    places = [(w, s) for (w, s), trips in most.items() if trips > 0 and worth[s]]
-    if not places:
-        return Plan({}, {}, 0, 0.0)
+    return wanted
+
+
+@dataclass(frozen=True)
+class _Search:
+    """Places that may hold trips, trips to each site that may pay, most and least at each place."""
+
+    places: list[_Place]
+    worth: list[int]
+    most: Mapping[_Place, int]
+    wanted: Mapping[_Place, int]
+
+
+def _solved(choices: Sequence[Choice], windows: Sequence[Window], search: _Search) -> Sequence[int]:
+    """Trips at each place. Raises: NoPlan where what is wanted doesn't fit together."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    days = [each.days for each in choices]
+    places = search.places
     # Whole trips by place first, then one 0-1 choice for each site's first, second, … trip.
-    steps = [(s, k) for s, last in enumerate(worth) for k in range(last)]
+    steps = [(s, k) for s, last in enumerate(search.worth) for k in range(last)]
     count, total = len(places), len(places) + len(steps)
     value = np.zeros(total)
     value[count:] = [-choices[s].gains[k] for s, k in steps]
     rows, low, high = [], [], []
     for w, window in enumerate(windows):
         row = np.zeros(total)
-        row[:count] = [days[s] if at == w else 0 for at, s in places]
+        row[:count] = [choices[s].days if at == w else 0 for at, s in places]
         rows.append(row)
         low.append(0.0)
         high.append(float(window.days))
@@ -113,10 +153,9 @@ def plan_season(
             rows.append(row)
             low.append(-1.0)
             high.append(0.0)
-    least = np.zeros(total)
-    least[:count] = [wanted.get(place, 0) for place in places]
-    greatest = np.ones(total)
-    greatest[:count] = [most[place] for place in places]
+    least, greatest = np.zeros(total), np.ones(total)
+    least[:count] = [search.wanted.get(place, 0) for place in places]
+    greatest[:count] = [search.most[place] for place in places]
     found = milp(
         value,
         constraints=LinearConstraint(np.array(rows), low, high),
@@ -125,22 +164,7 @@ def plan_season(
     )
     if found.x is None:
         raise NoPlan("The pinned trips need more days than there are.")
-    chosen = np.rint(found.x).astype(int)
-    trips = {
-        (w, choices[s].site_id): int(n)
-        for (w, s), n in zip(places, chosen[:count], strict=True)
-        if n
-    }
-    visits: dict[int, int] = {}
-    for (_, site), n in trips.items():
-        visits[site] = visits.get(site, 0) + n
-    by_site = {each.site_id: each for each in choices}
-    return Plan(
-        trips,
-        visits,
-        sum(by_site[site].days * n for site, n in visits.items()),
-        float(sum(sum(by_site[site].gains[:n]) for site, n in visits.items())),
-    )
+    return [int(n) for n in np.rint(found.x[:count])]
 
 
 def _worth_a_thought(choices: Sequence[Choice], wanted: Mapping[tuple[int, int], int]) -> list[int]:

@@ -52,13 +52,114 @@ def site_bases(
 
     Args: ends: 10 % and 90 % points of its colours a litre.
     """
-    outing = its.outlook.outing
-    if row is None or outing is None or ends is None or isinstance(gold, Unknown):
+    if row is None or its.outlook.outing is None or ends is None or isinstance(gold, Unknown):
         return ()
-    site, currency = its.site, found.its.currency
-    stay, hours = its.outlook.stay, its.outlook.creek_hours
-    here = reverse("reports:site_page", args=[site.pk])
-    went = found.trips_at.get(site.pk, [])
+    currency = found.its.currency
+    inputs = (
+        *_yield_inputs(its, counted, gold, ends),
+        *_money_inputs(its, gold, currency),
+        *_trip_inputs(found, its),
+    )
+    return (
+        _net(row, inputs, currency),
+        _best(row, gold, currency),
+        _chances(ladder, currency),
+    )
+
+
+def _net(row: Ranked, inputs: tuple[Input, ...], currency: str) -> Basis:
+    shown = main_money_range(row.low, row.mean, row.high, currency)
+    return Basis(
+        gettext("Expected net an hour or a trip"),
+        gettext("{mean}, 80 % range {low} to {high}").format(
+            mean=shown.best, low=shown.low, high=shown.high
+        ),
+        gettext(
+            "Litres washed × colours per litre × what one "
+            "colour brings, less fuel and other outlay; "
+            "over the hours from door to door."
+        ),
+        inputs,
+        "ranking",
+        gettext("The range varies the belief, and price, mass of a colour and box together."),
+    )
+
+
+def _yield_inputs(
+    its: SiteDay, counted: str, gold: Gold, ends: tuple[float, float]
+) -> tuple[Input, ...]:
+    """What a day there is believed to wash out."""
+    here, stay = _page_of(its), its.outlook.stay
+    if stay.trips:
+        seen = ngettext("from {trips} trip", "from {trips} trips", stay.trips).format(
+            trips=stay.trips
+        )
+    else:
+        seen = gettext("assumed, no trip is wrapped up yet")
+    return (
+        Input(
+            gettext("Believed of the gravel"),
+            spread(its.outlook.outing.rate, ends),
+            counted,
+            f"{here}#belief",
+        ),
+        Input(
+            gettext("Litres washed"),
+            gettext("{hours} h × {litres_per_hour} L an hour").format(
+                hours=number(its.outlook.creek_hours, 1),
+                litres_per_hour=number(stay.litres_per_hour, 0),
+            ),
+            seen,
+            here,
+        ),
+        Input(
+            gettext("The box keeps"),
+            number(gold.psi_mean),
+            gettext("of what pans foretell"),
+            f"{here}#belief",
+        ),
+        Input(
+            gettext("A mean colour"),
+            gettext("{mean_mg} mg").format(mean_mg=number(gold.mean_mg)),
+            gettext("learned from weigh-ins"),
+            reverse("reports:eye_and_scale"),
+        ),
+    )
+
+
+def _money_inputs(its: SiteDay, gold: Gold, currency: str) -> tuple[Input, ...]:
+    """What turns that into net an hour."""
+    here = _page_of(its)
+    return (
+        Input(
+            gettext("A gram of raw gold"),
+            said(gold.per_raw_g, currency),
+            gettext("price × fineness × the part that is paid"),
+            reverse("trips:price_list"),
+        ),
+        Input(
+            gettext("Fuel"),
+            show.money(its.outlook.place.fuel_minor, currency),
+            its.fuel_basis,
+            here,
+        ),
+        Input(
+            gettext("Other outlay"),
+            show.money(its.outlook.stay.other_minor, currency),
+            gettext("as on your trips there"),
+        ),
+        Input(
+            gettext("Door to door"),
+            f"{number(its.outlook.outing.hours, 1)} h",
+            gettext("way and stay"),
+            here,
+        ),
+    )
+
+
+def _trip_inputs(found: Record, its: SiteDay) -> tuple[Input, ...]:
+    """The latest trips there, and how many there were before them."""
+    went = found.trips_at.get(its.site.pk, [])
     trips = tuple(
         Input(
             trip.name,
@@ -71,82 +172,17 @@ def site_bases(
         for trip in went[-MOST_TRIPS:]
     )
     earlier = len(went) - len(trips)
-    shown = main_money_range(row.low, row.mean, row.high, currency)
-    net = Basis(
-        gettext("Expected net an hour or a trip"),
-        gettext("{mean}, 80 % range {low} to {high}").format(
-            mean=shown.best, low=shown.low, high=shown.high
-        ),
-        gettext(
-            "Litres washed × colours per litre × what one "
-            "colour brings, less fuel and other outlay; "
-            "over the hours from door to door."
-        ),
-        (
-            Input(
-                gettext("Believed of the gravel"),
-                spread(outing.rate, ends),
-                counted,
-                f"{here}#belief",
-            ),
-            Input(
-                gettext("Litres washed"),
-                gettext("{hours} h × {litres_per_hour} L an hour").format(
-                    hours=number(hours, 1), litres_per_hour=number(stay.litres_per_hour, 0)
-                ),
-                ngettext("from {trips} trip", "from {trips} trips", stay.trips).format(
-                    trips=stay.trips
-                )
-                if stay.trips
-                else gettext("assumed, no trip is wrapped up yet"),
-                here,
-            ),
-            Input(
-                gettext("The box keeps"),
-                number(gold.psi_mean),
-                gettext("of what pans foretell"),
-                f"{here}#belief",
-            ),
-            Input(
-                gettext("A mean colour"),
-                gettext("{mean_mg} mg").format(mean_mg=number(gold.mean_mg)),
-                gettext("learned from weigh-ins"),
-                reverse("reports:eye_and_scale"),
-            ),
-            Input(
-                gettext("A gram of raw gold"),
-                said(gold.per_raw_g, currency),
-                gettext("price × fineness × the part that is paid"),
-                reverse("trips:price_list"),
-            ),
-            Input(
-                gettext("Fuel"),
-                show.money(its.outlook.place.fuel_minor, currency),
-                its.fuel_basis,
-                here,
-            ),
-            Input(
-                gettext("Other outlay"),
-                show.money(stay.other_minor, currency),
-                gettext("as on your trips there"),
-            ),
-            Input(
-                gettext("Door to door"),
-                f"{number(outing.hours, 1)} h",
-                gettext("way and stay"),
-                here,
-            ),
-            *trips,
-            *(
-                (Input(gettext("Earlier trips"), str(earlier), url=f"{here}#trips"),)
-                if earlier > 0
-                else ()
-            ),
-        ),
-        "ranking",
-        gettext("The range varies the belief, and price, mass of a colour and box together."),
-    )
-    best = Basis(
+    if not earlier:
+        return trips
+    return (*trips, Input(gettext("Earlier trips"), str(earlier), url=f"{_page_of(its)}#trips"))
+
+
+def _page_of(its: SiteDay) -> str:
+    return reverse("reports:site_page", args=[its.site.pk])
+
+
+def _best(row: Ranked, gold: Gold, currency: str) -> Basis:
+    return Basis(
         gettext("Chance of being the best"),
         pct(row.best_chance),
         gettext(
@@ -169,7 +205,10 @@ def site_bases(
         ),
         "ranking",
     )
-    chances = Basis(
+
+
+def _chances(ladder: tuple[RungChance, ...], currency: str) -> Basis:
+    return Basis(
         gettext("Chance that one day pays"),
         ", ".join(f"{rung.label} {rung.chance}" for rung in ladder if rung.chance)
         or say(show.UNKNOWN),
@@ -184,7 +223,6 @@ def site_bases(
         ),
         "ladder",
     )
-    return (net, best, chances)
 
 
 def leave_bases(facts: CreekFacts, hole: Hole) -> tuple[Basis, ...]:
