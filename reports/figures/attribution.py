@@ -53,21 +53,19 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     """
     if not trip.parts:
         return ()
+    if len(trip.parts) == 1:
+        return (_whole(trip, value_minor, trip.parts[0]),)
     by_time = time_weights(trip.parts)
     by_gold, follows_gold = gold_weights(trip.parts)
-    basis = ""
-    if len(trip.parts) > 1:
-        gold = (
-            say("Gold by its runs and pans")
-            if follows_gold
-            else say("Gold by time, as no share says")
-        )
-        timed = any(part.minutes for part in trip.parts)
-        basis = say(
-            "{gold}; costs and hours {words}",
-            gold=gold,
-            words=say("by time on the ground") if timed else say("evenly"),
-        )
+    gold = (
+        say("Gold by its runs and pans") if follows_gold else say("Gold by time, as no share says")
+    )
+    timed = any(part.minutes for part in trip.parts)
+    basis = say(
+        "{gold}; costs and hours {words}",
+        gold=gold,
+        words=say("by time on the ground") if timed else say("evenly"),
+    )
     columns = zip(
         _spread(trip.mass_ug, by_gold),
         _spread(trip.fine_ug, by_gold),
@@ -108,6 +106,24 @@ def attribute(trip: TripFacts, value_minor: int | None) -> tuple[Share, ...]:
     )
 
 
+def _whole(trip: TripFacts, value_minor: int | None, part: SitePart) -> Share:
+    """A trip to one site is all there, weighed or not."""
+    return Share(
+        site_id=part.site_id,
+        trip=trip,
+        mass_ug=trip.mass_ug,
+        fine_ug=trip.fine_ug,
+        value_minor=value_minor,
+        fuel_minor=trip.fuel_minor,
+        outlay_minor=trip.outlay_minor,
+        wear_minor=trip.wear_minor,
+        minutes=trip.door_minutes,
+        person_minutes=trip.person_minutes,
+        basis="",
+        washed_ml=part.washed_ml,
+    )
+
+
 def time_weights(parts: Sequence[SitePart]) -> tuple[int, ...]:
     """Minutes on the ground per site, or one each when none are recorded."""
     minutes = tuple(part.minutes for part in parts)
@@ -121,8 +137,6 @@ def gold_weights(parts: Sequence[SitePart]) -> tuple[tuple[int, ...], bool]:
 
 
 def _spread(total: int | None, weights: Sequence[int]) -> tuple[int | None, ...]:
-    if len(weights) == 1:
-        return (total,)
     if total is None:
         return tuple(None for _ in weights)
     return largest_remainder(total, weights)

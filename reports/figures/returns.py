@@ -195,11 +195,12 @@ def returns(outings: Sequence[Outing], currency: str) -> Return:
     # Without any hours the sums still hold for each trip; with some, the rest would skew them.
     timed = any(each.net_minor is not None and each.minutes is not None for each in outings)
     for outing in outings:
-        if outing.net_minor is None or (timed and outing.minutes is None):
+        net_minor = outing.net_minor
+        if net_minor is None or (timed and outing.minutes is None):
             reason = outing.reason or say("No hours are recorded.")
             gaps.append(Gap(outing.trip_id, outing.name, reason))
         else:
-            known.append((outing, outing.net_minor, outing.minutes or 0))
+            known.append((outing, net_minor, outing.minutes or 0))
     minutes = sum(each for _, _, each in known)
     net = sum(each for _, each, _ in known)
     # A visit that took no time and moved no money says nothing about the spread.

@@ -176,13 +176,13 @@ def hours_of(trips: Sequence[TripFacts]) -> dict[str, int]:
 
 def spent(lines: Sequence[CostLine]) -> tuple[Spent, ...]:
     """Outlay by kind in minor units, largest first."""
-    outlay = [line for line in lines if line.layer != "wear"]
+    outlay = [line for line in lines if line.kind != "wear"]
     return _grouped([(KIND_WORDS[line.kind], line) for line in outlay])
 
 
 def worn(lines: Sequence[CostLine]) -> tuple[Spent, ...]:
     """Wear by car and gear in minor units, largest first."""
-    return _grouped([(line.label, line) for line in lines if line.layer == "wear"])
+    return _grouped([(line.label, line) for line in lines if line.kind == "wear"])
 
 
 def _grouped(labelled: Sequence[tuple[str, CostLine]]) -> tuple[Spent, ...]:

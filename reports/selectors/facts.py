@@ -6,7 +6,7 @@ The number of queries doesn't depend on how many trips, sites or pans there are.
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db.models import Q
 
@@ -49,72 +49,95 @@ def _wrapped(party: Party, until: dt.date, prefix: str = "") -> Q:
     return Q(**{f"{prefix}{key}": value for key, value in conditions.items()})
 
 
-# What is read of a trip, and of the figures kept with it.
-_OF_TRIP = ("pk", "name", "starts_on", "ends_on")
-_SUMS = ("mass_ug", "fine_ug", "door_minutes", "person_minutes", "washed_ml")
-_MONEY = ("fuel_minor", "outlay_minor", "wear_minor")
-_KEPT = ("sum_version", "currency", "unknown", "worked")
+class _Kept(NamedTuple):
+    """What is read of a trip, then of the figures kept with it."""
+
+    pk: int
+    name: str
+    starts_on: dt.date
+    ends_on: dt.date
+    mass_ug: int | None
+    fine_ug: int | None
+    door_minutes: int | None
+    person_minutes: int | None
+    washed_ml: int | None
+    fuel_minor: int | None
+    outlay_minor: int | None
+    wear_minor: int | None
+    sum_version: int | None
+    currency: str | None
+    unknown: list[str] | None
+    worked: dict[str, Any] | None
+
+
+OF_TRIP = 4  # so many of them are the trip's own
 
 
 def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
     """Every wrapped-up trip that was over on `until`, earliest first; two queries."""
-    kept = (*_SUMS, *_MONEY, *_KEPT)
+    own_names, kept = _Kept._fields[:OF_TRIP], _Kept._fields[OF_TRIP:]
     rows = [
-        dict(zip((*_OF_TRIP, *kept), row, strict=True))
+        _Kept._make(row)
         for row in Trip.objects.filter(_wrapped(party, until))
         .order_by("ends_on", "pk")
-        .values_list(*_OF_TRIP, *(f"derived_figures__{name}" for name in kept))
+        .values_list(*own_names, *(f"derived_figures__{name}" for name in kept))
     ]
-    _work_out(party, rows)
+    worked_out = _worked_out(party, [row.pk for row in rows if row.worked is None])
     own = own_priced(party, _wrapped(party, until, "weigh_in__trip__"))
     said = Said()
-    return tuple(_trip_facts(row, party, own.get(row["pk"]), said) for row in rows)
+    return tuple(
+        _trip_facts(row, row.worked or worked_out[row.pk], party, own.get(row.pk), said)
+        for row in rows
+    )
 
 
-def _work_out(party: Party, rows: Sequence[dict[str, Any]]) -> None:
-    """Fill in where the work was of trips whose figures were kept without it; no query for none."""
-    missing = [row["pk"] for row in rows if row["worked"] is None]
-    if missing:
-        trips = trips_for_costing(party, missing)
-        its = around(trips)
-        found = {trip.pk: worked(trip, its) for trip in trips}
-        for row in rows:
-            row["worked"] = row["worked"] or found[row["pk"]]
+def _worked_out(party: Party, missing: Sequence[int]) -> dict[int, dict[str, Any]]:
+    """Where the work was of trips whose figures were kept without it; no query for none."""
+    if not missing:
+        return {}
+    trips = trips_for_costing(party, missing)
+    its = around(trips)
+    return {trip.pk: worked(trip, its) for trip in trips}
 
 
 def _trip_facts(
-    row: dict[str, Any],
-    party: Party,
-    own: OwnPriced | None,
-    said: Said,
+    row: _Kept, at: dict[str, Any], party: Party, own: OwnPriced | None, said: Said
 ) -> TripFacts:
-    in_currency = row["currency"] == party.currency
-    if row["sum_version"] is None:
-        unknown = (say("The trip's figures have not been worked out yet."),)
-    elif not in_currency:
-        unknown = (
-            say(
-                "Its costs are in {row}, the record is in {currency}.",
-                row=row["currency"],
-                currency=party.currency,
-            ),
-        )
-    else:
-        unknown = tuple(said[reason] for reason in row["unknown"])
-    at = row["worked"]
+    in_currency = row.currency == party.currency
     return TripFacts(
-        trip_id=row["pk"],
-        name=trip_name(row["name"], row["starts_on"], said),
-        starts_on=row["starts_on"],
-        ends_on=row["ends_on"],
-        **{name: row[name] for name in _SUMS},
-        **{name: row[name] if in_currency else None for name in _MONEY},
-        unknown=unknown,
+        trip_id=row.pk,
+        name=trip_name(row.name, row.starts_on, said),
+        starts_on=row.starts_on,
+        ends_on=row.ends_on,
+        mass_ug=row.mass_ug,
+        fine_ug=row.fine_ug,
+        fuel_minor=row.fuel_minor if in_currency else None,
+        outlay_minor=row.outlay_minor if in_currency else None,
+        wear_minor=row.wear_minor if in_currency else None,
+        door_minutes=row.door_minutes,
+        person_minutes=row.person_minutes,
+        washed_ml=row.washed_ml,
+        unknown=_unknown(row, party, said),
         parts=tuple(map(SitePart._make, at["sites"])),
         own=own,
         gear=tuple(map(GearPart._make, at["gear"])),
         activity_minutes=tuple(at["minutes"].items()),
     )
+
+
+def _unknown(row: _Kept, party: Party, said: Said) -> tuple[str, ...]:
+    """What isn't known of a trip's figures, in words."""
+    if row.sum_version is None:
+        return (say("The trip's figures have not been worked out yet."),)
+    if row.currency != party.currency:
+        return (
+            say(
+                "Its costs are in {row}, the record is in {currency}.",
+                row=row.currency,
+                currency=party.currency,
+            ),
+        )
+    return tuple(said[reason] for reason in row.unknown or ())
 
 
 def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:

@@ -87,9 +87,10 @@ def rungs(
     else:
         hours = round_minor(Fraction(hours_minutes * hourly_figure_minor, 60))
         steps.append(("hours", "wear", all_in + hours, ""))
+    all_known = cost.is_known("wear")
     built = []
     for key, layer, known_minor, gap in steps:
-        if not gap and not cost.is_known(layer):
+        if not gap and not all_known and not cost.is_known(layer):
             gap = say("Part of the cost is not known: ") + " ".join(cost.unknown)
         built.append(_rung(key, known_minor, gap, value_minor, value_reason))
     return tuple(built)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from math import sqrt
 from typing import TYPE_CHECKING, Literal
 
@@ -194,6 +195,7 @@ def _studentised(
     return result
 
 
+@lru_cache(maxsize=4096)
 def jeffreys(successes: int, trials: int, confidence: float = 0.80) -> Interval | None:
     """Jeffreys interval of a share of trips (0 to 1): Beta(k + ½, n - k + ½); None without trips.
 
