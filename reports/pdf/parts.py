@@ -12,7 +12,9 @@ from reports.charts.scene import Figure
 from reports.pdf.document import build
 from reports.pdf.scripted import string_shape
 from reports.pdf.styles import (
+    ABOVE,
     ASK,
+    BELOW,
     BESIDE,
     BODY,
     BOLD,
@@ -26,7 +28,7 @@ from reports.pdf.styles import (
     paragraph_styles,
     table_commands,
 )
-from reports.pdf.words import Affected, Words
+from reports.pdf.words import Affected, Cell, Words
 from trips.calc.words import Spoken, marked
 
 __all__ = ["Affected", "Kit", "Words", "build", "page_size"]
@@ -157,7 +159,15 @@ class Kit:
         for i, row in enumerate(rows):
             last = total_row and i == len(rows) - 1
             cells.append(self._row(row, headers, columns, numeric, bold=last))
-        table = RowsTable(cells, colWidths=columns, repeatRows=1, spaceAfter=8, splitInRow=1)
+        line = self.styles.cell.leading + ABOVE + BELOW
+        table = RowsTable(
+            cells,
+            colWidths=columns,
+            rowHeights=[line if _is_one_line(row) else None for row in cells],
+            repeatRows=1,
+            spaceAfter=8,
+            splitInRow=1,
+        )
         table.setStyle(table_commands(self.styles, numeric, total_row))
         return table
 
@@ -168,7 +178,7 @@ class Kit:
         columns: Sequence[float],
         numeric: Collection[int],
         bold: bool,
-    ) -> list[Flowable | str | tuple[()]]:
+    ) -> list[Cell]:
         plain, number = (
             (self.styles.cell_bold, self.styles.number_bold)
             if bold
@@ -222,6 +232,11 @@ class Kit:
         drawing = Drawing(size, size, initialFontName=BODY)
         drawing.add(widget)
         return drawing
+
+
+def _is_one_line(row: Sequence[Cell]) -> bool:
+    """Is all of a row text on one line, so that nobody needs to measure it?"""
+    return any(row) and not any(isinstance(cell, Flowable) for cell in row)
 
 
 def _widths(headers: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:

@@ -106,7 +106,8 @@ def paragraph_styles() -> Styles:
 CELLS = [("FONTNAME", (0, 0), (-1, -1), BODY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
 
 
-BESIDE = 4  # points left free on either side of a table's cell
+# Points left free around the text of a table's cell.
+BESIDE, ABOVE, BELOW = 4, 2.5, 3
 
 
 def table_commands(
@@ -125,8 +126,8 @@ def table_commands(
         *(("ALIGN", (i, 0), (i, -1), "RIGHT") for i in numeric),
         ("LEFTPADDING", (0, 0), (-1, -1), BESIDE),
         ("RIGHTPADDING", (0, 0), (-1, -1), BESIDE),
-        ("TOPPADDING", (0, 0), (-1, -1), 2.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), ABOVE),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), BELOW),
         ("BACKGROUND", (0, 0), (-1, 0), TINT),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("LINEBELOW", (0, 0), (-1, 0), 1, EDGE),

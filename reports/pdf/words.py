@@ -19,6 +19,7 @@ NO_GLYPH = marked("letters that the printed face lacks")
 SILENT = {0x200B, 0x2060, 0xFEFF, *range(0x202A, 0x202F), *range(0x2066, 0x206A)}
 SILENT |= set(range(0xFE00, 0xFE10))
 KEPT_BREAKS = "\n"
+Cell = Flowable | str | tuple[()]  # what the table library takes; the last for an empty one
 BLANKS = re.compile("[ \t]+")
 
 
@@ -63,9 +64,7 @@ class Words:
         """The text as a paragraph, shaped where its script asks for it."""
         return _paragraph(self.plain(text, field), style)
 
-    def cell(
-        self, text: object, style: ParagraphStyle, room: float, field: str = "text"
-    ) -> Flowable | str | tuple[()]:
+    def cell(self, text: object, style: ParagraphStyle, room: float, field: str = "text") -> Cell:
         """The text as a table's cell, set as it is where one line of `room` points holds it.
 
         A long table has thousands of cells, and a paragraph looks for markup and for places to

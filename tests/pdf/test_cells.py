@@ -82,3 +82,15 @@ def test_a_cell_that_fits_is_its_text(text, room, cell):
 )
 def test_what_needs_more_than_a_line_or_shaping_is_a_paragraph(text, room):
     assert isinstance(Words().cell(text, paragraph_styles().cell, room), Flowable)
+
+
+def test_a_row_of_single_lines_is_as_high_as_the_library_measures_it():
+    kit = Kit()
+    table = kit.table(HEADS, ROWS, numeric=(1,), widths=(2, 1, 1))
+    given = [height is not None for height in table._argH]
+    assert given == [True, True, False, True, False, False, True]
+    table.wrap(kit.width, 700)
+    measured = Kit().table(HEADS, ROWS, numeric=(1,), widths=(2, 1, 1))
+    measured._argH = [None] * len(measured._argH)
+    measured.wrap(kit.width, 700)
+    assert table._rowHeights == measured._rowHeights
