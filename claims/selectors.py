@@ -149,7 +149,7 @@ def party_page(membership: Membership, user: User, now: dt.datetime) -> PartyPag
     """
     party = membership.party
     is_keeper = membership.role == Membership.Role.KEEPER
-    invitations = party.invitations.filter(used_at=None, expires_at__gt=now)
+    invitations = party.invitations.open(now)
     return PartyPage(
         party=party,
         is_keeper=is_keeper,

@@ -1,9 +1,11 @@
 """People who share one record, and what each may do with it."""
 
+import datetime as dt
+
 from django.contrib.auth.models import AbstractUser
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy
 
@@ -192,6 +194,19 @@ class Person(Fact):
         return self.name
 
 
+class Invitations(models.QuerySet):
+    """Invitations, and which of them still let somebody in."""
+
+    def open(self, now: dt.datetime) -> "Invitations":
+        """Unused, not run out, and made by somebody who is still a keeper of the party.
+
+        Else whoever is about to be sent away could make themselves a way back beforehand.
+        """
+        keepers = Membership.objects.filter(role=Membership.Role.KEEPER)
+        by_keeper = Exists(keepers.filter(party=OuterRef("party"), user=OuterRef("created_by")))
+        return self.filter(by_keeper, used_at=None, expires_at__gt=now)
+
+
 class Invitation(models.Model):
     """A link that lets one log-in join a party, once, for a limited time.
 
@@ -208,6 +223,8 @@ class Invitation(models.Model):
     used_by = models.ForeignKey(
         User, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
+
+    objects = Invitations.as_manager()
 
     class Meta:
         ordering = ["-created_at"]

@@ -124,12 +124,9 @@ def invite(
 
 
 def open_invitation(token: str, now: dt.datetime) -> Invitation | None:
-    """The invitation of a link, if it is there, unused and not run out."""
-    return (
-        Invitation.objects.select_related("party")
-        .filter(token_sha256=hash_of(token), used_at=None, expires_at__gt=now)
-        .first()
-    )
+    """The invitation of a link, if it is there and still lets somebody in."""
+    found = Invitation.objects.select_related("party").open(now)
+    return found.filter(token_sha256=hash_of(token)).first()
 
 
 @transaction.atomic

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from claims import hooks
 from claims.models import Invitation, Membership, Party
 from claims.models.fact import ChangedMeanwhile
+from claims.selectors import party_page
 from claims.services import ground, papers, parties
 from tests import factories as make
 
@@ -71,6 +72,21 @@ def test_an_invitation_ends_after_seven_days_to_the_second(party, keeper, second
     later = NOW + dt.timedelta(days=7, seconds=seconds)
     member = parties.accept_invitation(token="secret-one", user=make.make_user(), now=later)
     assert (member is not None) is works
+
+
+@pytest.mark.parametrize("is_sent_away", [True, False])
+def test_a_link_lets_nobody_in_once_its_maker_is_no_keeper(party, keeper, is_sent_away):
+    """A keeper on the way out could else keep a link for themselves."""
+    make.make_member(party)
+    invite(party, keeper, role="keeper")
+    member = party.memberships.get(user=keeper)
+    if is_sent_away:
+        parties.remove_member(membership=member)
+    else:
+        parties.change_role(membership=member, role="reader")
+    assert parties.open_invitation("secret-one", NOW) is None
+    assert parties.accept_invitation(token="secret-one", user=keeper, now=NOW) is None
+    assert party_page(party.memberships.first(), keeper, NOW).invitations == ()
 
 
 def test_a_wrong_secret_opens_nothing(party, keeper):
