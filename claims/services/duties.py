@@ -103,6 +103,11 @@ def withdraw_address(*, party: Party) -> None:
         feed.save()
 
 
+def has_address(party: Party) -> bool:
+    """Whether the party's calendar can be read at an address, without signing in."""
+    return CalendarFeed.objects.filter(party=party).exclude(token_sha256="").exists()
+
+
 def feed_of(token: str) -> CalendarFeed | None:
     """The calendar with this secret, if it is in use."""
     if not token or len(token) > 200:

@@ -24,7 +24,7 @@ from claims.forms.people import (
 from claims.middleware import SESSION_KEY
 from claims.models import Membership, Party, Person
 from claims.selectors import party_page
-from claims.services import parties
+from claims.services import duties, parties
 from claims.web.forms import form_options
 from claims.web.pages import DeletePage, FormPage
 from trips.calc.words import say
@@ -179,11 +179,31 @@ def member_remove(request, pk):
     )
     if is_own:
         return redirect("reports:where_next")
+    if duties.has_address(request.party):
+        messages.warning(request, _calendar_still_open())
     return redirect(PARTY)
+
+
+def _calendar_still_open() -> str:
+    return gettext(
+        "The calendar's address still shows titles and days of papers and duties to whoever has "
+        "it. Make a new one under Papers and duties if they do."
+    )
 
 
 def _removal_page(member: Membership, is_own: bool) -> DeletePage:
     who = gettext("You") if is_own else str(member.user)
+    also = gettext(
+        "Everything {value} noted stays in the record, with {value_2} name "
+        "where it says who changed what. To come back, {value_3} a new "
+        "invitation."
+    ).format(
+        value="you" if is_own else "they",
+        value_2="your" if is_own else "their",
+        value_3=say("you need") if is_own else say("they need"),
+    )
+    if duties.has_address(member.party):
+        also = f"{also} {_calendar_still_open()}"
     return DeletePage(
         gettext("Leave {party}").format(party=member.party)
         if is_own
@@ -193,15 +213,7 @@ def _removal_page(member: Membership, is_own: bool) -> DeletePage:
             "page on and on every device. What is still on a phone and wasn't sent "
             "can't be sent any more."
         ).format(who=who, party=member.party),
-        gettext(
-            "Everything {value} noted stays in the record, with {value_2} name "
-            "where it says who changed what. To come back, {value_3} a new "
-            "invitation."
-        ).format(
-            value="you" if is_own else "they",
-            value_2="your" if is_own else "their",
-            value_3=say("you need") if is_own else say("they need"),
-        ),
+        also,
         reverse(PARTY),
         gettext("Party"),
     )

@@ -337,3 +337,13 @@ def test_removing_somebody_asks_first_and_says_what_happens(keeper, party):
     assert (
         "You can then no longer open" in keeper.get(url("member_remove", own.pk)).content.decode()
     )
+
+
+def test_removing_somebody_names_the_calendar_that_stays_open(keeper, party):
+    told = "still shows titles and days of papers and duties to whoever has it"
+    first, second = (make.make_member(party, role="hand") for _ in range(2))
+    assert told not in text_of(keeper.get(url("member_remove", first.pk)))
+    assert told not in text_of(keeper.post(url("member_remove", first.pk), follow=True))
+    keeper.post(url("address_create"))
+    assert told in text_of(keeper.get(url("member_remove", second.pk)))
+    assert told in text_of(keeper.post(url("member_remove", second.pk), follow=True))
