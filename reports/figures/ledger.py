@@ -281,6 +281,7 @@ class LedgerAsked:
 def ledger_report(ledger: Ledger, asked: LedgerAsked) -> Report:
     """The ledger as a report for page, CSV, XLSX and PDF."""
     money, mass = asked.currency, asked.mass_unit
+    words = dict(WHAT_WORDS.items())
     return Report(
         report_id="gold-ledger",
         title=say("Gold ledger"),
@@ -301,7 +302,7 @@ def ledger_report(ledger: Ledger, asked: LedgerAsked) -> Report:
             Column("gain", say("Above that day's value"), money, "right"),
             Column("since", say("Above the value when found"), money, "right"),
         ),
-        rows=tuple(_cells(line, asked) for line in ledger.lines),
+        rows=tuple(_cells(line, words[line.what], asked) for line in ledger.lines),
         totals=_totals(ledger, asked) if ledger.lines else (),
         notes=_notes(ledger),
         sources=(),
@@ -317,11 +318,11 @@ def _money(minor: int | None, asked: LedgerAsked) -> Decimal | None:
     return None if minor is None else from_minor(minor, asked.currency)
 
 
-def _cells(line: Line, asked: LedgerAsked) -> tuple[object, ...]:
+def _cells(line: Line, what: str, asked: LedgerAsked) -> tuple[object, ...]:
     sale = line.what == "sold"
     return (
         line.day,
-        WHAT_WORDS[line.what],
+        what,
         line.name,
         _mass(line.in_ug, asked) if line.in_ug else "",
         _mass(line.out_ug, asked) if line.out_ug else "",

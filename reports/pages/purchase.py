@@ -153,7 +153,7 @@ def purchase_page(
     driven = driven_by_car(party, as_of)
     drives = [drive.distance_m for rows, _ in driven.values() for drive in rows]
     km = sum(drives) / len(drives) / 1000 if drives else None
-    kept = facts.kept_lines(party, trips)
+    kept = facts.kept_lines(party, trips, kinds=("food", "wear"))
     mean = mean_trip(trips, kept, km)
     cars = list(party.vehicles.values_list("name", "wear_milli_per_km"))
     car_milli = next((milli for name, milli in cars if name in driven and milli), None)

@@ -5,8 +5,8 @@ The number of queries doesn't depend on how many trips, sites or pans there are.
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any, NamedTuple, get_args
 
 from django.db.models import Q
 
@@ -21,7 +21,7 @@ from reports.figures.facts import (
     TripFacts,
 )
 from trips.calc import local
-from trips.calc.costs import CostLine
+from trips.calc.costs import CostKind, CostLine
 from trips.calc.gold import fine_mass_ug
 from trips.calc.words import Said, marked, say
 from trips.models import Gear, GoldLot, Run, TestPan, Trip
@@ -207,26 +207,34 @@ def site_runs(site_id: int, until: dt.date) -> tuple[RunFacts, ...]:
     )
 
 
-def kept_lines(party: Party, trips: Sequence[TripFacts]) -> dict[int, tuple[CostLine, ...] | None]:
+def kept_lines(
+    party: Party, trips: Sequence[TripFacts], kinds: Collection[str] = get_args(CostKind)
+) -> dict[int, tuple[CostLine, ...] | None]:
     """Trip → the lines of its cost, None where it was kept without them; one query.
 
-    Args: trips: all of a stretch of days, earliest first. What a line rests on is left out.
+    What a line rests on is left out.
+
+    Args: trips: all of a stretch of days, earliest first; kinds: which lines are wanted.
     """
     if not trips:
         return {}
-    rows = Trip.objects.filter(
-        _wrapped(party, trips[-1].ends_on), ends_on__gte=trips[0].ends_on
-    ).values_list("pk", "derived_figures__currency", "derived_figures__cost_lines")
-    kept = {pk: lines if currency == party.currency else None for pk, currency, lines in rows}
     said = Said()
-    return {pk: None if lines is None else _lines(lines, said) for pk, lines in kept.items()}
+    return {
+        pk: _lines(lines, kinds, said) if lines is not None and currency == party.currency else None
+        for pk, currency, lines in Trip.objects.filter(
+            _wrapped(party, trips[-1].ends_on), ends_on__gte=trips[0].ends_on
+        )
+        .order_by()
+        .values_list("pk", "derived_figures__currency", "derived_figures__cost_lines")
+    }
 
 
-def _lines(lines: list[dict[str, Any]], said: Said) -> tuple[CostLine, ...]:
+def _lines(lines: list[dict[str, Any]], kinds: Collection[str], said: Said) -> tuple[CostLine, ...]:
     """Lines as they were kept, in English, with their names in the reader's words."""
     return tuple(
         CostLine(line["kind"], said[line["label"]], line["amount_minor"], "", line["estimated"])
         for line in lines
+        if line["kind"] in kinds
     )
 
 
@@ -235,9 +243,10 @@ def cost_lines(
     trips: Sequence[TripFacts],
     kept: Mapping[int, tuple[CostLine, ...] | None],
 ) -> tuple[CostLine, ...]:
-    """Every cost line of the trips.
+    """The cost lines of all the trips.
 
-    No query where all of them are `kept`; else a constant number of them.
+    No query where all of them are `kept`; else they are worked out anew, of every kind, in a
+    constant number of queries.
     """
     by_trip = [kept.get(trip.trip_id) for trip in trips]
     if None not in by_trip:

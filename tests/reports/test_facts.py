@@ -131,6 +131,8 @@ def test_kept_cost_lines_are_those_of_the_trips_pages(trip):
     lines = kept_lines(trip.party, facts)
     kept = cost_lines(trip.party, facts, lines)
     assert lines == {trip.pk: kept}
+    [food] = kept_lines(trip.party, facts, kinds=("food",))[trip.pk]
+    assert (food.kind, food.amount_minor) == ("food", 1_200)
     assert {line.label: line.amount_minor for line in kept if line.amount_minor} == {
         "food": 1_200,
         "hired gear": 3_000,
