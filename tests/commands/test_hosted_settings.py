@@ -59,3 +59,23 @@ def test_cookies_headers_and_the_way_to_https(tmp_path):
     assert "unsafe" not in policy
     assert said["cookies"] == {"csrf": {"secure": True, "samesite": "Lax"}}
     assert kept == [True, True, "Lax", False, "django_tasks_db.DatabaseBackend"]
+
+
+def test_postgresql_is_told_that_looking_up_a_row_is_cheap(tmp_path):
+    def options(address):
+        code = "from django.conf import settings; print(settings.DATABASES['default']['OPTIONS'])"
+        env = {
+            **os.environ,
+            "DATA_DIR": str(tmp_path),
+            "DATABASE_URL": address,
+            "DJANGO_SETTINGS_MODULE": "trips.project.settings",
+        }
+        asked = [sys.executable, "-c", code]
+        return subprocess.run(
+            asked, cwd=ROOT, env=env, capture_output=True, text=True, check=True
+        ).stdout.strip()
+
+    assert options("postgres://a:b@host/c") == "{'options': '-c random_page_cost=1.1'}"
+    # A pool in between that takes no options.
+    assert options("postgres://a:b@host/c?options=%20") == "{'options': ' '}"
+    assert "PRAGMA" in options(f"sqlite:///{tmp_path}/ledger.sqlite3")

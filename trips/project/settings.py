@@ -105,6 +105,10 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
             "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA cache_size=-16000;"
         ),
     }
+else:
+    # PostgreSQL's own 4 is for disks that turn. With it, in a club, it reads the trips of all
+    # parties from end to end rather than look up those of one.
+    DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c random_page_cost=1.1")
 
 # Large imports and long files: at once inside the request that asks (a laptop), or by another
 # process, `manage.py db_worker`, that takes them from a table.
