@@ -36,6 +36,25 @@ def current_party(get_response):
     return middleware
 
 
+def for_one_person(get_response):
+    """What a signed-in person sees is kept by no cache that others share, nor after signing out.
+
+    Not `no-store`: the way back would lose what was typed.
+    """
+
+    def middleware(request):
+        was_signed_in = request.user.is_authenticated
+        response = get_response(request)
+        if was_signed_in:
+            response.headers.setdefault("Cache-Control", "private, no-cache")
+            if not request.user.is_authenticated:
+                # What browsers keep whole for the way back, `back.js` sees to.
+                response.headers["Clear-Site-Data"] = '"cache"'
+        return response
+
+    return middleware
+
+
 class OwnManner:
     """Write the page in the person's language, and numbers, dates and money in their manner.
 

@@ -232,3 +232,18 @@ def test_the_link_is_good_for_a_day(client, user, capsys, monkeypatch):
 def test_a_link_for_nobody_is_refused(db):
     with pytest.raises(CommandError, match="Nobody signs in as 'nobody'"):
         call_command("password_link", "nobody")
+
+
+@pytest.mark.parametrize("page", ["claims:party_detail", "trips:trip_list", "reports:export_list"])
+def test_a_persons_pages_are_for_no_shared_cache(client, page):
+    make.signed_in(client, make.make_party())
+    assert client.get(reverse(page))["Cache-Control"] == "private, no-cache"
+    sheet = client.get(reverse("reports:export_table", args=["sites", "csv"]))
+    assert "private" in sheet["Cache-Control"]
+
+
+def test_signing_out_clears_what_the_browser_keeps_of_the_pages(client):
+    make.signed_in(client, make.make_party())
+    assert "Clear-Site-Data" not in client.get(reverse("claims:party_detail"))
+    assert client.post(reverse("logout"))["Clear-Site-Data"] == '"cache"'
+    assert "Clear-Site-Data" not in client.get(reverse("login"))

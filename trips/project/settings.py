@@ -59,6 +59,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "claims.middleware.current_party",
+    "claims.middleware.for_one_person",
     "claims.middleware.OwnManner",
     "claims.middleware.TwoSavedAtOnce",
     "claims.not_saved.NotSaved",
