@@ -1,11 +1,13 @@
 """Log-ins: signing up, own settings and password."""
 
+import datetime as dt
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, update_session_auth_hash
 from django.contrib.auth.decorators import login_required
 from django.contrib.auth.forms import PasswordChangeForm
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -14,7 +16,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 
 from claims.forms.people import OwnSettingsForm, SignUpForm
 from claims.middleware import SESSION_KEY
-from claims.models import User
+from claims.models import Membership, User
 from claims.services import parties
 from claims.web.pages import FormPage
 
@@ -30,12 +32,8 @@ def sign_up(request):
     if not settings.SIGN_UP and invitation is None:
         return render(request, "claims/sign_up_off.html", status=403)
     form = SignUpForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        with transaction.atomic():
-            user = form.save()
-            member = (
-                parties.accept_invitation(token=token, user=user, now=now) if invitation else None
-            )
+    if request.method == "POST" and form.is_valid() and (made := _made(form, token, now)):
+        user, member = made
         login(request, user, backend="claims.sign_in.WithMemberships")
         if member is None:
             messages.success(
@@ -62,6 +60,22 @@ def sign_up(request):
     )
     page = FormPage(gettext("Sign up"), form, gettext("Sign up"), reverse("login"), intro)
     return render(request, "claims/form_page.html", {"page": page})
+
+
+def _made(form: SignUpForm, token: str, now: dt.datetime) -> tuple[User, Membership | None] | None:
+    """The new log-in and its place in a party; None if another came first in the same moment."""
+    try:
+        with transaction.atomic():
+            user = form.save()
+            member = parties.accept_invitation(token=token, user=user, now=now) if token else None
+            if member is None and not settings.SIGN_UP:
+                transaction.set_rollback(True)
+                form.add_error(None, gettext("Somebody else has just used this link."))
+                return None
+    except IntegrityError:
+        form.add_error("username", form.fields["username"].error_messages["unique"])
+        return None
+    return user, member
 
 
 @login_required

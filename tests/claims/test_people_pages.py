@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from claims.forms.people import SignUpForm
 from claims.models import Invitation, Membership, Party, User
 from claims.services import parties
 from tests import factories as make
@@ -40,6 +41,30 @@ def test_from_signing_up_to_a_record_of_ones_own(client):
     party = Party.objects.get()
     assert (party.currency, party.hourly_figure_minor) == ("EUR", 1250)
     assert party.memberships.get().user.username == "robin"
+
+
+def first(monkeypatch, act):
+    """Let somebody else act in the moment between the look at a sign-up and its save."""
+    real = SignUpForm.save
+    monkeypatch.setattr(SignUpForm, "save", lambda form: act() and real(form))
+
+
+def test_of_two_who_take_a_name_at_once_the_second_is_told(client, monkeypatch):
+    first(monkeypatch, lambda: make.make_user("robin"))
+    response = client.post(url("sign_up"), NEW)
+    assert "username" in response.context["page"].form.errors
+    assert "_auth_user_id" not in client.session
+
+
+def test_one_link_makes_one_log_in_where_signing_up_is_off(client, party, settings, monkeypatch):
+    settings.SIGN_UP = False
+    keeper = make.make_member(party).user
+    now = timezone.now()
+    parties.invite(party=party, role="hand", created_by=keeper, token="secret-one", now=now)
+    first(monkeypatch, lambda: Invitation.objects.update(used_at=now))
+    response = client.post(url("sign_up") + "?join=secret-one", NEW)
+    assert "has just used this link" in text_of(response)
+    assert list(User.objects.all()) == [keeper]
 
 
 def test_an_empty_hourly_figure_stays_unknown_and_a_yen_has_no_cents(client):
