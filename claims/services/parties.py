@@ -129,6 +129,12 @@ def open_invitation(token: str, now: dt.datetime) -> Invitation | None:
     return found.filter(token_sha256=hash_of(token)).first()
 
 
+def joined_by(token: str, user: User) -> Membership | None:
+    """The place that this person got by a link, if they are still there."""
+    used = Invitation.objects.filter(token_sha256=hash_of(token), used_by=user)
+    return Membership.objects.filter(user=user, party__in=used.values("party")).first()
+
+
 @transaction.atomic
 def accept_invitation(*, token: str, user: User, now: dt.datetime) -> Membership | None:
     """The place in the party that the link gives; None if the link isn't good.

@@ -261,8 +261,14 @@ def invitation_revoke(request, pk):
 
 @never_cache
 def invitation_accept(request, token):
-    """Every link that isn't good, for whatever reason, gets the same page."""
+    """Every link that isn't good, for whatever reason, gets the same page.
+
+    Only whoever came in by it, and lost the answer on the way, is led in again.
+    """
     now = timezone.now()
+    if request.user.is_authenticated and (member := parties.joined_by(token, request.user)):
+        request.session[SESSION_KEY] = member.party_id
+        return redirect(PARTY)
     invitation = parties.open_invitation(token, now)
     if invitation is None:
         return render(request, "claims/invitation_off.html", status=404)

@@ -133,8 +133,8 @@ def test_an_invitation_goes_from_keeper_to_a_new_person(client, keeper, party, s
     assert "a hand in Marl party" in text_of(client.get(response.url))
     assert party.memberships.get(user__username="robin").role == "hand"
     # The link is used up; with signing up switched off it no longer opens the form either.
-    assert client.get(link).status_code == 404
     client.logout()
+    assert client.get(link).status_code == 404
     assert client.get(f"{url('sign_up')}?join={token}").status_code == 403
 
 
@@ -178,6 +178,24 @@ def test_every_link_that_is_not_good_gets_the_same_answer(client, party):
     assert {page.status_code for page in pages} == {404}
     assert len({text_of(page) for page in pages}) == 1
     assert "Marl party" not in text_of(pages[0])
+
+
+def test_whoever_came_in_by_a_link_and_presses_again_is_led_in(client, party):
+    """With little reception the answer gets lost, and the button is pressed once more."""
+    keeper, robin = make.make_member(party).user, make.make_user("robin")
+    parties.invite(
+        party=party, role="hand", created_by=keeper, token="secret-one", now=timezone.now()
+    )
+    path = url("invitation_accept", "secret-one")
+    client.force_login(robin)
+    assert [client.post(path).url for _ in range(2)] == [url("party_detail")] * 2
+    assert client.get(path).url == url("party_detail")
+    assert party.memberships.count() == 2
+    client.force_login(make.make_user("eve"))
+    assert client.post(path).status_code == 404
+    party.memberships.get(user=robin).delete()
+    client.force_login(robin)
+    assert client.post(path).status_code == 404
 
 
 def test_a_revoked_invitation_is_gone(keeper, party):
