@@ -42,15 +42,18 @@ class ChecklistRows:
     book: RuleBook
 
 
-_ROWS = (*OF_BOOK, Part("papers__sites"), Part("holes", ("site", "spot")))
+# What the checklists of a party rest on.
+OF_CHECKLIST = (*OF_BOOK, Part("papers__sites"), Part("holes", ("site", "spot")))
 
 
 def checklist_rows(party: Party) -> ChecklistRows:
     """Papers with their sites, holes, and the rules of a party; one query."""
-    its = whole(party, *_ROWS)
-    return ChecklistRows(
-        papers=tuple(its.papers.all()), holes=tuple(its.holes.all()), book=book_at_hand(its)
-    )
+    return rows_at_hand(whole(party, *OF_CHECKLIST))
+
+
+def rows_at_hand(party: Party) -> ChecklistRows:
+    """The same of a party that was fetched with it; no query."""
+    return ChecklistRows(tuple(party.papers.all()), tuple(party.holes.all()), book_at_hand(party))
 
 
 def first_checklist(

@@ -5,14 +5,15 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import F, FilteredRelation, Q
+from django.db.models import Q
 from django.utils.translation import gettext
 
-from claims.checklist import checklist_rows, is_open, site_checklists, worst
+from claims.checklist import OF_CHECKLIST, is_open, rows_at_hand, site_checklists, worst
 from claims.lines import CheckLine
-from claims.models import Hole, Party, Site
+from claims.models import Hole, Party, Site, Spot
 from claims.rulebook import PlanFacts, RuleBook
 from claims.rules.terms import first_closed_day
+from claims.whole import Part, whole
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.outlook import (
     PAN_L,
@@ -72,8 +73,10 @@ class Record:
 
     @cached_property
     def spot_names(self) -> dict[int, str]:
-        """Names of the sites' best spots, by spot."""
-        return {site.best_pk: site.best_name for site in self.sites if site.best_pk is not None}
+        """Names of the sites' best spots, by spot; one query."""
+        belief = self.ground.belief
+        best = {belief.best_spot(site_id) for site_id in belief.sites} - {None}
+        return dict(Spot.objects.filter(pk__in=best).values_list("pk", "name"))
 
     @cached_property
     def trips_at(self) -> dict[int, list[TripFacts]]:
@@ -130,17 +133,20 @@ class Record:
         return year_of_prices(self.prices, price, self.its.currency)
 
 
+_SITES = Part("sites", only=Q(is_retired=False))
+
+
 def record(party: Party, as_of: dt.date) -> Record:
     """Everything on record by a day; the number of queries doesn't depend on how much there is."""
     ground = party_ground(party, as_of)
-    sites = _sites(party, ground)
+    its = whole(party, *OF_CHECKLIST, _SITES)
+    rows, sites = rows_at_hand(its), tuple(its.sites.all())
     trips = facts.trip_facts(party, as_of)
     travel = {
         site.pk: 2 * (site.drive_minutes + (site.walk_minutes or 0))
         for site in sites
         if site.drive_minutes is not None
     }
-    rows = checklist_rows(party)
     return Record(
         party=party,
         as_of=as_of,
@@ -156,17 +162,6 @@ def record(party: Party, as_of: dt.date) -> Record:
         book=rows.book,
         plan=idea_facts(party, sites=sites, holes=rows.holes, book=rows.book, as_of=as_of),
     )
-
-
-def _sites(party: Party, ground: Ground) -> tuple[Site, ...]:
-    """Sites still used with the name of each one's best spot; one query."""
-    best = {ground.belief.best_spot(site_id) for site_id in ground.belief.sites} - {None}
-    # A condition that nothing fulfils would leave out the sites themselves.
-    spot = FilteredRelation("spots", condition=Q(spots__in=best or {0}))
-    used = party.sites.filter(is_retired=False).annotate(
-        best=spot, best_pk=F("best__pk"), best_name=F("best__name")
-    )
-    return tuple(used)
 
 
 @dataclass(frozen=True)

@@ -68,4 +68,6 @@ def test_twice_the_record_asks_no_more_queries(keeper, party):
         f.make_pan(trip, site.spots.first())
     for address in (addresses[0], addresses[3]):
         keeper.get(address)  # keeps it anew
-    assert [queries(keeper, address) for address in addresses] == once
+    twice = [queries(keeper, address) for address in addresses]
+    # One less where no spot is the best of its site, so that none is named.
+    assert all(later <= first for later, first in zip(twice, once, strict=True)), (twice, once)
