@@ -54,6 +54,8 @@ def whole(row: models.Model, *parts: Part) -> Any:
 
 def wholes(rows: list[Any], *parts: Part) -> list[Any]:
     """Rows that were just fetched, with relations at hand; one query for each `AT_ONCE` of them."""
+    if len(rows) == 1:
+        return [whole(rows[0], *parts)]  # by a text that is kept
     for start in range(0, len(rows), AT_ONCE):
         some = rows[start : start + AT_ONCE]
         _fill(some, parts, *_asked(type(some[0]), parts, some[0]._state.db, _pks(some)))

@@ -131,6 +131,8 @@ def test_several_rows_are_what_each_alone_is(trip, monkeypatch, django_assert_nu
         found = [told(row) for row in wholes(rows, *PARTS)]
     assert found == alone
     assert [len(each["gear"]) for each in found] == [2, 0, 2]
+    assert [told(row) for row in wholes(rows[:1], *PARTS)] == alone[:1]
+    assert wholes([], *PARTS) == []
     monkeypatch.setattr(wholly, "AT_ONCE", 2)
     again = list(Trip.objects.order_by("pk"))
     with django_assert_num_queries(2):

@@ -32,6 +32,7 @@ WORK = {
     HoursBlock.Activity.FILL_IN,
 }
 HAPPENED = (Trip.State.WRAPPED_UP, Trip.State.UNDER_WAY)
+KIND_WORDS = dict(Cost.Kind.choices)
 KIND_IN_SUMS = {Cost.Kind.HIRE: "gear_hire"}
 
 
@@ -274,7 +275,7 @@ def paid_lines(trip: Trip, shares: Sequence[FeeShare]) -> list[PaidLine]:
     lines = [
         PaidLine(
             KIND_IN_SUMS.get(row.kind, row.kind),
-            row.note or row.get_kind_display(),
+            row.note or str(KIND_WORDS.get(row.kind, row.kind)),
             row.amount_minor,
             row.currency,
             say("planned") if row.stage == Cost.Stage.PLANNED else say("as entered"),
