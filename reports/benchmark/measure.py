@@ -41,7 +41,7 @@ def look(client: Client, address: str) -> Seen:
 
     Raises: RuntimeError if the page doesn't come.
     """
-    client.get(address, AS_ASKED).close()
+    _content(client.get(address, AS_ASKED))
     with (
         patch.object(Template, "_render", instrumented_test_render),
         CaptureQueriesContext(connection) as caught,
@@ -49,7 +49,7 @@ def look(client: Client, address: str) -> Seen:
         response = client.get(address, AS_ASKED)
         if response.status_code != 200:
             raise RuntimeError(f"{address} gave {response.status_code}.")
-        content = b"".join(response) if response.streaming else response.content
+        content = _content(response)
     sql = tuple(query["sql"] for query in caught.captured_queries)
     # Widgets and parts are templates, too; the page's own is the one that extends the frame.
     given = response.context
@@ -58,6 +58,11 @@ def look(client: Client, address: str) -> Seen:
         if template.name and template.name.partition("/")[0] in OURS:
             return Seen(sql, template, dict(context.flatten()), content)
     return Seen(sql, None, {}, content)
+
+
+def _content(response) -> bytes:
+    """All of a page or file; a file that is sent in pieces closes at its end."""
+    return b"".join(response) if response.streaming else response.content
 
 
 def environ_of(client: Client, address: str) -> dict:
@@ -73,7 +78,7 @@ def asking(client: Client, address: str) -> Callable[[], object]:
 
     def ask():
         response = client.handler(dict(environ))
-        return b"".join(response) if response.streaming else response.content
+        return _content(response)
 
     return ask
 
