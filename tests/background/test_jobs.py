@@ -169,10 +169,10 @@ def test_an_import_that_is_worked_on_twice_saves_once(client, party, with_worker
 def test_an_error_in_the_middle_saves_nothing_and_says_so(client, party, monkeypatch):
     batch = make_batch(party, user_of(party), 250)
 
-    def breaks(party):
+    def breaks(*_):
         raise RuntimeError("the innermost secret")
 
-    monkeypatch.setattr("trips.services.importing.derive.rebuild_party", breaks)
+    monkeypatch.setattr("trips.services.importing.derive.rebuild_trips", breaks)
     save_import(client, batch)
     job = Job.objects.get()
     page = page_of(client, job).content.decode()
