@@ -190,11 +190,15 @@ def _sound(path: Path):
 def _tables_as_then(backup: Archive, targets: list[tuple[str, str]]) -> dict[str, type]:
     """Make the tables as they were at the backup; returns the models of that time by label."""
     executor = MigrationExecutor(connection)
+    steps = _in_one_go(targets, executor.loader)
+    if steps is None:
+        executor.loader = MigrationLoader(connection, replace_migrations=False)
+        steps = [target for target in targets if target not in executor.loader.replacements]
     graph = executor.loader.graph
     last = [
-        target
-        for target in targets
-        if not any(child.key in targets for child in graph.node_map[target].children)
+        step
+        for step in steps
+        if not any(child.key in steps for child in graph.node_map[step].children)
     ]
     state = executor.migrate(last)
     state.clear_delayed_apps_cache()
@@ -203,6 +207,18 @@ def _tables_as_then(backup: Archive, targets: list[tuple[str, str]]) -> dict[str
     if odd:
         raise BackupError(f"{backup.path.name} doesn't fit its own tables: {', '.join(odd[:3])}.")
     return models
+
+
+def _in_one_go(
+    targets: list[tuple[str, str]], loader: MigrationLoader
+) -> list[tuple[str, str]] | None:
+    """The same state by migrations that stand for many; None if one of those was begun only."""
+    apps_then = {app for app, _ in targets}
+    squashed = {key: step for key, step in loader.replacements.items() if key[0] in apps_then}
+    replaced = {old for step in squashed.values() for old in step.replaces}
+    if not replaced <= set(targets):
+        return None
+    return [*squashed, *(each for each in targets if each not in {*squashed, *replaced})]
 
 
 def _fill_tables(backup: Archive, models: dict[str, type]):
