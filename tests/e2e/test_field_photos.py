@@ -174,3 +174,69 @@ def test_a_change_of_a_photo_that_is_just_being_sent_isnt_lost(phone, sign_in, t
     button(page, "Keep the change").click()
     sent(page)
     assert KeptFile.objects.get().caption == "Cold water"
+
+
+def waiting_photo_in_two_tabs(phone, sign_in, tmp_path):
+    """A photo that waits for reception, its form open in two tabs of one phone."""
+    _, user, trip, _ = make_day()
+    path = tmp_path / "small.jpg"
+    path.write_bytes(make.picture_bytes())
+    one = open_field(sign_in(phone, user))
+    one.context.set_offline(True)
+    button(one, "Photo").click()
+    one.get_by_label("Take or choose").set_input_files(path)
+    button(one, "Keep").click()
+    expect(one.locator("#said")).to_contain_text("Kept: photo")
+    one.get_by_role("button", name=re.compile("Photo of Bend")).click()
+    expect(one.get_by_role("heading", name="Change photo")).to_be_visible()
+    other = one.context.new_page()
+    other.goto(one.url)
+    expect(other.get_by_role("heading", name="Change photo")).to_be_visible()
+    return one, other, trip
+
+
+def keep_caption(page, words, says):
+    page.get_by_label("Caption").fill(words)
+    button(page, "Keep the change").click()
+    expect(page.locator("#said")).to_contain_text(says)
+
+
+def test_two_tabs_do_not_overwrite_what_is_said_of_a_waiting_photo(
+    phone, sign_in, tmp_path, problems
+):
+    problems.allow("ERR_INTERNET_DISCONNECTED")
+    one, other, _ = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
+    other.get_by_label("Caption").fill("Warm")  # from here on the form isn't drawn anew
+    keep_caption(one, "Cold water", "Kept: the change of a photo")
+    keep_caption(other, "Warm water", "another tab changed this photo")
+    expect(other.locator("#content .warning")).to_contain_text("“Cold water”, Spot Bend")
+    expect(other.get_by_label("Caption")).to_have_value("Warm water")
+    button(other, "Keep the change").click()
+    expect(other.locator("#said")).to_contain_text("Kept: the change of a photo")
+    one.context.set_offline(False)
+    sent(one)
+    assert KeptFile.objects.get().caption == "Warm water"
+
+
+def test_a_change_in_one_tab_of_what_another_has_sent_becomes_an_entry(
+    phone, sign_in, tmp_path, problems
+):
+    problems.allow("ERR_INTERNET_DISCONNECTED")
+    one, other, _ = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
+    one.context.set_offline(False)
+    sent(one)
+    assert KeptFile.objects.get().caption == ""
+    keep_caption(other, "Warm water", "Kept: the change of a photo")
+    sent(other)
+    assert KeptFile.objects.get().caption == "Warm water"
+
+
+def test_what_one_tab_discards_the_other_does_not_bring_back(phone, sign_in, tmp_path, problems):
+    problems.allow("ERR_INTERNET_DISCONNECTED")
+    one, other, _ = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
+    button(one, "Discard").click()
+    expect(one.locator("#said")).to_contain_text("Photo discarded")
+    keep_caption(other, "Warm water", "was discarded in another tab")
+    one.context.set_offline(False)
+    sent(one)
+    assert not KeptFile.objects.exists()

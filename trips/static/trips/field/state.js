@@ -8,7 +8,6 @@ import { dayFor, localDay, newId, nowText } from "./time.js";
 export const state = {
   entries: [], photos: [], records: [], bundle: null, allTables: {}, allMaps: {}, device: "", prefs: {}, drafts: {},
   link: { kind: "unknown", text: "" }, clock: "", room: { persisted: null },
-  sending: null,  // the photo that is on its way just now
   trouble: "", offline: false, shell: false, update: false,
 };
 const KEEP_SENT_DAYS = 90;
@@ -101,6 +100,12 @@ export async function keep(kind, body, { record = null, removed = false, at = nu
 export async function reload() {
   [state.entries, state.photos] = await Promise.all([store.allEntries(), store.allPhotos()]);
   refold();
+}
+
+// Also what another tab has fetched.
+export async function reloadAll() {
+  state.bundle = (await store.getMeta()).bundle || null;
+  await reload();
 }
 
 // What is handy but no fact: a phone too full to write it down says so at the next entry, and what

@@ -49,6 +49,7 @@ export const keepEntry = entry => change("entries", store => store.add(entry));
 export const allEntries = () => read("entries", store => store.getAll());
 export const keepPhoto = photo => change("photos", store => store.put(photo));
 export const allPhotos = () => read("photos", store => store.getAll());
+export const onePhoto = id => read("photos", store => store.get(id));
 export const dropPhoto = id => change("photos", store => store.delete(id));
 export const setMeta = (name, value) => change("meta", store => store.put({ name, value }));
 

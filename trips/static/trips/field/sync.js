@@ -6,6 +6,7 @@ import { DIFFERS, LOOK, REFUSED, SENT, SETTLED, WAITING, wire } from "./entries.
 import { nowText } from "./time.js";
 import { refold, reload, state, toSend, trip } from "./state.js";
 import { t } from "./speak.js";
+import { inHand } from "./turns.js";
 
 const AT_ONCE = 50;
 const PATIENCE_MS = 20000;
@@ -147,29 +148,30 @@ async function sendPart(hello, part) {
 
 async function sendPhotos(hello) {
   if (!address("photo")) return;
-  for (const photo of await store.allPhotos()) {
-    if (photo.status !== WAITING || (photo.party !== null && photo.party !== hello.party.id)) continue;
-    const form = new FormData();
-    const { blob, ...about } = photo;
-    form.append("about", JSON.stringify(about));
-    form.append("photo", blob, "photo.jpg");
-    let body;
-    state.sending = photo.id;
-    try {
-      body = await ask(address("photo"), { method: "POST", headers: { "X-CSRFToken": hello.csrf }, body: form });
-    } catch (problem) {
-      state.sending = null;
-      if (problem.kind !== "this") throw problem;
-      body = { answer: "", reason: t("{message} It stays here and is tried again.", { message: problem.message }) };
-    }
-    const status = STATUS[body.answer];
-    // A sent photo's bytes are on the server; the phone keeps what it was, not the weight.
-    if (status === SENT) await store.keepPhoto({ ...about, blob: null, status: SENT, sent_at: nowText() });
-    else if (status) await store.keepPhoto({ ...photo, status, reason: body.reason });
-    else await store.keepPhoto({ ...photo, reason: body.reason || "" });
-    await reload();
-    state.sending = null;
+  for (const { id } of await store.allPhotos()) await inHand(`photo-${id}`, () => sendPhoto(hello, id));
+}
+
+// As it stands when its turn comes: what is said of it may have been changed meanwhile.
+async function sendPhoto(hello, id) {
+  const photo = await store.onePhoto(id);
+  if (!photo || photo.status !== WAITING || (photo.party !== null && photo.party !== hello.party.id)) return;
+  const form = new FormData();
+  const { blob, ...about } = photo;
+  form.append("about", JSON.stringify(about));
+  form.append("photo", blob, "photo.jpg");
+  let body;
+  try {
+    body = await ask(address("photo"), { method: "POST", headers: { "X-CSRFToken": hello.csrf }, body: form });
+  } catch (problem) {
+    if (problem.kind !== "this") throw problem;
+    body = { answer: "", reason: t("{message} It stays here and is tried again.", { message: problem.message }) };
   }
+  const status = STATUS[body.answer];
+  // A sent photo's bytes are on the server; the phone keeps what it was, not the weight.
+  if (status === SENT) await store.keepPhoto({ ...about, blob: null, status: SENT, sent_at: nowText() });
+  else if (status) await store.keepPhoto({ ...photo, status, reason: body.reason });
+  else await store.keepPhoto({ ...photo, reason: body.reason || "" });
+  await reload();
 }
 
 async function fetchBundle() {

@@ -6,11 +6,12 @@ import { entryForm } from "../form.js";
 import { NotAPhoto, position, shrink } from "../camera.js";
 import { NOT_KEPT, keepAndSay, remove } from "../keeping.js";
 import { dropPhoto, keepPhoto } from "../store.js";
-import { ofTrip, recordBy, reload, spots, state, tripKey } from "../state.js";
+import { ofTrip, recordBy, reload, reloadAll, spots, state, tripKey } from "../state.js";
 import { newId, nowText } from "../time.js";
 import { choices, STATUS, words } from "../words.js";
 import { again, go, refresh } from "../frame.js";
 import { t } from "../speak.js";
+import { inHand, TAKEN } from "../turns.js";
 
 export function photoScreen(key) {
   const held = key && state.photos.find(photo => photo.id === key && photo.blob);
@@ -67,30 +68,57 @@ const bodyOf = photo => ({ caption: photo.caption, role: photo.role, of: photo.o
 const said = form => ({ caption: form.elements.caption.value.trim(), role: form.elements.role.value, of: form.elements.of.value });
 const shown = of => { const [kind, record] = of.split(" "); return { kind, record: record || null }; };
 
-// Only on this phone: nothing was sent yet, so there is nothing to correct elsewhere.
+// Only on this phone: nothing was sent yet, so there is nothing to correct elsewhere. Another tab may
+// change, send or discard it while this form is open: what it holds is asked for before each step.
 function heldForm(photo) {
-  const onItsWay = () => {
-    if (state.sending !== photo.id) return false;
-    say(t("This photo is just being sent. Try again in a moment."));
-    return true;
-  };
-  const change = async form => {
-    if (onItsWay()) return null;
+  const meanwhile = h("p", { class: "warning", hidden: true });
+  let seen = bodyOf(photo);
+  const now = async () => {
+    await reloadAll();
     const record = recordBy(photo.id);
+    const held = state.photos.find(each => each.id === photo.id);
+    return { record, held: held && held.blob ? held : null, body: record ? record.body : held && bodyOf(held) };
+  };
+  const isStill = body => ["caption", "role", "of"].every(name => (body[name] || "") === (seen[name] || ""));
+  const tell = text => { meanwhile.textContent = text; meanwhile.hidden = false; say(text); };
+  const onItsWay = answer => {
+    if (answer === TAKEN) say(t("This photo is just being sent. Try again in a moment."));
+    return answer === TAKEN ? null : answer;
+  };
+  const change = async form => onItsWay(await inHand(`photo-${photo.id}`, async () => {
+    const { record, held, body } = await now();
+    if (!body) { tell(t("This photo was discarded in another tab; nothing is left to change.")); return null; }
+    if (!isStill(body)) {
+      seen = body;
+      tell(t("Not kept yet: another tab changed this photo meanwhile. There it says “{caption}”, {of}. Keep again, and what stands here is kept.", {
+        caption: body.caption || "", of: (showable(body.of).find(([value]) => value === body.of) || ["", ""])[1],
+      }));
+      return null;
+    }
     // Sent since this form was opened: from here on a change is an entry.
     if (record) return keepAndSay("photo", said(form), t("the change of a photo"), { record });
+    if (!held) { tell(t("Not kept yet: this photo was sent meanwhile. Send and fetch, then keep again.")); return null; }
     const { of, caption, role } = said(form);
-    const changed = { ...photo, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : photo.trip, status: "waiting", reason: "" };
+    const changed = { ...held, caption, role, of: shown(of), trip: of === "trip" ? tripKey() : held.trip, status: "waiting", reason: "" };
     if (!(await stored(changed))) return null;
     say(t("Kept: the change of a photo."));
     document.dispatchEvent(new Event("send"));
     return changed;
-  };
+  }));
+  const discard = async () => onItsWay(await inHand(`photo-${photo.id}`, async () => {
+    const { held, body } = await now();
+    if (body && !held) { tell(t("Not discarded: this photo was sent meanwhile. Open it under “Sent” to remove it.")); return null; }
+    await dropPhoto(photo.id);
+    await reload();
+    say(t("Photo discarded."));
+    go("");
+    return null;
+  }));
   return entryForm({ keep: change, after: () => go("") },
-    h("h1", {}, t("Change photo")), photo.reason && h("p", { class: "reason" }, photo.reason),
+    h("h1", {}, t("Change photo")), photo.reason && h("p", { class: "reason" }, photo.reason), meanwhile,
     about(bodyOf(photo), t("Caption")),
     h("div", { class: "keepbar" }, h("button", { class: "primary", type: "submit" }, t("Keep the change")),
-      button(t("Discard"), async () => { if (onItsWay()) return; await dropPhoto(photo.id); await reload(); say(t("Photo discarded.")); go(""); }, { class: "danger" })));
+      button(t("Discard"), discard, { class: "danger" })));
 }
 
 function sentForm(record) {
