@@ -29,6 +29,8 @@ from tests.isolation.test_url_map import (
     one_of_each,
     whole_record,
 )
+from tests.next_numbers import next_numbers
+from tests.once import taken_back
 from trips.backup import rows
 
 pytestmark = pytest.mark.django_db
@@ -42,23 +44,6 @@ PLAIN = (
 )  # fmt: skip
 COUNTS = ("TOTAL_FORMS", "INITIAL_FORMS", "MIN_NUM_FORMS", "MAX_NUM_FORMS")
 WRITTEN = re.compile(r'^\s*(INSERT INTO|UPDATE|DELETE FROM) "(claims|trips)_')
-
-
-def next_numbers(number: int) -> None:
-    """Every table gives its next row this number."""
-    with connection.cursor() as cursor:
-        for model in rows.tables(apps):
-            table, key = model._meta.db_table, model._meta.pk
-            if not isinstance(key, models.AutoField):
-                continue
-            if connection.vendor == "postgresql":
-                cursor.execute(
-                    "SELECT setval(pg_get_serial_sequence(%s, %s), %s, false)",
-                    [f'"{table}"', key.column, number],
-                )
-            else:
-                cursor.execute("DELETE FROM sqlite_sequence WHERE name = %s", [table])
-                cursor.execute("INSERT INTO sqlite_sequence VALUES (%s, %s)", [table, number - 1])
 
 
 def ways_to_party(model, seen=()) -> list[str]:
@@ -165,20 +150,30 @@ def names_read(monkeypatch):
     return read
 
 
+@pytest.fixture(scope="module")
+def made(django_db_setup, django_db_blocker):
+    """Our whole record, and another party's whose rows have numbers of their own; who keeps ours.
+
+    Made once for the file: every walk takes back what it sends.
+    """
+    with taken_back(django_db_blocker):
+        next_numbers(1_000)  # PostgreSQL's don't go back with the test before
+        ours = whole_record("Ours")
+        next_numbers(THEIR_NUMBER)
+        other = one_of_each(MARK)["party"].pk
+        write_mark(other)
+        next_numbers(900_000)
+        keeper = make.make_member(Party.objects.get(pk=ours["party"])).user
+        assert other == THEIR_NUMBER
+        yield ours, theirs(other), keeper
+        next_numbers(1)
+
+
 @pytest.fixture
-def two(client):
-    """A keeper's own record, and another party's whose rows have numbers of their own."""
-    next_numbers(1_000)  # PostgreSQL's sequences don't go back with the test before
-    ours = whole_record("Ours")
-    next_numbers(THEIR_NUMBER)
-    other = one_of_each(MARK)["party"].pk
-    write_mark(other)
-    next_numbers(900_000)
-    make.signed_in(client, Party.objects.get(pk=ours["party"]))
-    assert other == THEIR_NUMBER
-    yield ours, theirs(other)
-    # PostgreSQL's sequences stay where they are: a test that multiplies numbers would overflow.
-    next_numbers(10_000)
+def two(client, made):
+    ours, before, keeper = made
+    client.force_login(keeper)
+    return ours, before
 
 
 def test_every_address_belongs_to_a_part():
@@ -243,7 +238,6 @@ class Walk:
 def test_another_partys_number_in_a_query_or_a_form(
     client, two, names_read, app, least_sent, least_saved
 ):
-    """One walk a part: making two whole records for each address would take most of the time."""
     ours, before = two
     walk = Walk(client, before)
     for name in sorted(set(ADDRESSES) - OPEN):

@@ -4,15 +4,20 @@ The walk takes the whole URL map. An address that isn't named below fails the te
 page can't be forgotten.
 """
 
+import functools
 import hashlib
+from typing import NamedTuple
 
 import pytest
 from django.apps import apps
+from django.db import connection
 from django.db.models import Model
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from claims.models import Party, User
 from tests import factories as make
 from tests.isolation.shown import read_whole
+from tests.once import taken_back
 from trips.backup import rows
 
 pytestmark = pytest.mark.django_db
@@ -200,20 +205,37 @@ def address(name: str, pattern: URLPattern, record: dict[str, int]) -> str:
     return reverse(name, kwargs=values)
 
 
-def contents() -> dict[str, str]:
-    """What is in every row of every table, as one digest a table.
+@functools.cache
+def questions() -> dict[str, str]:
+    """How to ask each table for all that it holds, by its model's label.
 
     Left out: the moment of the last log-in, and beliefs, which are worked out at the first read.
     """
-    found = {}
+    quote, found = connection.ops.quote_name, {}
     for model in rows.tables(apps):
-        if model._meta.app_label == "reports":
-            continue
-        names = [each.attname for each in rows.columns(model) if each.name != "last_login"]
-        digest = hashlib.sha256()
-        for row in model._base_manager.order_by("pk").values_list(*names):
-            digest.update(repr(row).encode())
-        found[model._meta.label] = digest.hexdigest()
+        meta = model._meta
+        if meta.app_label != "reports":
+            names = [
+                quote(each.column) for each in rows.columns(model) if each.name != "last_login"
+            ]
+            columns, key = ", ".join(names), quote(meta.pk.column)
+            found[meta.label] = f"SELECT {columns} FROM {quote(meta.db_table)} ORDER BY {key}"
+    return found
+
+
+def contents() -> dict[str, str]:
+    """What is in every row of every table, as one digest a table.
+
+    Asked by plain SQL: making the same questions anew for each address took most of the time.
+    """
+    found = {}
+    with connection.cursor() as cursor:
+        for label, question in questions().items():
+            cursor.execute(question)
+            digest = hashlib.sha256()
+            for row in cursor.fetchall():
+                digest.update(repr(row).encode())
+            found[label] = digest.hexdigest()
     return found
 
 
@@ -227,18 +249,35 @@ def test_the_comparison_sees_one_changed_letter():
 
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
+ROLES = ("reader", "hand", "keeper")
+
+
+class Two(NamedTuple):
+    theirs: dict[str, int]
+    ours: dict[str, int]
+    users: dict[str, User]
+    before: dict[str, str]
+
+
+@pytest.fixture(scope="module")
+def two(django_db_setup, django_db_blocker):
+    """Two whole records, somebody of each role in ours, and what all tables hold.
+
+    Made once: for each address anew it would take most of the time.
+    """
+    with taken_back(django_db_blocker):
+        theirs, ours = whole_record("Theirs"), whole_record("Ours")
+        party = Party.objects.get(pk=ours["party"])
+        users = {role: make.make_member(party, role=role).user for role in ROLES}
+        yield Two(theirs, ours, users, contents())
 
 
 @pytest.mark.parametrize("name", sorted(NUMBERED))
-def test_another_partys_object_does_not_exist(client, name):
-    theirs = whole_record("Theirs")
-    ours = make.make_party(name="Ours")
-    members = {role: make.make_member(ours, role=role) for role in ("reader", "hand", "keeper")}
-    before = contents()
-    for role, member in members.items():
-        client.force_login(member.user)
+def test_another_partys_object_does_not_exist(client, two, name):
+    for role, user in two.users.items():
+        client.force_login(user)
         for method in METHODS:
-            response = client.generic(method, address(name, NUMBERED[name], theirs))
+            response = client.generic(method, address(name, NUMBERED[name], two.theirs))
             read_whole(response)
             # A role that may not write at all is told so before any object is looked for.
             allowed = {404} if role == "keeper" else {404, 403}
@@ -246,37 +285,32 @@ def test_another_partys_object_does_not_exist(client, name):
                 continue
             assert response.status_code in allowed, (name, role, method, response.status_code)
             assert b"Theirs" not in response.content
-    assert contents() == before
+    assert contents() == two.before
 
 
 @pytest.mark.parametrize("name", sorted(set(ADDRESSES) - OPEN))
-def test_without_a_log_in_every_page_leads_to_the_sign_in(client, name):
-    record = whole_record("Theirs")
-    before = contents()
+def test_without_a_log_in_every_page_leads_to_the_sign_in(client, two, name):
     for method in METHODS:
-        response = client.generic(method, address(name, ADDRESSES[name], record))
+        response = client.generic(method, address(name, ADDRESSES[name], two.theirs))
         read_whole(response)
         if response.status_code == 405:
             continue
         assert response.status_code == 302, (name, method)
         assert response["Location"].startswith(reverse("login"))
-    assert contents() == before
+    assert contents() == two.before
 
 
 @pytest.mark.parametrize("name", sorted(set(ADDRESSES) - OPEN - OWN))
-def test_a_reader_changes_nothing_anywhere(client, name):
-    record = whole_record("Ours")
-    party = apps.get_model("claims", "Party").objects.get(pk=record["party"])
-    make.signed_in(client, party, "reader")
-    before = contents()
+def test_a_reader_changes_nothing_anywhere(client, two, name):
+    client.force_login(two.users["reader"])
     for method in set(METHODS) - {"POST"}:
-        read_whole(client.generic(method, address(name, ADDRESSES[name], record)))
-    response = client.post(address(name, ADDRESSES[name], record))
+        read_whole(client.generic(method, address(name, ADDRESSES[name], two.ours)))
+    response = client.post(address(name, ADDRESSES[name], two.ours))
     read_whole(response)
     if name.endswith(WRITES) or name.startswith("trips:import_") or name.endswith("_import"):
         assert response.status_code == 403, name
     assert response.status_code in {200, 403, 404, 405}, name
-    assert contents() == before
+    assert contents() == two.before
 
 
 def test_a_member_of_no_party_is_led_to_make_one(client):

@@ -81,7 +81,7 @@ def test_a_reader_of_the_empty_list_is_offered_nothing(client, party):
 def test_weighing_in_saves_ticked_runs_and_shows_the_net(keeper, trip):
     run, other = make.make_run(trip), make.make_run(trip)
     form = keeper.get(address("weighin_create", trip.pk)).content.decode()
-    assert "885" in form
+    assert "own figure, 885" in form
     assert "Wells" in form
     response = keeper.post(
         address("weighin_create", trip.pk), posted(runs=[run.pk, other.pk]), follow=True
@@ -129,7 +129,7 @@ def test_another_default_fineness_is_not_given_that_source(keeper, trip):
     trip.party.fineness = 910
     trip.party.save()
     form = keeper.get(address("weighin_create", trip.pk)).content.decode()
-    assert "910" in form
+    assert "own figure, 910" in form
     assert "Wells" not in form
 
 
