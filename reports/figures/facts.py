@@ -5,9 +5,15 @@ money in minor units of the party's currency. What a page holds by the thousand 
 frozen dataclass takes several times as long to make.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+from trips.calc import local
+from trips.calc.words import Said, marked, say
+
+OF_DAY = marked("Trip of {day}")
 
 
 @dataclass(frozen=True)
@@ -64,11 +70,12 @@ class OwnPriced:
 class TripFacts(NamedTuple):
     """One wrapped-up trip. `unknown` says in words why a figure is None.
 
-    `own` is None without specimens; `activity_minutes` holds everybody's minutes added up.
+    `own_name` may be empty. `own` is None without specimens; `gear_rows` are parts as they were
+    kept; `activity_minutes` holds everybody's minutes added up.
     """
 
     trip_id: int
-    name: str
+    own_name: str
     starts_on: date
     ends_on: date
     mass_ug: int | None
@@ -82,8 +89,18 @@ class TripFacts(NamedTuple):
     unknown: tuple[str, ...]
     parts: tuple[SitePart, ...]
     own: OwnPriced | None = None
-    gear: tuple[GearPart, ...] = ()
+    gear_rows: Sequence[Sequence[Any]] = ()
     activity_minutes: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def name(self) -> str:
+        """Its own name, or its day: few pages name all of their trips."""
+        return trip_name(self.own_name, self.starts_on)
+
+    @property
+    def gear(self) -> tuple[GearPart, ...]:
+        """What went through each piece of gear at each site: few pages ask."""
+        return tuple(map(GearPart._make, self.gear_rows))
 
 
 class PanFacts(NamedTuple):
@@ -112,3 +129,14 @@ class RunFacts(NamedTuple):
     minutes: int | None
     share_ug: int | None
     trip_id: int = 0
+
+
+def trip_name(name: str, day: date, said: Said | None = None) -> str:
+    """A trip's own name, or its day.
+
+    Args: said: of a page that names thousands of trips.
+    """
+    if name:
+        return name
+    words = local.day(day)
+    return say(OF_DAY, day=words) if said is None else said.filled(OF_DAY, day=words)

@@ -31,7 +31,6 @@ from trips.calc.payladder import (
 )
 from trips.calc.words import Spoken, marked, say
 
-Rungs = tuple[Rung, ...]
 GroupBy = Literal["site", "gear", "method", "month", "year"]
 GROUP_WORDS = Spoken(
     {
@@ -129,10 +128,11 @@ def _by_gear(
 ) -> dict[str, list[Outing]]:
     found: dict[str, list[Outing]] = {}
     for each in valued:
-        if not each.trip.gear:
+        gear = each.trip.gear
+        if not gear:
             found.setdefault(say(PANS_ONLY), []).extend(whole_trips([each]))
             continue
-        merged = _merged(each.trip.gear, name_of)
+        merged = _merged(gear, name_of)
         timed = all(part.minutes is not None for part in merged.values())
         parts = tuple(
             SitePart(
@@ -181,50 +181,60 @@ def pay_groups(groups: Sequence[Group], basis: Basis) -> tuple[PayGroup, ...]:
     """Every group as a row of the ladder, in the order given."""
     everything = [fed for group in groups for fed in _fed(group.outings)]
     usual = pooled_rate_per_l(everything, basis.mean.mean_ug)
-    return tuple(pay_group(group, basis, usual) for group in groups)
+    labels = LABELS.items()
+    return tuple(_pay_group(group, basis, usual, labels) for group in groups)
 
 
-def pay_group(group: Group, basis: Basis, usual_rate_per_l: float | None) -> PayGroup:
-    """One group as a row of the ladder."""
+def _pay_group(
+    group: Group, basis: Basis, usual_rate_per_l: float | None, labels: Sequence[tuple[str, str]]
+) -> PayGroup:
+    """One group as a row of the ladder.
+
+    Args: labels: of the rungs, in the reader's words.
+    """
     party = basis.party
     result = returns(group.outings, party.currency)
     by_trip = [outing_rungs(outing, party) for outing in group.outings]
-    rungs = tuple(_rung(at, key, label, by_trip) for at, (key, label) in enumerate(LABELS.items()))
+    by_rung = [[rungs[at] for rungs in by_trip] for at in range(len(labels))]
+    counts = tuple(
+        _rung_count(key, label, same) for (key, label), same in zip(labels, by_rung, strict=True)
+    )
     fed = _fed(group.outings)
-    fineness = _fineness(group.outings) or party.fineness
-    asked = tuple(_asked_ug(at, by_trip, basis, fineness) for at in range(len(LABELS)))
+    fineness, payable = _fineness(group.outings) or party.fineness, basis.payable
+    per_ug = _paid_per_ug(basis.price, fineness, payable)
+    asked = tuple(_asked_ug(same, per_ug) for same in by_rung)
     forecast = next_trip(fed, asked, basis.mean, usual_rate_per_l)
     chances = (
         forecast.chances
         if forecast is not None and any(chance is not None for chance in forecast.chances)
-        else tuple(chance_by_share(rung.share.reached, rung.share.known) for rung in rungs)
+        else tuple(chance_by_share(each.share.reached, each.share.known) for each in counts)
     )
     known = [outing for outing in group.outings if outing.net_minor is not None]
     outlay = sum(outing.outlay_minor or 0 for outing in known)
     return PayGroup(
         name=group.name,
         result=result,
-        rungs=rungs,
+        rungs=counts,
         chances=chances,
         by_gold=forecast if chances == (forecast.chances if forecast else None) else None,
         break_even=break_even_ug(
             round_minor(Fraction(outlay, len(known))) if known else None,
             basis.price,
             fineness,
-            basis.payable,
+            payable,
         ),
         break_even_price=break_even_price_per_g(
             outlay if known else None,
             party.currency,
             sum(outing.fine_ug or 0 for outing in known) if known else None,
             1000,  # `fine_ug` is pure gold already
-            basis.payable,
+            payable,
         ),
     )
 
 
-def _rung(at: int, key: str, label: str, by_trip: Sequence[Rungs]) -> RungCount:
-    same = [rungs[at] for rungs in by_trip]
+def _rung_count(key: str, label: str, same: Sequence[Rung]) -> RungCount:
+    """One rung over all trips of a group; `same` is this rung of each of them."""
     thresholds = [rung.threshold_minor for rung in same if rung.threshold_minor is not None]
     return RungCount(
         key=key,
@@ -252,13 +262,17 @@ def _fineness(outings: Iterable[Outing]) -> int | None:
     return round(Fraction(1000 * sum(fine for _, fine in rows), mass)) if mass else None
 
 
-def _asked_ug(at: int, by_trip: Sequence[Rungs], basis: Basis, fineness: int) -> float | None:
-    """Raw gold that a rung asks for on a mean trip; None if no trip's threshold is known."""
-    asked = [rungs[at].threshold_minor for rungs in by_trip]
-    known = [threshold for threshold in asked if threshold is not None]
-    if not known or isinstance(basis.price, Unknown):
+def _paid_per_ug(price: PricePoint | Unknown, fineness: int, payable: Decimal) -> Fraction | None:
+    """Minor units for a microgram of raw gold; None without a price, or if nothing is paid."""
+    if isinstance(price, Unknown):
         return None
-    per_ug = minor_per_ug(basis.price, fineness, basis.payable)
-    if per_ug <= 0:
+    per_ug = minor_per_ug(price, fineness, payable)
+    return per_ug if per_ug > 0 else None
+
+
+def _asked_ug(same: Sequence[Rung], per_ug: Fraction | None) -> float | None:
+    """Raw gold that a rung asks for on a mean trip; None if no trip's threshold is known."""
+    known = [rung.threshold_minor for rung in same if rung.threshold_minor is not None]
+    if not known or per_ug is None:
         return None
     return float(Fraction(sum(known), len(known)) / per_ug)

@@ -11,8 +11,9 @@ from trips.calc.gold import PricePoint, Unknown
 from trips.calc.money import from_minor
 from trips.calc.payladder import LABELS
 from trips.calc.units import from_base, unit
-from trips.calc.words import marked, say
+from trips.calc.words import Said, marked, say
 
+OF_KNOWN = marked("{reached} of {known}")
 BY_GOLD, BY_SHARE = marked("gold per litre"), marked("share of past trips")
 
 
@@ -24,7 +25,7 @@ def pay_ladder_report(
     has_hourly_figure: bool,
 ) -> Report:
     """Trips, net per hour with its range, rungs reached, the next trip's chances, break-even."""
-    money, mass = asked.currency, asked.mass_unit
+    money, mass, said = asked.currency, asked.mass_unit, Said()
     return Report(
         report_id=f"pay-ladder-by-{by}",
         title=say("Pay ladder by {group_words}", group_words=GROUP_WORDS[by]),
@@ -57,7 +58,7 @@ def pay_ladder_report(
             Column("even_mass", say("Gold that pays a mean outlay"), mass, "right"),
             Column("even_price", say("Price that pays the outlay"), f"{money}/g", "right"),
         ),
-        rows=tuple(_cells(group, asked) for group in groups),
+        rows=tuple(_cells(group, asked, said) for group in groups),
         ranged=("low", "per_hour", "high"),
         notes=_notes(groups, by, has_hourly_figure),
         sources=(
@@ -68,7 +69,7 @@ def pay_ladder_report(
     )
 
 
-def _cells(group: PayGroup, asked: Asked) -> tuple[object, ...]:
+def _cells(group: PayGroup, asked: Asked, said: Said) -> tuple[object, ...]:
     def money(minor: int | None) -> Decimal | None:
         return None if minor is None else from_minor(minor, asked.currency)
 
@@ -84,13 +85,13 @@ def _cells(group: PayGroup, asked: Asked) -> tuple[object, ...]:
         money(result.high_minor),
         RANGE_WORDS[result.method],
         *(
-            say("{reached} of {known}", reached=rung.share.reached, known=rung.share.known)
+            said.filled(OF_KNOWN, reached=rung.share.reached, known=rung.share.known)
             if rung.share.known
             else None
             for rung in group.rungs
         ),
         *(None if chance is None else round(100 * chance) for chance in group.chances),
-        say(BY_GOLD if group.by_gold else BY_SHARE),
+        said[BY_GOLD if group.by_gold else BY_SHARE],
         None if even is None else from_base(even, unit("mass", asked.mass_unit), places),
         None if per_g is None else per_g.quantize(Decimal("0.01"), ROUND_HALF_EVEN),
     )

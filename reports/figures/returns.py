@@ -30,26 +30,48 @@ class Gap:
 
 
 class Outing(NamedTuple):
-    """A trip, or its part at one site: money in minor units, minutes door to door.
+    """A `whole` trip, or its part at one site: money in minor units, minutes door to door.
 
-    `unknown` says what of the whole trip's costs isn't known; `washed_ml` went through boxes, or
-    through pans where no box ran.
+    `washed_ml` went through boxes, or through pans where no box ran; `part_reason` says why the
+    gold is unknown here alone.
     """
 
-    trip_id: int
-    name: str
+    whole: ValuedTrip
     mass_ug: int | None
+    fine_ug: int | None
     value_minor: int | None
     fuel_minor: int | None
     outlay_minor: int | None
+    wear_minor: int | None
     minutes: int | None
-    reason: str
-    fine_ug: int | None = None
-    wear_minor: int | None = None
-    person_minutes: int | None = None
-    washed_ml: int | None = None
-    unknown: tuple[str, ...] = ()
-    value_reason: str = ""
+    person_minutes: int | None
+    washed_ml: int | None
+    part_reason: str = ""
+
+    @property
+    def trip_id(self) -> int:
+        """The whole trip's number."""
+        return self.whole.trip.trip_id
+
+    @property
+    def name(self) -> str:
+        """The whole trip's name."""
+        return self.whole.trip.name
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """What of the whole trip's costs isn't known."""
+        return self.whole.trip.unknown
+
+    @property
+    def reason(self) -> str:
+        """Why the net is unknown; empty when it is known."""
+        return " ".join(filter(None, (self.whole.net_reason, self.part_reason)))
+
+    @property
+    def value_reason(self) -> str:
+        """Why the value is unknown; empty when it is known."""
+        return " ".join(filter(None, (*self.whole.reasons, self.part_reason)))
 
     @property
     def net_minor(self) -> int | None:
@@ -64,6 +86,9 @@ class Outing(NamedTuple):
         if self.net_minor is None or not self.minutes:
             return None
         return round_minor(Fraction(60 * self.net_minor, self.minutes))
+
+
+_Counted = tuple[Outing, int, int]  # with its net in minor units and its minutes
 
 
 @dataclass(frozen=True)
@@ -106,7 +131,6 @@ class Return:
     high_minor: int | None
     method: str
     note: str
-    mean_of_ratios_minor: int | None
     fuel: PastShare
 
 
@@ -114,20 +138,16 @@ def whole_trips(valued: Iterable[ValuedTrip]) -> tuple[Outing, ...]:
     """Whole trips as outings."""
     return tuple(
         Outing(
-            trip_id=each.trip.trip_id,
-            name=each.trip.name,
+            whole=each,
             mass_ug=each.trip.mass_ug,
+            fine_ug=each.trip.fine_ug,
             value_minor=each.value_minor,
             fuel_minor=each.trip.fuel_minor,
             outlay_minor=each.trip.outlay_minor,
-            minutes=each.trip.door_minutes,
-            reason=each.net_reason,
-            fine_ug=each.trip.fine_ug,
             wear_minor=each.trip.wear_minor,
+            minutes=each.trip.door_minutes,
             person_minutes=each.trip.person_minutes,
             washed_ml=washed_ml(each.trip),
-            unknown=each.trip.unknown,
-            value_reason=" ".join(each.reasons),
         )
         for each in valued
     )
@@ -162,20 +182,17 @@ def by_site(valued: Iterable[ValuedTrip]) -> dict[int, tuple[Outing, ...]]:
 def of_share(each: ValuedTrip, share: Share) -> Outing:
     """A trip's part as an outing."""
     return Outing(
-        trip_id=each.trip.trip_id,
-        name=each.trip.name,
+        whole=each,
         mass_ug=share.mass_ug,
+        fine_ug=share.fine_ug,
         value_minor=share.value_minor,
         fuel_minor=share.fuel_minor,
         outlay_minor=share.outlay_minor,
-        minutes=share.minutes,
-        reason=" ".join(filter(None, (each.net_reason, share.reason))),
-        fine_ug=share.fine_ug,
         wear_minor=share.wear_minor,
+        minutes=share.minutes,
         person_minutes=share.person_minutes,
         washed_ml=share.washed_ml,
-        unknown=each.trip.unknown,
-        value_reason=" ".join(filter(None, (*each.reasons, share.reason))),
+        part_reason=share.reason,
     )
 
 
@@ -191,24 +208,13 @@ def returns(outings: Sequence[Outing], currency: str) -> Return:
     Trips whose net or hours are unknown are not in the sums; `gaps` names them. When no trip at
     all has hours, the sums are per trip only and `minutes` is 0.
     """
-    known, gaps = [], []
-    # Without any hours the sums still hold for each trip; with some, the rest would skew them.
-    timed = any(each.net_minor is not None and each.minutes is not None for each in outings)
-    for outing in outings:
-        net_minor = outing.net_minor
-        if net_minor is None or (timed and outing.minutes is None):
-            reason = outing.reason or say("No hours are recorded.")
-            gaps.append(Gap(outing.trip_id, outing.name, reason))
-        else:
-            known.append((outing, net_minor, outing.minutes or 0))
+    known, gaps = _counted(outings)
     minutes = sum(each for _, _, each in known)
     net = sum(each for _, each, _ in known)
-    # A visit that took no time and moved no money says nothing about the spread.
-    pairs = sorted((net_minor, mins) for _, net_minor, mins in known if net_minor or mins)
+    pairs = _pairs(known)
     scale = minor_per_main(currency)
     nets, hours = [n / scale for n, _ in pairs], [m / 60 for _, m in pairs]
     found = interval(nets, hours, CONFIDENCE, seed_from(*(part for pair in pairs for part in pair)))
-    ratios = [Fraction(60 * n, m) for n, m in pairs if m]
     return Return(
         trips=len(outings),
         known=len(known),
@@ -223,9 +229,6 @@ def returns(outings: Sequence[Outing], currency: str) -> Return:
         high_minor=None if found.high is None else round(found.high * scale),
         method=found.method,
         note=found.note if known else say("No trip with a known net yet."),
-        mean_of_ratios_minor=round_minor(sum(ratios, Fraction(0)) / len(ratios))
-        if ratios
-        else None,
         fuel=past_share(
             None
             if outing.value_minor is None or outing.fuel_minor is None
@@ -233,3 +236,36 @@ def returns(outings: Sequence[Outing], currency: str) -> Return:
             for outing in outings
         ),
     )
+
+
+def mean_of_ratios_minor(outings: Sequence[Outing]) -> int | None:
+    """What the trips' own figures per hour come to on the mean, in minor units; shown as a warning.
+
+    Returns: None without a trip whose net and hours are known.
+    """
+    known, _ = _counted(outings)
+    ratios = [Fraction(60 * net, minutes) for net, minutes in _pairs(known) if minutes]
+    return round_minor(sum(ratios, Fraction(0)) / len(ratios)) if ratios else None
+
+
+def _counted(outings: Sequence[Outing]) -> tuple[list[_Counted], list[Gap]]:
+    """The trips that sums are made of, with their net and minutes, and the others."""
+    known, gaps = [], []
+    # Without any hours the sums still hold for each trip; with some, the rest would skew them.
+    timed = any(each.net_minor is not None and each.minutes is not None for each in outings)
+    for outing in outings:
+        net_minor = outing.net_minor
+        if net_minor is None or (timed and outing.minutes is None):
+            reason = outing.reason or say("No hours are recorded.")
+            gaps.append(Gap(outing.trip_id, outing.name, reason))
+        else:
+            known.append((outing, net_minor, outing.minutes or 0))
+    return known, gaps
+
+
+def _pairs(known: Iterable[_Counted]) -> list[tuple[int, int]]:
+    """Net and minutes of each trip, in order of size.
+
+    A visit that took no time and moved no money says nothing about the spread.
+    """
+    return sorted((net, minutes) for _, net, minutes in known if net or minutes)

@@ -7,7 +7,7 @@ from datetime import date
 from reports.figures.facts import PartyFacts, TripFacts
 from reports.figures.returns import Gap, Outing, PastShare, past_share, whole_trips
 from reports.figures.value import ValuedTrip
-from trips.calc.costs import CostLine, TripCost
+from trips.calc.costs import CostKind, CostLine, TripCost
 from trips.calc.payladder import LABELS, Rung, rungs
 from trips.calc.words import Spoken, marked
 
@@ -93,14 +93,14 @@ def cost_of(outing: Outing, currency: str) -> TripCost:
     other = None
     if outing.outlay_minor is not None:
         other = outing.outlay_minor - (outing.fuel_minor or 0)
-    # Nobody reads these lines; they say which of the totals is known.
-    lines = (
-        CostLine("fuel", "", outing.fuel_minor, "", False),
-        CostLine("other", "", other, "", False),
-        CostLine("wear", "", outing.wear_minor, "", False),
+    totals: tuple[tuple[CostKind, int | None], ...] = (
+        ("fuel", outing.fuel_minor),
+        ("other", other),
+        ("wear", outing.wear_minor),
     )
     return TripCost(
-        lines=lines,
+        # Nobody reads these lines; they say which of the totals isn't known.
+        lines=tuple(CostLine(kind, "", None, "", False) for kind, total in totals if total is None),
         fuel_minor=outing.fuel_minor or 0,
         outlay_minor=(outing.fuel_minor or 0) + (other or 0),
         wear_minor=outing.wear_minor or 0,

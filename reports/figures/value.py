@@ -65,16 +65,17 @@ def value_trips(
     Args: as_of: the day whose price counts when `basis` is "today".
     """
     price_of = prices_of(prices, party.currency)
+    payable = Decimal(party.payable_ppt) / 1000
     valued = []
     for trip in trips:
         day = trip.ends_on if basis == "trip" else as_of
-        worth, price, reasons = _worth(trip, party, price_of(day))
+        worth, price, reasons = _worth(trip, payable, price_of(day))
         valued.append(ValuedTrip(trip, worth, price, reasons, attribute(trip, worth)))
     return tuple(valued)
 
 
 def _worth(
-    trip: TripFacts, party: PartyFacts, price: PricePoint | Unknown
+    trip: TripFacts, payable: Decimal, price: PricePoint | Unknown
 ) -> tuple[int | None, PricePoint | None, tuple[str, ...]]:
     """Value in minor units, the price it rests on, and the reasons when it is unknown."""
     metal_ug, own_minor = trip.fine_ug, 0
@@ -91,7 +92,7 @@ def _worth(
     if isinstance(price, Unknown):
         return None, None, (price.reason,)
     # Pure gold already: 1000 ‰.
-    per_ug = minor_per_ug(price, 1000, Decimal(party.payable_ppt) / 1000)
+    per_ug = minor_per_ug(price, 1000, payable)
     return round_minor(metal_ug * per_ug) + own_minor, price, ()
 
 

@@ -14,7 +14,7 @@ from reports.charts.plots import hours_by_activity as hours_figure
 from reports.charts.plots import pay_ladder as ladder_figure
 from reports.figures.facts import TripFacts
 from reports.figures.report import Report
-from reports.figures.returns import Gap, Return, returns, whole_trips
+from reports.figures.returns import Gap, Return, mean_of_ratios_minor, returns, whole_trips
 from reports.figures.season import Ladder, Spent, hours_of, ladder, spent, stairs, worn
 from reports.figures.site_returns import NUGGET, Asked, SiteName, site_returns
 from reports.figures.value import BASIS_WORDS, PriceBasis, ValuedTrip, price_words, value_trips
@@ -48,6 +48,7 @@ class PayPage:
     currency: str
     trips: int
     result: Return
+    mean_of_ratios_minor: int | None
     at_prices: tuple[AtPrice, ...]
     wear_minor: int | None
     break_even: BreakEven
@@ -69,11 +70,6 @@ def season_years(trips: Sequence[TripFacts]) -> tuple[int, ...]:
     return tuple(sorted({trip.ends_on.year for trip in trips}))
 
 
-def start_year(trips: Sequence[TripFacts], as_of: dt.date) -> int | None:
-    """The year shown first: the latest one with a trip."""
-    return max((year for year in season_years(trips) if year <= as_of.year), default=None)
-
-
 def of_season(trips: Sequence[TripFacts], year: int | None) -> tuple[TripFacts, ...]:
     """The trips of a calendar year; all of them for None."""
     return tuple(trip for trip in trips if year is None or trip.ends_on.year == year)
@@ -88,12 +84,14 @@ def does_it_pay(
     as_of: dt.date,
     mass_unit: str,
 ) -> tuple[PayPage, Report]:
-    """The page and its report by site, over the trips of the season that the form asks for."""
+    """The page and its report by site.
+
+    Args: trips: of the season that the form asks for.
+    """
     its = facts.party_facts(party)
     prices = price_points(party)
-    chosen = of_season(trips, form.year)
     by_basis: dict[PriceBasis, tuple[ValuedTrip, ...]] = {
-        basis: value_trips(chosen, its, prices, as_of=as_of, basis=basis) for basis in BASIS_WORDS
+        basis: value_trips(trips, its, prices, as_of=as_of, basis=basis) for basis in BASIS_WORDS
     }
     valued = by_basis[form.basis]
     outings = whole_trips(valued)
@@ -101,19 +99,20 @@ def does_it_pay(
     today = price_on(prices, as_of, its.currency)
     rungs = ladder(valued, its)
     steps, gaps = stairs(valued)
-    lines = facts.cost_lines(party, chosen, facts.kept_lines(party, chosen))
-    hours = hours_of(chosen)
+    lines = facts.cost_lines(party, trips, facts.kept_lines(party, trips))
+    hours = hours_of(trips)
     scale = minor_per_main(its.currency)
     page = PayPage(
         season=form.season_words,
         currency=its.currency,
-        trips=len(chosen),
+        trips=len(trips),
         result=result,
+        mean_of_ratios_minor=mean_of_ratios_minor(outings),
         at_prices=tuple(
             AtPrice(words, returns(whole_trips(by_basis[basis]), its.currency), basis == form.basis)
             for basis, words in BASIS_WORDS.items()
         ),
-        wear_minor=_wear(chosen),
+        wear_minor=_wear(trips),
         break_even=break_even_ug(
             result.outlay_minor, today, its.fineness, Decimal(its.payable_ppt) / 1000
         ),

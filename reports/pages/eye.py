@@ -9,10 +9,10 @@ from claims.models import Party
 from reports.charts.plots import Figure, IntervalRow, interval_plot
 from reports.decide.colour_mass import ColourMass
 from reports.figures.eye import Eye, Promise, eye_and_scale, eye_report
+from reports.figures.facts import trip_name
 from reports.figures.report import Report
 from reports.selectors.belief import party_colours
 from reports.selectors.colour_mass import weighed_trips
-from reports.selectors.facts import trip_name
 from trips.calc import local
 from trips.calc.counts import CLASS_WORDS, CLASSES
 from trips.calc.digits import Ranged, number_range

@@ -98,9 +98,9 @@ def mean_trip(
     )
     years = {trip.ends_on.year for trip in trips}
     hours = [
-        sum(part.minutes or 0 for part in trip.gear) / 60
-        for trip in trips
-        if trip.gear and all(part.minutes is not None for part in trip.gear)
+        sum(part.minutes or 0 for part in gear) / 60
+        for gear in (trip.gear for trip in trips)
+        if gear and all(part.minutes is not None for part in gear)
     ]
     food = [
         sum(line.amount_minor or 0 for line in its if line.kind == "food")

@@ -11,7 +11,7 @@ from claims.rules.terms import window_words
 from claims.web.basis import Basis
 from claims.whole import Part, whole
 from reports.charts.plots import BarRow, Figure, bars
-from reports.figures.facts import TripFacts
+from reports.figures.facts import TripFacts, trip_name
 from reports.figures.grades import PanGrade, RunGrade, colour_masses, pan_grades, run_grades
 from reports.figures.returns import Outing, Return, at_site, returns
 from reports.figures.site_returns import NUGGET
@@ -245,7 +245,7 @@ def _outing_row(trip: TripFacts, outing: Outing, basis: str) -> TripRow:
 def _plan_row(trip: Trip, rank: int) -> TripRow:
     return TripRow(
         trip_id=trip.pk,
-        name=facts.trip_name(trip.name, trip.starts_on),
+        name=trip_name(trip.name, trip.starts_on),
         day=trip.starts_on,
         state=str(trip.get_state_display()),
         mass_ug=None,

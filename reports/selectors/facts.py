@@ -12,7 +12,6 @@ from django.db.models import Q
 
 from claims.models import Party
 from reports.figures.facts import (
-    GearPart,
     OwnPriced,
     PanFacts,
     PartyFacts,
@@ -20,17 +19,15 @@ from reports.figures.facts import (
     SitePart,
     TripFacts,
 )
-from trips.calc import local
 from trips.calc.costs import CostKind, CostLine
 from trips.calc.gold import fine_mass_ug
-from trips.calc.words import Said, marked, say
+from trips.calc.words import Said, say
 from trips.models import Gear, GoldLot, Run, TestPan, Trip
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing
 from trips.selectors.rates import car_rates
 from trips.selectors.worked import around, worked
 
 KIND_WORDS = dict(Gear.Kind.choices)
-OF_DAY = marked("Trip of {day}")
 
 
 def party_facts(party: Party) -> PartyFacts:
@@ -43,10 +40,21 @@ def party_facts(party: Party) -> PartyFacts:
     )
 
 
-def _wrapped(party: Party, until: dt.date, prefix: str = "") -> Q:
-    """Wrapped-up trips over by `until`, seen from a table that reaches trips by `prefix`."""
+def _wrapped(party: Party, until: dt.date, prefix: str = "", year: int | None = None) -> Q:
+    """Wrapped-up trips over by `until`, seen from a table that reaches trips by `prefix`.
+
+    Args: year: only those that ended in it.
+    """
     conditions = {"party": party, "state": Trip.State.WRAPPED_UP, "ends_on__lte": until}
+    if year is not None:
+        conditions["ends_on__year"] = year
     return Q(**{f"{prefix}{key}": value for key, value in conditions.items()})
+
+
+def trip_years(party: Party, until: dt.date) -> tuple[int, ...]:
+    """Calendar years in which such a trip ended, earliest first; one query."""
+    years = Trip.objects.filter(_wrapped(party, until)).order_by("ends_on__year")
+    return tuple(years.values_list("ends_on__year", flat=True).distinct())
 
 
 class _Kept(NamedTuple):
@@ -73,17 +81,20 @@ class _Kept(NamedTuple):
 OF_TRIP = 4  # so many of them are the trip's own
 
 
-def trip_facts(party: Party, until: dt.date) -> tuple[TripFacts, ...]:
-    """Every wrapped-up trip that was over on `until`, earliest first; two queries."""
+def trip_facts(party: Party, until: dt.date, year: int | None = None) -> tuple[TripFacts, ...]:
+    """Every wrapped-up trip that was over on `until`, earliest first; two queries.
+
+    Args: year: only trips that ended in this calendar year.
+    """
     own_names, kept = _Kept._fields[:OF_TRIP], _Kept._fields[OF_TRIP:]
     rows = [
         _Kept._make(row)
-        for row in Trip.objects.filter(_wrapped(party, until))
+        for row in Trip.objects.filter(_wrapped(party, until, year=year))
         .order_by("ends_on", "pk")
         .values_list(*own_names, *(f"derived_figures__{name}" for name in kept))
     ]
     worked_out = _worked_out(party, [row.pk for row in rows if row.worked is None])
-    own = own_priced(party, _wrapped(party, until, "weigh_in__trip__"))
+    own = own_priced(party, _wrapped(party, until, "weigh_in__trip__", year))
     said = Said()
     return tuple(
         _trip_facts(row, row.worked or worked_out[row.pk], party, own.get(row.pk), said)
@@ -106,7 +117,7 @@ def _trip_facts(
     in_currency = row.currency == party.currency
     return TripFacts(
         trip_id=row.pk,
-        name=trip_name(row.name, row.starts_on, said),
+        own_name=row.name,
         starts_on=row.starts_on,
         ends_on=row.ends_on,
         mass_ug=row.mass_ug,
@@ -120,7 +131,7 @@ def _trip_facts(
         unknown=_unknown(row, party, said),
         parts=tuple(map(SitePart._make, at["sites"])),
         own=own,
-        gear=tuple(map(GearPart._make, at["gear"])),
+        gear_rows=at["gear"],
         activity_minutes=tuple(at["minutes"].items()),
     )
 
@@ -144,17 +155,6 @@ def gear_names(party: Party) -> dict[int | None, tuple[str, str]]:
     """Name and kind in words of every piece of gear; one query."""
     rows = Gear.objects.filter(party=party).values_list("pk", "name", "kind")
     return {pk: (name, str(KIND_WORDS.get(kind, kind))) for pk, name, kind in rows}
-
-
-def trip_name(name: str, day: dt.date, said: Said | None = None) -> str:
-    """A trip's own name, or its day.
-
-    Args: said: of a page that names thousands of trips.
-    """
-    if name:
-        return name
-    words = local.day(day)
-    return say(OF_DAY, day=words) if said is None else said.filled(OF_DAY, day=words)
 
 
 def own_priced(party: Party, of_lots: Q) -> dict[int, OwnPriced]:

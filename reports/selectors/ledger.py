@@ -3,8 +3,8 @@
 from collections import Counter, defaultdict
 
 from claims.models import Party
+from reports.figures.facts import trip_name
 from reports.figures.ledger import Lot, LotShare, Weighing
-from reports.selectors.facts import trip_name
 from trips.calc.words import Said
 from trips.models import GoldLot, WeighIn
 

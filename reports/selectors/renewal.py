@@ -24,8 +24,8 @@ from claims.models import (
 from claims.rulebook import party_book
 from claims.rules.repeats import due_days
 from reports.figures import renewal_facts as facts
+from reports.figures.facts import trip_name
 from reports.figures.work_done import work_done
-from reports.selectors.facts import trip_name
 from trips.calc.words import say
 from trips.models import Gear, Run, TestPan, Trip, TripSite
 from trips.selectors.costing import cost_of, paper_trips, trips_for_costing

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.db.models import Count, Sum
 
 from claims.models import Paper
-from reports.selectors.facts import trip_name
+from reports.figures.facts import trip_name
 from trips.models import Run, Trip
 
 

@@ -22,7 +22,7 @@ from reports.pages.season_plan import season_plan as plan_of_season
 from reports.pages.site import site_page as page_of_site
 from reports.pages.where_next import LATER_TRIPS
 from reports.pages.where_next import where_next as where
-from reports.selectors.facts import trip_facts
+from reports.selectors.facts import trip_facts, trip_years
 from reports.tables import SiteTripsTable, report_table, site_trip_rows
 from reports.views.site_sections import site_sections
 
@@ -82,8 +82,9 @@ def season_plan(request):
 @reader_page
 def does_it_pay(request):
     day = as_of(request)
-    trips = trip_facts(request.party, day)
-    form = SeasonForm(request, pay.season_years(trips), pay.start_year(trips, day))
+    years = trip_years(request.party, day)
+    form = SeasonForm(request, years, max(years, default=None))
+    trips = trip_facts(request.party, day, form.year)
     sites = pay.all_sites(request.party)
     page, report = pay.does_it_pay(
         request.party, sites, trips, form, as_of=day, mass_unit=request.user.mass_unit

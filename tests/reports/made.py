@@ -19,7 +19,7 @@ def party(**overrides) -> PartyFacts:
 def trip(trip_id: int = 1, parts=((1, 60, None),), **overrides) -> TripFacts:
     """A day trip of ten hours to site 1: half a gram of pure gold, 20.00 out, 12.00 of it fuel."""
     values = {
-        "name": f"Trip {trip_id}",
+        "own_name": f"Trip {trip_id}",
         "starts_on": DAY,
         "ends_on": DAY,
         "mass_ug": 600_000,

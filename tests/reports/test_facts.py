@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from claims.services.ground import save_spot
-from reports.selectors.facts import cost_lines, gear_names, kept_lines, trip_facts
+from reports.selectors.facts import cost_lines, gear_names, kept_lines, trip_facts, trip_years
 from tests import factories as f
 from trips.models import DerivedTripFigures
 from trips.services.derive import rebuild_party
@@ -142,6 +142,27 @@ def test_kept_cost_lines_are_those_of_the_trips_pages(trip):
     assert lines == {trip.pk: None}
     worked_out = cost_lines(trip.party, facts, lines)
     assert [line[:3] for line in worked_out] == [line[:3] for line in kept]
+
+
+def test_a_season_takes_the_trips_that_ended_in_its_year(trip, django_assert_num_queries):
+    over_new_year = f.make_trip(
+        trip.party,
+        starts_on=dt.date(f.DAY.year, 12, 31),
+        ends_on=dt.date(f.DAY.year + 1, 1, 1),
+        state="wrapped_up",
+    )
+    f.make_trip(trip.party, starts_on=dt.date(f.DAY.year + 3, 5, 1), state="planned")
+    rebuild_party(trip.party)
+    until = dt.date(f.DAY.year + 4, 1, 1)
+    with django_assert_num_queries(1):
+        assert trip_years(trip.party, until) == (f.DAY.year, f.DAY.year + 1)
+    assert trip_years(trip.party, f.DAY) == (f.DAY.year,)
+    with django_assert_num_queries(2):
+        [found] = trip_facts(trip.party, until, f.DAY.year + 1)
+    assert found.trip_id == over_new_year.pk
+    [found] = trip_facts(trip.party, until, f.DAY.year)
+    assert found.trip_id == trip.pk
+    assert trip_facts(trip.party, f.DAY, f.DAY.year + 1) == ()
 
 
 def test_cost_lines_are_read_of_the_days_asked_for_alone(trip, django_assert_num_queries):

@@ -58,7 +58,7 @@ def test_by_month_and_year():
 
 def test_a_trip_through_two_boxes_is_parted_and_adds_up():
     gear = (box(1, 60, 400_000), box(2, 180, 200_000))
-    found = rows([trip(1, gear=gear)], "gear")
+    found = rows([trip(1, gear_rows=gear)], "gear")
     assert set(found) == {"Long box", "Pump box"}
     # Gold 2 : 1 of 50.00; outlay 1 : 3 of 20.00; ten hours 1 : 3.
     assert found["Long box"].result.value_minor == 3_333
@@ -69,20 +69,20 @@ def test_a_trip_through_two_boxes_is_parted_and_adds_up():
 
 def test_gear_of_one_kind_is_one_method_and_trips_without_runs_stand_apart():
     gear = (box(1, 60, 400_000), box(3, None, 200_000))
-    found = rows([trip(1, gear=gear), trip(2)], "method")
+    found = rows([trip(1, gear_rows=gear), trip(2)], "method")
     assert {name: row.result.trips for name, row in found.items()} == {"sluice": 1, "pans only": 1}
     assert found["sluice"].result.value_minor == 5_000
 
 
 def test_gear_that_was_not_noted_stands_apart():
-    found = rows([trip(1, gear=(box(None, 60, 400_000), box(1, 60, 200_000)))], "gear")
+    found = rows([trip(1, gear_rows=(box(None, 60, 400_000), box(1, 60, 200_000)))], "gear")
     assert set(found) == {"gear not noted", "Long box"}
-    assert set(rows([trip(1, gear=(box(None, 60, 400_000),))], "method")) == {"gear not noted"}
+    assert set(rows([trip(1, gear_rows=(box(None, 60, 400_000),))], "method")) == {"gear not noted"}
 
 
 def test_minutes_missing_for_one_box_part_costs_evenly():
     gear = (box(1, 60, 400_000), box(2, None, 200_000))
-    found = rows([trip(1, gear=gear)], "gear")
+    found = rows([trip(1, gear_rows=gear)], "gear")
     assert found["Long box"].result.outlay_minor == found["Pump box"].result.outlay_minor == 1_000
 
 
@@ -246,6 +246,6 @@ class TestPage:
 
 def test_parts_of_gold_that_nothing_places_follow_time():
     gear = (box(1, 60, None), box(2, 60, None))
-    one = trip(1, gear=gear)
+    one = trip(1, gear_rows=gear)
     found = rows([one], "gear")
     assert found["Long box"].result.value_minor == found["Pump box"].result.value_minor == 2_500

@@ -61,8 +61,7 @@ class CostLine(NamedTuple):
         return self.kind if self.kind in ("fuel", "wear") else "outlay"
 
 
-@dataclass(frozen=True)
-class TripCost:
+class TripCost(NamedTuple):
     """A trip's cost in minor units: fuel, outlay (with the fuel), wear (without outlay).
 
     The figures hold the known lines only; `unknown` says in words what is not in them.
