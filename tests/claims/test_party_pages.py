@@ -1,5 +1,7 @@
 """The party's defaults, its people, the choice between parties and own settings."""
 
+import datetime as dt
+
 import pytest
 from django.urls import reverse
 
@@ -158,7 +160,8 @@ def test_a_party_may_be_called_anything_in_any_script(client, name):
 def test_only_a_keeper_changes_party_people_and_invitations(client, party, role):
     other = make.make_member(party)
     person = make.make_person(party, "Old name")
-    invitation = make.make_invitation(party, other.user, expires_at=other.joined_at.replace(2098))
+    later = other.joined_at + dt.timedelta(days=7)
+    invitation = make.make_invitation(party, other.user, expires_at=later)
     make.signed_in(client, party, role)
     addresses = [
         url("party_edit"),

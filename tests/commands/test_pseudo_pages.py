@@ -15,6 +15,7 @@ from django.urls import reverse
 from claims.models import Paper, Site, User
 from claims.web.topics import TOPICS
 from tests.arch.test_translated import Texts
+from tests.once import taken_back
 from trips.demo.load import load
 from trips.models import Trip, WeighIn
 from trips.project import catalogues, pseudo, texts
@@ -109,12 +110,18 @@ def catalogue(tmp_path_factory):
     return folder
 
 
+@pytest.fixture(scope="module")
+def demo(django_db_setup, django_db_blocker):
+    with taken_back(django_db_blocker):
+        load(ROOT / "fixtures_demo")
+        yield
+
+
 @pytest.fixture
-def reader(client, catalogue, settings):
+def reader(client, catalogue, settings, demo):
     """The demo's keeper, who reads a language that nobody speaks."""
     settings.LOCALE_PATHS = [catalogue]
     settings.LANGUAGES = catalogues.offered([catalogue])
-    load(ROOT / "fixtures_demo")
     User.objects.filter(username="robin").update(language="en-xa")
     client.force_login(User.objects.get(username="robin"))
     return client

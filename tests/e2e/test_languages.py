@@ -27,24 +27,24 @@ def spoken(tmp_path, settings):
     settings.LANGUAGES = catalogues.offered([tmp_path])
 
 
-@pytest.mark.parametrize(
-    ("language", "region", "direction"), [("en-xa", "de_DE", "ltr"), ("he-xb", "ar_EG", "rtl")]
-)
-def test_pages_fit_a_phone_in_any_language(
-    language, region, direction, spoken, open_page, sign_in, fits
-):
+LANGUAGES = [("en-xa", "de_DE", "ltr"), ("he-xb", "ar_EG", "rtl")]
+
+
+def test_pages_fit_a_phone_in_any_language(spoken, open_page, sign_in, fits):
+    """All in one: loading the demo takes longer than looking at its pages."""
     load(ROOT / "fixtures_demo")
     user = User.objects.get(username="robin")
-    User.objects.filter(pk=user.pk).update(language=language, region=region)
     page = sign_in(open_page(**PHONE), user)
     faults = []
     site, trip = Site.objects.first(), Trip.objects.filter(state="wrapped_up").first()
-    for address in (*ADDRESSES, f"/sites/{site.pk}/", f"/trips/{trip.pk}/"):
-        page.goto(address + AS_OF)
-        expect(page.locator("html")).to_have_attribute("dir", direction)
-        expect(page.locator("a.skip")).to_contain_text(pseudo.OPEN)
-        try:
-            fits(page)
-        except AssertionError as error:
-            faults.append(f"{address}: {error}")
+    for language, region, direction in LANGUAGES:
+        User.objects.filter(pk=user.pk).update(language=language, region=region)
+        for address in (*ADDRESSES, f"/sites/{site.pk}/", f"/trips/{trip.pk}/"):
+            page.goto(address + AS_OF)
+            expect(page.locator("html")).to_have_attribute("dir", direction)
+            expect(page.locator("a.skip")).to_contain_text(pseudo.OPEN)
+            try:
+                fits(page)
+            except AssertionError as error:
+                faults.append(f"{address}, {language}: {error}")
     assert not faults, "\n".join(faults)

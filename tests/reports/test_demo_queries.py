@@ -15,6 +15,7 @@ from django.urls import reverse
 from claims.models import Hole, KeptFile, Paper, Party, Site, User
 from reports.benchmark import measure
 from reports.benchmark.pages import FILES, PAGES, pages_of
+from tests.once import taken_back
 from trips.demo.load import load
 from trips.models import (
     Cost,
@@ -92,10 +93,11 @@ def queries(client, address):
     return len(caught)
 
 
-@pytest.fixture
-def demo():
-    load(Path(settings.BASE_DIR) / "fixtures_demo")
-    return Party.objects.get()
+@pytest.fixture(scope="module")
+def demo(django_db_setup, django_db_blocker):
+    with taken_back(django_db_blocker):
+        load(Path(settings.BASE_DIR) / "fixtures_demo")
+        yield Party.objects.get()
 
 
 def test_every_page_and_file_is_within_its_queries(demo):

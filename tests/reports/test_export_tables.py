@@ -45,6 +45,7 @@ from tests.factories import (
     make_weigh_in,
     signed_in,
 )
+from tests.once import taken_back
 from trips.services.derive import rebuild_party
 
 pytestmark = pytest.mark.django_db
@@ -230,18 +231,27 @@ def party_cost(trip, person):
     )
 
 
+@pytest.fixture(scope="module")
+def two_and_four(django_db_setup, django_db_blocker):
+    """A party with two rows of everything and one with four: made once for all tables."""
+    with taken_back(django_db_blocker):
+        parties = make_party(), make_party()
+        for party, count in zip(parties, (2, 4), strict=True):
+            fill(party, count)
+            rebuild_party(party)
+        yield parties
+
+
 @pytest.mark.parametrize("table", export.TABLES, ids=lambda table: table.key)
-def test_twice_the_rows_cost_the_same_queries(table):
-    def queries(count):
-        party = make_party()
-        fill(party, count)
-        rebuild_party(party)
+def test_twice_the_rows_cost_the_same_queries(table, two_and_four):
+    def asked_for(party):
         with CaptureQueriesContext(connection) as seen:
             rows = list(export.file_rows(table, party, GRAMS)[1])
-        assert rows
-        return len(seen)
+        return len(rows), len(seen)
 
-    assert queries(2) == queries(4)
+    (few, queries), (many, as_many) = map(asked_for, two_and_four)
+    assert 0 < few <= many
+    assert as_many == queries
 
 
 def test_everything_comes_as_one_book(client):

@@ -13,11 +13,11 @@ import pytest
 from django.apps import apps
 from django.conf import settings
 from django.core.management import call_command
-from django.db import transaction
 from django.db.models import F, Sum
 from django.urls import reverse
 
 from claims.models import Duty, Hole, Membership, Paper, Party, Person, Site, Spot, User
+from tests.once import taken_back
 from trips.calc.gold import Unknown, price_on, value_gold
 from trips.demo.build import build
 from trips.demo.story import AS_OF, PARTY_NAME, PASSWORD
@@ -44,10 +44,9 @@ FOLDER = Path(settings.BASE_DIR) / "fixtures_demo"
 @pytest.fixture(scope="module")
 def loaded(django_db_setup, django_db_blocker):
     """The demo, loaded once for this file and rolled back after it."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with taken_back(django_db_blocker):
         call_command("load_demo", stdout=io.StringIO())
         yield
-        transaction.set_rollback(True)
 
 
 @pytest.fixture
