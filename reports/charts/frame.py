@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from reports.charts.scale import Axis, axis, fit, letters, tick_words
+from reports.charts.scale import ELLIPSIS, LEADING, Axis, axis, fit_lines, letters, tick_words
 from reports.charts.scene import Anchor, Line, Mark, Scene, Text
 
 TEXT = 13.0
@@ -43,7 +43,8 @@ def row_axis(
 def name_and_number(
     layout: Layout, top: float, name: str, numbers: tuple[str, ...], muted: bool = False
 ) -> list[Mark]:
-    """The row's name on the left and its number on the right; the full name as a tip.
+    """The row's name on the left, in two lines where one is too short for it, and its number on
+    the right; the full name of one that is cut all the same as a tip.
 
     Args: numbers: ways to say the number, longest first. The first that fits is shown: a
     number that is cut short would be read as another number.
@@ -56,9 +57,14 @@ def name_and_number(
     if layout.stacked:
         number, size = _beside(layout, name, numbers) or (number, TEXT)
     room = layout.name_width or layout.width - letters(number, SMALL) - 10
-    short = fit(name, room, size)
+    said = fit_lines(name, room, size, 1 if layout.stacked else 2)
+    tip = name if any(line.endswith(ELLIPSIS) for line in said) else ""
+    first = base - (len(said) - 1) * LEADING / 2
     return [
-        Text(0, base, short, size=size, bold=layout.stacked, tip=name if short != name else ""),
+        *(
+            Text(0, first + n * LEADING, line, size=size, bold=layout.stacked, tip=tip)
+            for n, line in enumerate(said)
+        ),
         Text(
             layout.width,
             base,

@@ -1,9 +1,9 @@
 """The season calendar: sites by months, with the trips planned and the time that is open."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from reports.charts.scale import fit
+from reports.charts.scale import ELLIPSIS, LEADING, fit, fit_lines, letters
 from reports.charts.scene import Box, Figure, Line, Mark, Scene, Text
 from trips.calc.words import say
 
@@ -40,6 +40,8 @@ class _Sheet:
 WIDE = _Sheet(640, 176, 40, 13)
 NARROW = _Sheet(340, 0, 58, 12)
 HEAD = 24.0
+# A long name takes room from the months, down to what still shows a number.
+WIDEST_NAMES = 264.0
 
 
 def season_calendar(
@@ -52,7 +54,9 @@ def season_calendar(
     """
     if not rows or not months:
         return None
-    wide, narrow = (_calendar(s, months, rows) for s in (WIDE, NARROW))
+    longest = max(letters(row.name, WIDE.text) for row in rows) + 8
+    roomy = replace(WIDE, names=min(WIDEST_NAMES, max(WIDE.names, longest)))
+    wide, narrow = (_calendar(s, months, rows) for s in (roomy, NARROW))
     table = tuple(
         (
             row.name,
@@ -75,15 +79,23 @@ def _calendar(s: _Sheet, months: Sequence[str], rows: Sequence[SiteRow]) -> Scen
     ]
     for number, row in enumerate(rows):
         top = HEAD + number * s.row
-        base = top + (s.row / 2 + 4 if s.names else 14)
-        name = fit(row.name, (s.names or s.width) - 8, s.text)
-        tip = row.name if name != row.name else ""
-        drawn.append(Text(0, base, name, size=s.text, bold=not s.names, tip=tip))
+        drawn += _name(s, top, row.name)
         for n, (month, cell) in enumerate(zip(months, row.cells, strict=True)):
             left = s.names + step * n + 2
             place = (left, top + (2 if s.names else 20), step - 4)
             drawn += _cell(s, place, cell, f"{row.name}, {month}")
     return Scene(s.width, HEAD + len(rows) * s.row + 4, tuple(drawn))
+
+
+def _name(s: _Sheet, top: float, name: str) -> list[Mark]:
+    """The site's name before its row, in two lines where one is too short; above it on a phone."""
+    said = fit_lines(name, (s.names or s.width) - 8, s.text, 2 if s.names else 1)
+    tip = name if any(line.endswith(ELLIPSIS) for line in said) else ""
+    first = top + (s.row / 2 + 4 - (len(said) - 1) * LEADING / 2 if s.names else 14)
+    return [
+        Text(0, first + n * LEADING, line, size=s.text, bold=not s.names, tip=tip)
+        for n, line in enumerate(said)
+    ]
 
 
 def _cell(s: _Sheet, place: tuple[float, float, float], cell: SiteMonth, where: str) -> list[Mark]:

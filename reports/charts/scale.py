@@ -16,6 +16,8 @@ THIN = "\u202f"
 ELLIPSIS = "\u2026"
 # Width of an average letter in parts of the type size; DejaVu Sans, the widest face in use.
 LETTER = 0.6
+# From one line of a name to the next, in units of the drawing.
+LEADING = 14.0
 
 
 def plain(value: float) -> str:
@@ -154,6 +156,18 @@ def fit(name: str, width: float, size: float, letter: float = LETTER) -> str:
             break
         kept += character
     return kept.rstrip() + ELLIPSIS
+
+
+def fit_lines(name: str, width: float, size: float, most: int) -> tuple[str, ...]:
+    """The name in at most so many lines of that width, broken between words; the last is cut."""
+    lines: list[str] = []
+    rest = fit(name, math.inf, size).split(" ")
+    while len(lines) < most - 1 and letters(" ".join(rest), size) > width:
+        ways = [" ".join(rest[:words]) for words in range(len(rest), 0, -1)]
+        line = next((way for way in ways if letters(way, size) <= width), rest[0])
+        lines.append(fit(line, width, size))
+        rest = rest[line.count(" ") + 1 :]
+    return (*lines, fit(" ".join(rest), width, size)) if rest else tuple(lines)
 
 
 def letters(words: str, size: float) -> float:

@@ -94,10 +94,11 @@ def test_better_rows_lie_further_right():
 
 
 def test_long_name_is_cut_with_an_ellipsis_and_kept_as_a_tip():
-    for scene in (intervals().wide, intervals().narrow):
-        [mark] = [m for m in scene.marks if isinstance(m, Text) and m.tip == LONG]
-        assert mark.text.endswith("…")
-        assert LONG.startswith(mark.text[:-1])
+    for scene, lines in ((intervals().wide, 2), (intervals().narrow, 1)):
+        said = [m.text for m in scene.marks if isinstance(m, Text) and m.tip == LONG]
+        assert len(said) == lines
+        assert said[-1].endswith("…")
+        assert LONG.startswith(" ".join(said)[:-1])
 
 
 def test_a_number_is_never_cut():
@@ -209,6 +210,28 @@ def test_the_season_calendar_says_trips_and_open_days():
         [share] = [mark for mark in scene.marks if isinstance(mark, Line)]
         assert share.x2 - share.x1 == pytest.approx(planned.width / 2)
         assert {"2", "–"} <= set(texts(scene))
+
+
+def test_the_calendar_shows_a_long_name_whole():
+    """In a wider column, then in two lines; what is longer still keeps its whole name as a tip."""
+    longest = "Upper Long Valley Creek at the old bridge below the school"
+    too_long = longest + " and the mill of the two brothers"
+    names = ("Alder Bend", "Velmarrow middle reach and bar", longest, too_long)
+    rows = [SiteRow(name, (SiteMonth(0, 1, 31),) * 12) for name in names]
+    figure = season_calendar(["Jun"] * 12, rows, title="T", desc="D")
+    said = [mark for mark in figure.wide.marks if isinstance(mark, Text) and mark.x == 0]
+    assert [mark.text for mark in said[:2]] == list(names[:2])
+    assert f"{said[2].text} {said[3].text}" == longest
+    assert (said[4].tip, said[5].tip) == (too_long, too_long)
+    assert said[5].text.endswith("…")
+    assert {mark.tip for mark in said[:4]} == {""}
+    # Each line stays within its row, and the months within the sheet.
+    for row, marks in enumerate((said[:1], said[1:2], said[2:4], said[4:])):
+        top = 24 + 40 * row
+        assert all(top + 10 < mark.y < top + 38 for mark in marks)
+    boxes = [mark for mark in figure.wide.marks if isinstance(mark, Box)]
+    assert min(box.width for box in boxes) > 20
+    assert max(box.x + box.width for box in boxes) <= figure.wide.width
 
 
 def test_a_row_of_the_calendar_needs_a_cell_for_each_month():

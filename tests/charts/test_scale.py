@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.charts.scale import axis, fit, fixed, percent, plain, tick_words
+from reports.charts.scale import LETTER, axis, fit, fit_lines, fixed, percent, plain, tick_words
 from reports.charts.scale import ticks as ticks_of
 
 sizes = st.floats(min_value=-1e12, max_value=1e12, allow_nan=False)
@@ -77,6 +77,22 @@ def test_axis_includes_zero_when_asked():
 def test_names_that_fit_are_left_alone():
     assert fit("Alder Bend", 100, 13) == "Alder Bend"
     assert fit("two\nlines\x00here", 300, 13) == "two lines here"
+
+
+@pytest.mark.parametrize(
+    ("name", "lines"),
+    [
+        ("Alder Bend", ("Alder Bend",)),
+        ("Long gravel bar at the old bridge", ("Long gravel bar", "at the old bridge")),
+        ("Long gravel bar at the old bridge below", ("Long gravel bar", "at the old bridg…")),
+        ("Donaudampfschifffahrt at the bend", ("Donaudampfschiff…", "at the bend")),
+        ("", ("",)),
+    ],
+)
+def test_a_long_name_goes_on_in_a_second_line(name, lines):
+    width = 17 * 13 * LETTER
+    assert fit_lines(name, width, 13, 2) == lines
+    assert fit_lines(name, width, 13, 1) == (fit(name, width, 13),)
 
 
 def test_wide_scripts_take_more_room():
