@@ -19,6 +19,8 @@ from trips.calc.words import say
 UNDO_DAYS = 30
 STATES_SHOWN = 50
 SETS_SHOWN = 50
+# Kept as the reason of a state that the demo's loader wrote.
+FROM_DEMO = "from the demo's files"
 DONE = {"+": "written", "~": "changed", "-": "deleted"}
 # Of no use to anybody who reads what a row said.
 SILENT = {"id", "version", "uuid", "party", "revision", "changed_at", "created_at", "sequence"}
@@ -94,7 +96,7 @@ def states(model: type[models.Model], pk: int, party: Party) -> tuple[State, ...
         told.append(
             State(
                 at=row.history_date,
-                who=_who(row.history_user),
+                who=_who(row),
                 done=DONE[row.history_type],
                 what=_name(row),
                 differences=_differences(model, before, row, party),
@@ -103,8 +105,13 @@ def states(model: type[models.Model], pk: int, party: Party) -> tuple[State, ...
     return tuple(told)
 
 
-def _who(user: User | None) -> str:
-    return str(user) if user else say("somebody not known (a command or an earlier version)")
+def _who(state) -> str:
+    """Who wrote a kept state; what no person wrote says what did, where that was noted."""
+    if state.history_user:
+        return str(state.history_user)
+    if state.history_change_reason == FROM_DEMO:
+        return say("the demo (loaded by a command)")
+    return say("somebody not known (a command or an earlier version)")
 
 
 @dataclass(frozen=True)
@@ -127,7 +134,7 @@ def member_changes(party: Party) -> tuple[MemberChange, ...]:
 
 
 def _became(row) -> str:
-    who, member = _who(row.history_user), str(row.user) if row.user else _name(row)
+    who, member = _who(row), str(row.user) if row.user else _name(row)
     by_themselves = row.user is not None and row.user == row.history_user
     role = row.get_role_display()
     if row.history_type == "+":

@@ -9,7 +9,9 @@ from django.conf import settings
 from django.core.management import CommandError, call_command
 
 from claims.models import Membership, Party, User
+from claims.past import member_changes, states
 from trips.demo.story import PARTY_NAME, PASSWORD
+from trips.models import Trip
 
 pytestmark = pytest.mark.django_db
 FOLDER = Path(settings.BASE_DIR) / "fixtures_demo"
@@ -99,3 +101,19 @@ def test_a_folder_without_the_files_is_said_plainly(tmp_path):
     with pytest.raises(CommandError, match="The demo was not loaded"):
         load(folder=tmp_path)
     assert not User.objects.exists()
+
+
+def test_the_past_says_that_the_demo_wrote_itself():
+    load()
+    party = Party.objects.get()
+    told = [change.what for change in member_changes(party)]
+    assert len(told) == 3
+    assert all(what.startswith("the demo (loaded by a command) let ") for what in told)
+    trip = party.trips.first()
+    assert {state.who for state in states(Trip, trip.pk, party)} == {
+        "the demo (loaded by a command)"
+    }
+    # What a person changes in it later is theirs.
+    trip.name, trip._history_user = "Ours", User.objects.get(username="robin")
+    trip.save()
+    assert states(Trip, trip.pk, party)[0].who == "Robin Vayle"

@@ -6,6 +6,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from claims.past import FROM_DEMO
+
 
 class DemoFileError(Exception):
     """A row of the demo's files that the record refuses; the message names file and row."""
@@ -58,6 +60,7 @@ def clean_and_save(row: models.Model, where: str) -> None:
         row.full_clean()
     except ValidationError as problem:
         raise DemoFileError(f"{where}: {'; '.join(problem.messages)}") from problem
+    row._change_reason = FROM_DEMO
     row.save()
 
 
