@@ -43,6 +43,7 @@ SIGNS = Spoken(
 )
 EDGES = {"stop": STOP, "do": SECOND, "ask": ASK, "know": EDGE}
 
+CHART_UNIT = 0.72  # points a unit of a chart at most: its words are then as large as a table's
 NOT_FOR_CHARTS = 220  # points of a page's height: margins, head and foot, title and finding
 
 
@@ -206,12 +207,12 @@ class Kit:
 
     def figure(self, figure: Figure) -> Flowable:
         """A chart under its title and finding, kept on one page: as wide as the frame, or less
-        where it would be taller than the page."""
+        where its words would be larger than the text or it would be taller than the page."""
         scene = figure.wide
         room = self.pagesize[1] - NOT_FOR_CHARTS
         drawing = paint_drawing(
             scene,
-            width=min(self.width, room * scene.width / scene.height),
+            width=min(self.width, CHART_UNIT * scene.width, room * scene.width / scene.height),
             font=BODY,
             bold_font=BOLD,
             string=string_shape(lambda text: self.words.plain(text, figure.title)),

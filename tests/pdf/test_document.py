@@ -3,11 +3,13 @@ import io
 
 import pypdf
 import pytest
+from reportlab.graphics.shapes import Drawing, String
 from reportlab.platypus import PageBreak
 
 from reports.charts.plots import BarRow, bars
 from reports.pdf.parts import Kit, build
 from reports.pdf.styles import page_size
+from reports.pdf.table_report import wide_kit
 
 DAY = dt.date(2031, 5, 11)
 TITLE = "Trip sheet: Ford & <bar>"
@@ -174,3 +176,13 @@ def test_subheading_without_a_heading_can_be_bookmarked():
         printed_on=DAY,
     )
     assert [entry.title for entry in read(data).outline] == ["Alone", "Also"]
+
+
+def test_a_chart_on_a_page_on_its_side_is_no_larger_than_its_words_need():
+    """Drawn across the whole page its words were twice as large as the table's."""
+    figure = bars([BarRow("", "gravel", 12.0)], title="Grades", desc="One layer.", unit="mg")
+    for kit in (Kit("A4"), wide_kit("A4")):
+        [drawing] = [part for part in kit.figure(figure)._content if isinstance(part, Drawing)]
+        assert drawing.width <= kit.width
+        sizes = [mark.fontSize for mark in drawing.contents if isinstance(mark, String)]
+        assert 8 < max(sizes) < 10

@@ -179,10 +179,23 @@ const ledgerMap = (() => {
     const bounds = all.getBounds();
     if (bounds.isValid()) {
       map.fitBounds(bounds.pad(0.1), { maxZoom: 16 });
+      fitOnPaper(map, bounds);
       return true;
     }
     map.setView([0, 0], 1);
     return false;
+  }
+
+  // A sheet of paper is smaller than the screen: all that is on the map comes onto it, and what was
+  // looked at before comes back.
+  function fitOnPaper(map, bounds) {
+    let before = null;
+    window.matchMedia("print").addEventListener("change", (media) => {
+      if (media.matches) before = [map.getCenter(), map.getZoom()];
+      map.invalidateSize({ animate: false, pan: false });
+      if (media.matches) map.fitBounds(bounds.pad(0.1), { maxZoom: 16, animate: false });
+      else if (before) map.setView(before[0], before[1], { animate: false });
+    });
   }
 
   function say(element, text) {
