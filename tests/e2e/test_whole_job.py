@@ -108,6 +108,7 @@ def test_from_sign_up_to_the_renewal_record(page_at, capsys):
     page.goto(f"/trips/{trip.pk}/wrap-up/")
     hand.fill(hours__2__minutes="1:30", hours__2__activity="dig")
     hand.fill(hours__3__minutes="2 h", hours__3__activity="run the box")
+    page.locator("#runs summary", has_text="More rows").click()
     for number, (litres, minutes, fine) in enumerate((("150", "1:10", "22"), ("130", "50m", "9"))):
         row = f"runs__{number}__"
         hand.fill(**{f"{row}volume_ml": litres, f"{row}minutes": minutes, f"{row}coarse": "0"})

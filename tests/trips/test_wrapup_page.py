@@ -273,3 +273,99 @@ def test_a_trip_with_more_rows_than_any_bound_can_be_wrapped_up(keeper, trip):
     assert trip.hours.filter(note="the last of them").count() == 1
     # The time was typed over the drive that is offered; the walk is taken over as it is.
     assert trip.hours.count() == many + 2
+
+
+def parts(answer):
+    return {part.key: part for part in answer.context["parts"]}
+
+
+def test_a_first_look_opens_what_is_to_be_done_and_says_what_the_plan_filled_in(keeper, trip):
+    make.make_hole(trip.trip_sites.get(rank=0).site, opened_on=dt.date(2031, 4, 1))
+    found = parts(keeper.get(place(trip)))
+    opened = [key for key, part in found.items() if part.is_open]
+    assert opened == ["hours", "costs", "gold", "holes", "story"]
+    site = trip.trip_sites.get(rank=0).site
+    assert found["way"].said == f"{site}; 40.0\u202fkm driven; as planned"
+    assert found["hours"].said == "2 blocks; 1\u202fh\u202f30; no work at the creek noted yet"
+    assert found["costs"].said == "1 cost; 12.00\u202fEUR; as planned"
+    assert found["runs"].said == "none; no box came along"
+    assert found["gold"].said == "not weighed yet"
+    assert found["holes"].said == "1 open at these sites"
+    assert found["story"].said == "nothing written yet"
+
+
+def test_a_box_that_came_along_asks_for_its_runs(keeper, trip):
+    box = make.make_gear(trip.party)
+    trip.gear.add(box)
+    answer = keeper.get(place(trip))
+    runs = parts(answer)["runs"]
+    assert (runs.said, runs.is_open) == ("none noted yet", True)
+    # The only box is offered; of two, one is chosen.
+    assert [row["gear"].value() for row in answer.context["forms"].runs] == [box.pk, box.pk]
+    trip.gear.add(make.make_gear(trip.party))
+    rows = keeper.get(place(trip)).context["forms"].runs
+    assert [row["gear"].value() for row in rows] == [None, None]
+
+
+def test_what_is_done_is_closed_and_says_what_it_holds(keeper, trip):
+    make.make_hole(trip.trip_sites.get(rank=0).site, opened_on=dt.date(2031, 4, 1))
+    keeper.post(place(trip), everything(keeper.get(place(trip)), trip))
+    found = parts(keeper.get(place(trip)))
+    assert [key for key, part in found.items() if part.is_open] == []
+    assert found["hours"].said == "3 blocks; 4\u202fh\u202f30"
+    assert found["costs"].said == "1 cost; 14.20\u202fEUR"
+    assert found["runs"].said == "1 run; 200.0\u202fL"
+    assert found["gold"].said == "1.000\u202fg weighed"
+    assert found["holes"].said == "1 open at these sites"
+    assert found["story"].said == "High water until noon."
+
+
+def test_gold_that_waits_for_the_scale_keeps_its_part_open(keeper, trip):
+    make.make_run(trip)
+    trip.state = "wrapped_up"
+    trip.save()
+    gold = parts(keeper.get(place(trip)))["gold"]
+    assert (gold.said, gold.is_open) == ("1 run not weighed yet", True)
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "key"),
+    [
+        ("driven_sealed_m", "far", "way"),
+        ("hours-1-day", "2031-05-09", "hours"),
+        ("engine_fuel_ml", "much", "costs"),
+        ("runs-0-began", "noonish", "runs"),
+        ("gold-tare_ug", "2", "gold"),
+        ("holes-0-depth_mm", "deep", "holes"),
+        ("incidents", "torn\0glove", "story"),
+    ],
+)
+def test_what_is_wrong_opens_its_part_and_its_row(keeper, trip, name, typed, key):
+    make.make_hole(trip.trip_sites.get(rank=0).site, opened_on=dt.date(2031, 4, 1))
+    keeper.post(place(trip), everything(keeper.get(place(trip)), trip))
+    answer = keeper.post(place(trip), sent(keeper.get(place(trip))) | {name: typed})
+    assert answer.status_code == 200
+    assert [each for each, part in parts(answer).items() if part.has_errors] == [key]
+    assert parts(answer)[key].is_open
+    sets = {"hours": answer.context["forms"].hours, "runs": answer.context["forms"].runs}
+    for row in sets.get(key, ()):
+        assert row.has_folded_errors == bool(row.errors)
+    assert answer.content.decode().count('badge stop">needs another look') == 1
+
+
+def test_a_row_says_what_is_folded_in_it(keeper, trip):
+    ada = trip.people.get(name="Ada")
+    make.make_cost(trip, stage=Cost.Stage.PAID, paid_by=ada, note="bread")
+    forms = keeper.get(place(trip)).context["forms"]
+    site = trip.trip_sites.get(rank=0).site
+    assert forms.hours[0].folded_said == "3 May 2031 · everybody on the trip"
+    assert forms.hours[2].folded_said == f"3 May 2031 · everybody on the trip · {site}"
+    assert forms.costs[0].folded_said == "Paid by: Ada · bread"
+    assert "DELETE" in [field.name for field in forms.costs[0].folded_fields]
+    assert "DELETE" not in [field.name for field in forms.costs[1].folded_fields]
+
+
+def test_empty_rows_wait_in_a_fold_of_their_own(keeper, trip):
+    forms = keeper.get(place(trip)).context["forms"]
+    assert [len(rows.shown) for rows in (forms.hours, forms.costs, forms.runs)] == [7, 1, 1]
+    assert [len(rows.spare) for rows in (forms.hours, forms.costs, forms.runs)] == [2, 2, 1]

@@ -10,8 +10,9 @@ from claims.models import Hole, Site, Spot
 from claims.web.fields import FinenessField, QuantityField, RowChoices
 from claims.web.forms import LedgerForm, ShownRows
 from claims.whole import Part
+from trips.forms.folded_rows import FoldedRow, FoldedRows
 from trips.forms.owned import OwnedForm
-from trips.forms.records import CostForm, HoursForm, RunForm, TripForm, TripOptions
+from trips.forms.records import BOXES, CostForm, HoursForm, RunForm, TripForm, TripOptions
 from trips.forms.same_gold import AsksSameGold
 from trips.models import Cost, HoursBlock, Run, Trip
 from trips.selectors.costing import access_leg
@@ -157,8 +158,9 @@ class TypedRow:
         )
 
 
-class HoursRow(TypedRow, HoursForm):
+class HoursRow(FoldedRow, TypedRow, HoursForm):
     typed = ("minutes", "note")
+    first = ("activity", "minutes")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
@@ -166,15 +168,18 @@ class HoursRow(TypedRow, HoursForm):
             field.help_text = ""  # said once, above the rows
 
 
-class CostRow(TypedRow, CostForm):
+class CostRow(FoldedRow, TypedRow, CostForm):
     typed = ("amount_minor", "note")
+    first = ("kind", "amount_minor")
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["kind"].help_text = ""
 
 
-class RunRow(TypedRow, RunForm):
+class RunRow(FoldedRow, TypedRow, RunForm):
+    first = ("spot", "gear", "volume_ml", "minutes", "coarse", "medium", "fine")
+    apart = ("new_spot_name", "new_spot_site")
     typed = (
         "new_spot_name",
         "volume_ml",
@@ -191,6 +196,9 @@ class RunRow(TypedRow, RunForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        boxes = [piece.pk for piece in self.options.held.gear.all() if piece.kind in BOXES]
+        if len(boxes) == 1:
+            self.start_with("gear", boxes[0])  # the only one that came along
         for field in self.fields.values():
             field.help_text = ""
 
@@ -233,7 +241,7 @@ class HoleRow(TypedRow, TripForm, forms.ModelForm):
         return data
 
 
-class HeldRows(ShownRows, forms.BaseInlineFormSet):
+class HeldRows(FoldedRows, ShownRows, forms.BaseInlineFormSet):
     """Rows of a trip that are at hand already."""
 
     def __init__(self, *args, held, **kwargs):

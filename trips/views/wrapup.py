@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.forms import BaseFormSet
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext
 
 from claims.access import hand_page
 from claims.web.asof import as_of
-from claims.web.forms import form_options
+from claims.web.forms import form_options, units_of
 from trips.access import own_trip
 from trips.forms.problems import tell
 from trips.forms.records import TripOptions
@@ -27,35 +24,10 @@ from trips.forms.wrapup import (
 )
 from trips.models import Cost, HoursBlock, Trip, WeighIn
 from trips.services.wrapup import WeighInProblem, WrapUp, wrap_up
+from trips.views.wrapup_parts import WrapUpForms, wrap_up_parts
 
 Activity = HoursBlock.Activity
 OFFERED = (Activity.TEST, Activity.DIG, Activity.RUN, Activity.CLEAN_UP, Activity.FILL_IN)
-
-
-@dataclass(frozen=True)
-class WrapUpForms:
-    """The parts of the page, in order."""
-
-    trip: WrapUpForm
-    hours: BaseFormSet
-    costs: BaseFormSet
-    runs: BaseFormSet
-    holes: BaseFormSet
-    weigh_in: WeighInPart
-
-    def are_valid(self) -> bool:
-        """Check every part, so that all that is wrong shows at once."""
-        parts = (self.trip, self.hours, self.costs, self.runs, self.holes, self.weigh_in)
-        return not [part for part in parts if not part.is_valid()]
-
-    @property
-    def problems(self) -> int:
-        """How many forms and sets of rows need another look."""
-        sets = (self.hours, self.costs, self.runs, self.holes)
-        rows = [form for each in sets for form in each]
-        return sum(bool(form.errors) for form in (self.trip, self.weigh_in, *rows)) + sum(
-            bool(each.non_form_errors()) for each in sets
-        )
 
 
 @hand_page
@@ -67,7 +39,9 @@ def trip_wrap_up(request, pk):
             request, gettext("This trip was called off. Reopen it before wrapping it up.")
         )
         return redirect("trips:trip_detail", trip.pk)
-    forms = _forms(request, trip)
+    # Asked before anything is tried: a refused attempt leaves its marks on the trip at hand.
+    is_first = trip.state != Trip.State.WRAPPED_UP
+    forms = _forms(request, trip, is_first)
     if request.method == "POST" and forms.are_valid():
         try:
             wrap_up(trip=trip, facts=_facts(forms))
@@ -78,18 +52,23 @@ def trip_wrap_up(request, pk):
         else:
             messages.success(request, gettext("{trip} is wrapped up.").format(trip=trip))
             return redirect("trips:trip_detail", trip.pk)
-    context = {"forms": forms, "trip": trip, "weigh_ins": forms.trip.options.held.weigh_ins.all()}
+    context = {
+        "forms": forms,
+        "parts": wrap_up_parts(forms, is_first, units_of(request.user), request.party.currency),
+        "is_first": is_first,
+        "trip": trip,
+        "weigh_ins": forms.trip.options.held.weigh_ins.all(),
+    }
     return render(request, "trips/wrap_up.html", context)
 
 
-def _forms(request, trip) -> WrapUpForms:
+def _forms(request, trip, is_first: bool) -> WrapUpForms:
     data = request.POST or None
     common = form_options(request)
     options = TripOptions(trip, *RECORDS)
     held = options.held
     row = {"options": options, **common}
     today = as_of(request)
-    is_first = trip.state != Trip.State.WRAPPED_UP
     trip_form = WrapUpForm(data, instance=trip, options=options, **common)
     hours_first = _hours_offered(held, trip_form) if is_first else []
     hours = HoursRows(
