@@ -8,7 +8,7 @@ from django.utils.translation import gettext, gettext_lazy
 from claims import agenda
 from claims.paper_pages import BADGES
 from claims.web import show
-from claims.web.tables import LedgerTable, NumberColumn
+from claims.web.tables import WHOLE, LedgerTable, NumberColumn
 
 
 def _badge(kind: str, words: str) -> str:
@@ -56,7 +56,7 @@ class HoleTable(LedgerTable):
 
     site = tables.Column(gettext_lazy("Site"))
     spot = tables.Column(gettext_lazy("Spot"), empty_values=())
-    opened_on = tables.Column(gettext_lazy("Opened"))
+    opened_on = tables.Column(gettext_lazy("Opened"), attrs=WHOLE)
     age_days = NumberColumn(verbose_name=gettext_lazy("Days open"))
     volume_ml = NumberColumn(verbose_name=gettext_lazy("Size"), empty_values=())
     is_open = tables.Column(gettext_lazy("State"))
@@ -150,7 +150,7 @@ class DutyTable(LedgerTable):
     title = tables.Column(gettext_lazy("Duty"))
     kind = tables.Column(gettext_lazy("Kind"))
     about = tables.Column(gettext_lazy("For"), empty_values=())
-    next_on = tables.Column(gettext_lazy("Next"), empty_values=())
+    next_on = tables.Column(gettext_lazy("Next"), empty_values=(), attrs=WHOLE)
     words = tables.Column(gettext_lazy("State"))
     often = tables.Column(gettext_lazy("How often"))
     work = tables.Column(gettext_lazy("Work done of due"), empty_values=())

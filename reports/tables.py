@@ -1,5 +1,6 @@
 """Tables of the answers: any `Report`, and the trips of a site, sortable by every column."""
 
+import datetime as dt
 from collections.abc import Callable
 from functools import cached_property
 
@@ -9,7 +10,7 @@ from django.utils.html import format_html
 from django.utils.translation import gettext_lazy
 
 from claims.web import show
-from claims.web.tables import LedgerTable, NumberColumn
+from claims.web.tables import WHOLE, LedgerTable, NumberColumn
 from reports.figures.report import UNKNOWN, Report
 from trips.calc import units
 from trips.calc.money import from_minor
@@ -74,6 +75,8 @@ def report_table(
         options = {"verbose_name": header, "default": say(UNKNOWN)}
         if totals:
             options["footer"] = totals[column.key]
+        if any(isinstance(row[at], dt.date) for row in report.rows):
+            options["attrs"] = WHOLE
         if at == 0 and link is not None:
             options["linkify"] = _linker(column.key, link)
         columns.append((column.key, kind(**options)))
@@ -110,7 +113,7 @@ class SiteTripsTable(LedgerTable):
 
     caption = gettext_lazy("Trips")
 
-    day = tables.Column(verbose_name=gettext_lazy("Day"))
+    day = tables.Column(verbose_name=gettext_lazy("Day"), attrs=WHOLE)
     name = tables.Column(verbose_name=gettext_lazy("Trip"))
     state = tables.Column(verbose_name=gettext_lazy("State"))
     mass_ug = NumberColumn(verbose_name=gettext_lazy("Gold here"), default=gettext_lazy(UNKNOWN))

@@ -14,6 +14,8 @@ from django_tables2.utils import signature
 
 PAGE_ROWS = 25
 UNSAID = ("", "–", "—")
+# A day is read as one thing: it isn't broken into lines where there is room for it.
+WHOLE = {"td": {"class": "nowrap"}}
 
 
 class _Row(BoundRow):

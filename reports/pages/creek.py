@@ -7,6 +7,7 @@ from django.utils.translation import gettext
 from claims.models import Site
 from claims.web import show
 from claims.web.basis import Basis
+from reports.charts.plots import percent
 from reports.decide.creek import Setting, SpotTable
 from reports.decide.creek_words import number, row_signs, row_words
 from reports.pages.basis_ahead import table_bases
@@ -223,7 +224,7 @@ def _money(table: SpotTable, currency: str) -> tuple[tuple[str, str, str], ...]:
         (
             gettext("Expected pans"),
             f"{ends.pans:.1f}",
-            ", ".join(f"{word} {chance:.0%}" for chance, word in chances if chance > 0.0005),
+            ", ".join(f"{word} {percent(chance)}" for chance, word in chances if chance > 0.0005),
         ),
         (
             gettext("Break-even"),
@@ -247,19 +248,19 @@ def _card_words(table: SpotTable, setting: Setting) -> str:
     lines = table.lines
     return gettext(
         "Break-even {slope:.3f} weighted colours a litre. On ground of "
-        "{poor:.3f} it says dig in {dig:.0%} of cases after {pans:.1f} pans; "
-        "at break-even in {dig_2:.0%} after {pans_2:.1f}; on {rich:.3f} in "
-        "{dig_3:.0%} after {pans_3:.1f}. Exact for weighted counts that scatter "
+        "{poor:.3f} it says dig in {dig} of cases after {pans:.1f} pans; "
+        "at break-even in {dig_2} after {pans_2:.1f}; on {rich:.3f} in "
+        "{dig_3} after {pans_3:.1f}. Exact for weighted counts that scatter "
         "{scatter:.1f} times as much as by plain chance."
     ).format(
         scatter=setting.scatter,
         slope=lines.slope,
         poor=lines.poor,
-        dig=poor.dig,
+        dig=percent(poor.dig),
         pans=poor.pans,
-        dig_2=even.dig,
+        dig_2=percent(even.dig),
         pans_2=even.pans,
         rich=lines.rich,
-        dig_3=rich.dig,
+        dig_3=percent(rich.dig),
         pans_3=rich.pans,
     )

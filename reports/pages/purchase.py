@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 
 from claims.models import Party, Site
 from claims.web import show
-from reports.charts.plots import Figure, IntervalRow, interval_plot
+from reports.charts.plots import Figure, IntervalRow, interval_plot, percent
 from reports.decide.next_trip import Fed
 from reports.decide.purchase import (
     Grade,
@@ -196,9 +196,9 @@ def _there(
     words = _way_words(site, mean) if site else ()
     if typed is not None:
         said = say(
-            "Grade there {typed:g} mg a loose litre, your guess, taken as ± {guess_cv:.0%}",
+            "Grade there {typed:g} mg a loose litre, your guess, taken as ± {guess_cv}",
             typed=typed / 1000,
-            guess_cv=GUESS_CV,
+            guess_cv=percent(GUESS_CV),
         )
         return Grade(typed / 1000, GUESS_CV), (say("{said} (own judgement).", said=said), *words)
     if site is None:
@@ -213,11 +213,11 @@ def _there(
     )
     return grade, (
         say(
-            "Grade at {site}: {mg_per_l:.2g} mg a loose litre ± {cv:.0%}, what "
+            "Grade at {site}: {mg_per_l:.2g} mg a loose litre ± {cv}, what "
             "your record believes of {words}.",
             site=site,
             mg_per_l=grade.mg_per_l,
-            cv=grade.cv,
+            cv=percent(grade.cv),
             words=say("its best tested spot") if spot else say("a new spot there"),
         ),
         *words,

@@ -20,6 +20,11 @@ DARK = re.compile(r"@media \(prefers-color-scheme: dark\) \{\s*(.*?)\n\}", re.S)
 COLOURS = re.compile(
     r":root(:not\(\[data-screen=sun\]\))? \{(\s*--[\w-]+: #[0-9a-f]{3,8};)+\s*\}", re.S
 )
+# Words in drawings that are smaller on the screen than anybody reads, whatever their own size.
+SMALL_WORDS = """() => [...document.querySelectorAll("svg text")]
+  .filter(each => each.checkVisibility()
+    && parseFloat(getComputedStyle(each).fontSize) * each.getScreenCTM().a < 10.95)
+  .map(each => each.textContent)"""
 
 
 def test_every_page_fits_and_is_accessible(open_page, sign_in, axe, fits):
@@ -50,6 +55,11 @@ def test_the_checker_sees_colours_when_asked_for_them_alone(desk, axe):
         axe(desk, colours_again=True)
 
 
+def test_small_words_in_a_drawing_would_be_found(phone):
+    phone.set_content('<svg width="100" viewBox="0 0 200 20"><text font-size="13">Oct</text></svg>')
+    assert phone.evaluate(SMALL_WORDS) == ["Oct"]
+
+
 def check_pages(page, addresses, axe, fits) -> list[str]:
     """What is wrong with each of the pages; all are looked at before anything fails."""
     faults = []
@@ -62,6 +72,7 @@ def check_pages(page, addresses, axe, fits) -> list[str]:
             assert answer.status == 200, f"status {answer.status}"
             assert page.url.split("?")[0].endswith(address), f"led to {page.url}"
             fits(page)
+            assert page.evaluate(SMALL_WORDS) == [], "words under 11 px in a drawing"
             assert page.locator("h1").count() == 1, "not one h1"
             assert page.title().rsplit(" · ", 1)[0].strip() not in ("", "Gravel Ledger"), "no title"
         except AssertionError as error:

@@ -146,7 +146,7 @@ class TestPage:
         text = words(
             keeper.get("/pay/purchase/?kind=car&price_minor=900&km_saved=100&km_milli=0.1")
         )
-        assert "0 wrapped-up trips" in text
+        assert "No trip is wrapped up yet: fill in what you know." in text
         assert "Without a gold price" in text
 
     @pytest.mark.parametrize("kind", ["box", "site", "person", "car"])
@@ -194,7 +194,7 @@ class TestPage:
         assert "and back is 40 km" in words(at_site)
         poor = page(keeper, f"{base}&other_site={site.pk}&grade_ug=0.001 mg")
         rich = page(keeper, f"{base}&grade_ug=100 mg")
-        assert "your guess, taken as ± 50%" in poor.there[0]
+        assert "your guess, taken as ± 50 %" in poor.there[0]
         assert poor.result.mean < at_site.context["page"].result.mean < rich.result.mean
 
     def test_a_site_of_another_party_is_no_choice(self, keeper, party):

@@ -1,6 +1,7 @@
 """The short forms of a new record: its first car, and gear ticked from a list."""
 
 from django import forms
+from django.utils.html import format_html
 from django.utils.translation import gettext, gettext_lazy
 
 from claims.web.fields import ScaledField
@@ -45,6 +46,9 @@ class FirstCarForm(VehicleForm):
         self.initial.setdefault("price", self.instance.party.fuel_price_milli_per_l)
 
 
+SOURCED = '<span>{}<br><span class="small muted">{}</span></span>'
+
+
 class FirstGearForm(LedgerForm, forms.Form):
     """Ticked presets; each becomes a piece of gear that can be changed like any other."""
 
@@ -59,5 +63,5 @@ class FirstGearForm(LedgerForm, forms.Form):
         super().__init__(*args, **kwargs)
         # Label and source together: a figure never stands without where it is from.
         self.fields["gear"].choices = [
-            (key, f"{preset.words}. {preset.source}") for key, preset in GEAR.items()
+            (key, format_html(SOURCED, preset.words, preset.source)) for key, preset in GEAR.items()
         ]

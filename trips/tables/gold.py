@@ -6,7 +6,7 @@ import django_tables2 as tables
 from django.utils.translation import gettext, gettext_lazy
 
 from claims.web import show
-from claims.web.tables import LedgerTable, NumberColumn
+from claims.web.tables import WHOLE, LedgerTable, NumberColumn
 from trips.models import GoldLot, Price, WeighIn
 
 HALF_PAGE = 10  # rows of a list that shares its page with another one
@@ -20,6 +20,9 @@ class MassColumn(NumberColumn):
 
 
 class DayColumn(tables.Column):
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, attrs=WHOLE, **kwargs)
+
     def render(self, value):
         return show.day(value)
 

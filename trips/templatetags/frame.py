@@ -160,6 +160,9 @@ def chosen_words(form: BaseForm) -> str:
     return " · ".join(filter(None, map(_chosen, form.visible_fields())))
 
 
+UNCLEAR_ALONE = ("price",)  # "each trip's day" of what?
+
+
 def _chosen(field: BoundField) -> str:
     value = field.value()
     if value in (None, ""):
@@ -168,7 +171,8 @@ def _chosen(field: BoundField) -> str:
         return str(getattr(field.form, "cleaned_data", {}).get(field.name) or "")
     choices = dict(getattr(field.field, "choices", ()))
     if choices:
-        return str(choices.get(value) or choices.get(str(value), ""))
+        words = str(choices.get(value) or choices.get(str(value), ""))
+        return f"{field.label}: {words}" if field.name in UNCLEAR_ALONE else words
     if isinstance(field.field, DateField):
         words = show.day_typed(field.field, value)
         days = [each for each in field.form.fields.values() if isinstance(each, DateField)]
