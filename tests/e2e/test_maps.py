@@ -117,4 +117,6 @@ def test_tiles_are_asked_for_only_where_they_are_set(desk, record, sign_in, live
         page.goto(f"/sites/{record['site'].pk}/map/")
         ready(page)
         expect(page.locator(".map .m-words")).to_have_text("Words of <the> makers")
+        # Tiles are asked for after the map is ready.
+        expect(page.locator(".map .leaflet-tile-loaded").first).to_be_attached()
     assert asked
