@@ -5,7 +5,7 @@ from reports.decide.comparing import gamma_better, say_better
 from reports.decide.evidence import Spot, Washed
 from reports.decide.gammas import GammaMix
 from reports.decide.hierarchy import Region
-from reports.decide.ranking import Outing, rank
+from reports.decide.ranking import Outing, Ranking, rank
 from reports.decide.scouting import Prospect, evpi, evsi
 from reports.help.shape import CURRENCY, Example, pct, sign
 from trips.calc.counts import ClassCounts, poisson_interval, zero_bound
@@ -30,7 +30,10 @@ def ranking() -> tuple[Example, ...]:
         Outing(number, GammaMix((1.0,), (shape,), (litres,)), gain, cost, hours)
         for number, (_, shape, litres, gain, cost, hours) in enumerate(CREEKS)
     ]
-    order = rank(outings, 0.3)
+    return _creeks_in_order(rank(outings, 0.3)), _worth_of_a_look()
+
+
+def _creeks_in_order(order: Ranking) -> Example:
     rows = []
     for row in order.rows:
         name, shape, litres, gain, cost, hours = CREEKS[row.site_id]
@@ -49,71 +52,72 @@ def ranking() -> tuple[Example, ...]:
             )
         )
     best = order.rows[0]
+    return Example(
+        say("Three creeks for one day"),
+        (
+            say(
+                "At each, a colour per litre brings {creeks:.0f} {currency} a day; "
+                "price, mass of a colour and what the box keeps are uncertain by "
+                "about 30 % together.",
+                creeks=CREEKS[0][3],
+                currency=CURRENCY,
+            ),
+        ),
+        (
+            say("Creek"),
+            say("Colours per litre"),
+            say("Net of the day, {currency}", currency=CURRENCY),
+            say("Door to door"),
+            say("Net an hour, {currency}", currency=CURRENCY),
+            say("80 % range"),
+            say("Chance of being best"),
+            say("Given up on average"),
+        ),
+        tuple(rows),
+        (
+            say(
+                "{creeks} stands first with {mean} {currency} an hour: net of the "
+                "day over its hours.",
+                creeks=say(CREEKS[best.site_id][0]),
+                mean=sign(best.mean),
+                currency=CURRENCY,
+            ),
+            say(
+                "The chances make {best_chance}. The creek that nobody tried keeps "
+                "a fair one because little is known of it.",
+                best_chance=pct(sum(row.best_chance for row in order.rows)),
+            ),
+        ),
+    )
+
+
+def _worth_of_a_look() -> Example:
     _, shape, litres, gain, cost, _ = CREEKS[2]
     prospect = Prospect(shape, litres, gain, cost)
     other = max(g * s / v - c for n, (_, s, v, g, c, _) in enumerate(CREEKS) if n != 2)
     look, most = evsi(prospect, 40.0, other), evpi(prospect, other)
-    return (
-        Example(
-            say("Three creeks for one day"),
-            (
-                say(
-                    "At each, a colour per litre brings {creeks:.0f} {currency} a day; "
-                    "price, mass of a colour and what the box keeps are uncertain by "
-                    "about 30 % together.",
-                    creeks=CREEKS[0][3],
-                    currency=CURRENCY,
-                ),
-            ),
-            (
-                say("Creek"),
-                say("Colours per litre"),
-                say("Net of the day, {currency}", currency=CURRENCY),
-                say("Door to door"),
-                say("Net an hour, {currency}", currency=CURRENCY),
-                say(say("80 % range")),
-                say("Chance of being best"),
-                say("Given up on average"),
-            ),
-            tuple(rows),
-            (
-                say(
-                    "{creeks} stands first with {mean} {currency} an hour: net of the "
-                    "day over its hours.",
-                    creeks=say(CREEKS[best.site_id][0]),
-                    mean=sign(best.mean),
-                    currency=CURRENCY,
-                ),
-                say(
-                    "The chances make {best_chance}. The creek that nobody tried keeps "
-                    "a fair one because little is known of it.",
-                    best_chance=pct(sum(row.best_chance for row in order.rows)),
-                ),
+    return Example(
+        say("What a look is worth"),
+        (
+            say(
+                "Ten pans (40 L after the scatter of pans) at {words}; the best "
+                "known day leaves {other} {currency}.",
+                words=say(CREEKS[2][0]).split(",")[0],
+                other=sign(other),
+                currency=CURRENCY,
             ),
         ),
-        Example(
-            say("What a look is worth"),
-            (
-                say(
-                    "Ten pans (40 L after the scatter of pans) at {words}; the best "
-                    "known day leaves {other} {currency}.",
-                    words=say(CREEKS[2][0]).split(",")[0],
-                    other=sign(other),
-                    currency=CURRENCY,
-                ),
-            ),
-            (say("What"), say("{currency} a later day", currency=CURRENCY)),
-            (
-                (say("Choosing with what the pans show, more than without"), sign(look)),
-                (say("If one knew the rate for sure: no look can add more"), sign(most)),
-            ),
-            (
-                say(
-                    "With four later trips and one in five falling through, the look "
-                    "adds {words} {currency}; it is worth going if it costs less.",
-                    words=sign(4 * 0.8 * look),
-                    currency=CURRENCY,
-                ),
+        (say("What"), say("{currency} a later day", currency=CURRENCY)),
+        (
+            (say("Choosing with what the pans show, more than without"), sign(look)),
+            (say("If one knew the rate for sure: no look can add more"), sign(most)),
+        ),
+        (
+            say(
+                "With four later trips and one in five falling through, the look "
+                "adds {words} {currency}; it is worth going if it costs less.",
+                words=sign(4 * 0.8 * look),
+                currency=CURRENCY,
             ),
         ),
     )
@@ -121,6 +125,10 @@ def ranking() -> tuple[Example, ...]:
 
 def belief() -> tuple[Example, ...]:
     """Few pans against what the other sites say; and a flood."""
+    return _three_spots(), _after_floods()
+
+
+def _three_spots() -> Example:
     names = {
         1: say("Mill Bend, inside bend"),
         2: say("Mill Bend, boulder"),
@@ -166,6 +174,34 @@ def belief() -> tuple[Example, ...]:
                 pct(0),
             )
         )
+    return Example(
+        say("Three spots at two sites"),
+        (
+            say(
+                "Over all sites 0.10 colours per litre; pans scatter 1.5 times as "
+                "much as by chance alone, so every count is worth two thirds."
+            ),
+        ),
+        (
+            say("Spot"),
+            say("Counted"),
+            say("Colours over litres"),
+            say("Believed"),
+            say("80 % range"),
+            say("Own evidence"),
+        ),
+        tuple(rows),
+        (
+            say(
+                "The boulder showed nothing, and is still believed to hold "
+                "{mean:.2f}: its neighbour is good, and 16 L are little.",
+                mean=found.spot(2).mean(),
+            ),
+        ),
+    )
+
+
+def _after_floods() -> Example:
     floods = [
         (
             say("Once in {years:g} years or rarer", years=years)
@@ -175,49 +211,24 @@ def belief() -> tuple[Example, ...]:
         )
         for years in (None, 2.0, 5.0)
     ]
-    return (
-        Example(
-            say("Three spots at two sites"),
-            (
-                say(
-                    "Over all sites 0.10 colours per litre; pans scatter 1.5 times as "
-                    "much as by chance alone, so every count is worth two thirds."
-                ),
-            ),
-            (
-                say("Spot"),
-                say("Counted"),
-                say("Colours over litres"),
-                say("Believed"),
-                say(say("80 % range")),
-                say("Own evidence"),
-            ),
-            tuple(rows),
-            (
-                say(
-                    "The boulder showed nothing, and is still believed to hold "
-                    "{mean:.2f}: its neighbour is good, and 16 L are little.",
-                    mean=found.spot(2).mean(),
-                ),
-            ),
-        ),
-        Example(
-            say("What a flood leaves of what was seen before it"),
-            (say("Starting shares, which are judgement; each flood may carry its own."),),
-            (say("Flood"), say("Counts at the spot"), say("Counts for the site")),
-            tuple((words, pct(spot), pct(site)) for words, spot, site in floods),
-            (
-                say(
-                    "A flood moves where in the bar the gold lies more than how much the site gets."
-                ),
-                say("One of unknown size takes nothing, and the page asks for its size."),
-            ),
+    return Example(
+        say("What a flood leaves of what was seen before it"),
+        (say("Starting shares, which are judgement; each flood may carry its own."),),
+        (say("Flood"), say("Counts at the spot"), say("Counts for the site")),
+        tuple((words, pct(spot), pct(site)) for words, spot, site in floods),
+        (
+            say("A flood moves where in the bar the gold lies more than how much the site gets."),
+            say("One of unknown size takes nothing, and the page asks for its size."),
         ),
     )
 
 
 def intervals() -> tuple[Example, ...]:
     """Counts, nothing found, trips, and is A better than B."""
+    return _counted(), _eight_trips(), _better()
+
+
+def _counted() -> Example:
     counts = []
     for colours, litres in ((0, 24), (3, 24), (12, 96), (48, 384)):
         got = poisson_interval(colours, litres, 0.95)
@@ -230,9 +241,50 @@ def intervals() -> tuple[Example, ...]:
                 else say("unknown"),
             )
         )
+    return Example(
+        say("Colours counted, and the rates that fit them"),
+        (say("Exact 95 % range of a count (Garwood 1936, from memory)."),),
+        (say("Counted"), say("Colours per litre"), say("95 % range")),
+        tuple(counts),
+        (
+            say("Four times as much gravel with the same rate makes the range about half as wide."),
+            say(
+                "After 24 L without any colour the rate is below {words:.3f} with "
+                "90 % confidence; it is not zero.",
+                words=zero_bound(24.0) or 0,
+            ),
+        ),
+    )
+
+
+def _eight_trips() -> Example:
     trips = interval(NETS, HOURS, 0.8, seed_from("help"))
     rate = ratio_of_sums(NETS, HOURS) or 0.0
     few = interval(NETS[:2], HOURS[:2], 0.8)
+    return Example(
+        say("Eight trips"),
+        (
+            say(
+                "Net in {currency}: {n}; hours {h}.",
+                currency=CURRENCY,
+                n=", ".join(sign(n, 0) for n in NETS),
+                h=", ".join(f"{h:g}" for h in HOURS),
+            ),
+        ),
+        (say("Trips"), say("Net an hour"), say("80 % range")),
+        (
+            (say("first two"), sign(ratio_of_sums(NETS[:2], HOURS[:2]) or 0.0), few.note),
+            (
+                say("all eight"),
+                sign(rate),
+                say("{low} to {high}", low=sign(trips.low or 0), high=sign(trips.high or 0)),
+            ),
+        ),
+        (say("One big nugget that nobody has found yet is in no such range."),),
+    )
+
+
+def _better() -> Example:
     pairs = ((7.0, 20.0, 3.0, 20.0), (12.0, 30.0, 9.0, 30.0))
     better = [
         (
@@ -243,55 +295,15 @@ def intervals() -> tuple[Example, ...]:
         )
         for a, v, b, w in pairs
     ]
-    return (
-        Example(
-            say("Colours counted, and the rates that fit them"),
-            (say("Exact 95 % range of a count (Garwood 1936, from memory)."),),
-            (say("Counted"), say("Colours per litre"), say("95 % range")),
-            tuple(counts),
-            (
-                say(
-                    "Four times as much gravel with the same rate makes the range "
-                    "about half as wide."
-                ),
-                say(
-                    "After 24 L without any colour the rate is below {words:.3f} with "
-                    "90 % confidence; it is not zero.",
-                    words=zero_bound(24.0) or 0,
-                ),
-            ),
+    return Example(
+        say("Is A better than B?"),
+        (say("Each belief by its own counts alone."),),
+        (
+            say("A against B"),
+            say("A is better"),
+            say("Half as much again better"),
+            say("In words"),
         ),
-        Example(
-            say("Eight trips"),
-            (
-                say(
-                    "Net in {currency}: {n}; hours {h}.",
-                    currency=CURRENCY,
-                    n=", ".join(sign(n, 0) for n in NETS),
-                    h=", ".join(f"{h:g}" for h in HOURS),
-                ),
-            ),
-            (say("Trips"), say("Net an hour"), say("80 % range")),
-            (
-                (say("first two"), sign(ratio_of_sums(NETS[:2], HOURS[:2]) or 0.0), few.note),
-                (
-                    say("all eight"),
-                    sign(rate),
-                    say("{low} to {high}", low=sign(trips.low or 0), high=sign(trips.high or 0)),
-                ),
-            ),
-            (say("One big nugget that nobody has found yet is in no such range."),),
-        ),
-        Example(
-            say("Is A better than B?"),
-            (say("Each belief by its own counts alone."),),
-            (
-                say("A against B"),
-                say("A is better"),
-                say("Half as much again better"),
-                say("In words"),
-            ),
-            tuple(better),
-            (say("Less than half as much again hardly ever pays for a move."),),
-        ),
+        tuple(better),
+        (say("Less than half as much again hardly ever pays for a move."),),
     )
