@@ -10,6 +10,7 @@ from reports.decide.stopping import MOST_COLOURS, Row, row_for, says
 from trips.calc.counts import CLASSES, ClassCounts, zero_bound
 from trips.calc.words import Spoken, marked, say, several
 
+Action = Literal["pan", "dig", "move", "home", "unknown"]
 ACTIONS = Spoken(
     {
         "pan": marked("keep panning"),
@@ -110,7 +111,7 @@ class Verdict:
     `left_out`: pans that it says nothing to.
     """
 
-    action: Literal["pan", "dig", "move", "home", "unknown"]
+    action: Action
     words: str
     why: str
     pans: int
@@ -138,6 +139,70 @@ def verdict(
     litres = sum(v for _, _, v in used)
     lower = sum(bool(missing) for _, missing, _ in used)
     left_out = len(pans) - len(used)
+    row = row_for(table.rows, litres) if used else None
+    action, its_reason = _action(table, row, colours, lower, any_used=bool(used))
+    why = _left_out_words(overburden, left_out)
+    if used and colours == 0 and not lower:
+        why.append(
+            say(
+                "No colour in {litres}: with 90 % confidence fewer than {most:.2f} "
+                "colours a litre.",
+                litres=litres_word(litres),
+                most=zero_bound(litres) or 0.0,
+            )
+        )
+    words = ACTIONS[action]
+    if action == "move" and table.fallback is not None:
+        words = say("go to {name}", name=table.fallback.name)
+    if used:
+        pans_word = several("{n} pan", "{n} pans", len(used))
+        words += say(
+            ". {colours} in {litres}, {pans_word}",
+            colours=colours_word(colours, weights),
+            litres=litres_word(litres),
+            pans_word=pans_word,
+        )
+    return Verdict(
+        action,
+        words[0].upper() + words[1:],
+        " ".join([*why, *its_reason]),
+        len(used),
+        litres,
+        colours,
+        row,
+        left_out + overburden,
+    )
+
+
+def _action(
+    table: SpotTable, row: Row | None, colours: float, lower: int, *, any_used: bool
+) -> tuple[Action, list[str]]:
+    """What the table says to a count, and why where that isn't its threshold.
+
+    Args: row: the last one reached; lower: pans that may hold more than was counted.
+    """
+    if table.method == "none":
+        return table.first, [table.why]
+    if row is None:
+        if any_used:
+            return "pan", [say("Less than the first row's gravel is washed.")]
+        words = say("No counted pan here yet: this is what the table says before the first.")
+        return table.first, [words]
+    action = says(row, colours)
+    if action not in ("move", "home") or not lower:
+        return action, []
+    return "unknown", [
+        several(
+            "In {n} pan a class of colours was not counted, so there may have been more than this.",
+            "In {n} pans a class of colours was not counted, so there may have "
+            "been more than this.",
+            lower,
+        )
+    ]
+
+
+def _left_out_words(overburden: int, left_out: int) -> list[str]:
+    """Which pans say nothing, and why."""
     why = []
     if overburden:
         why.append(
@@ -155,60 +220,4 @@ def verdict(
                 left_out,
             )
         )
-    if used and colours == 0 and not lower:
-        most = zero_bound(litres) or 0.0
-        why.append(
-            say(
-                "No colour in {litres}: with 90 % confidence fewer than {most:.2f} "
-                "colours a litre.",
-                litres=litres_word(litres),
-                most=most,
-            )
-        )
-    row = row_for(table.rows, litres) if used else None
-    action: Literal["pan", "dig", "move", "home", "unknown"]
-    if table.method == "none":
-        action = table.first
-        why.append(table.why)
-    elif row is None:
-        action = table.first if not used else "pan"
-        if used:
-            why.append(say("Less than the first row's gravel is washed."))
-        else:
-            why.append(
-                say("No counted pan here yet: this is what the table says before the first.")
-            )
-    else:
-        action = says(row, colours)
-        if action in ("move", "home") and lower:
-            action = "unknown"
-            why.append(
-                several(
-                    "In {n} pan a class of colours was not counted, so there may have "
-                    "been more than this.",
-                    "In {n} pans a class of colours was not counted, so there may have "
-                    "been more than this.",
-                    lower,
-                )
-            )
-    words = ACTIONS[action]
-    if action == "move" and table.fallback is not None:
-        words = say("go to {name}", name=table.fallback.name)
-    if used:
-        pans_word = several("{n} pan", "{n} pans", len(used))
-        words += say(
-            ". {colours} in {litres}, {pans_word}",
-            colours=colours_word(colours, weights),
-            litres=litres_word(litres),
-            pans_word=pans_word,
-        )
-    return Verdict(
-        action,
-        words[0].upper() + words[1:],
-        " ".join(why),
-        len(used),
-        litres,
-        colours,
-        row,
-        left_out + overburden,
-    )
+    return why

@@ -175,51 +175,71 @@ def creek_facts(
         has_prior=any(row.seen.pans or row.seen.runs for row in belief.spots.values()),
         usual_rate=belief.region.expected_mean,
     )
-    spots: dict[int, list[Spot]] = {site.pk: [] for site in sites}
-    for spot in (
-        Spot.objects.filter(site__in=list(spots)).select_related("site").order_by("name", "pk")
-    ):
-        spots[spot.site_id].append(spot)
     return CreekFacts(
         trip=trip,
         setting=setting,
-        places=_places(sites, spots, belief),
+        places=_places(sites, _spots_at(sites), belief),
         belief=belief,
         colours=colours,
-        told=(
-            Told(say("A pan holds"), f"{pan_litres:g} L", pan_words),
-            Told(
-                say("A pan takes"),
-                say("{pan_litres:.0f} min", pan_litres=pan_litres * minutes_per_litre),
-                pace,
-            ),
-            Told(say("Gravel an hour"), _or_unknown(litres_per_hour, "{:.0f} L"), feed),
-            Told(
-                say("Running cost an hour"),
-                _or_unknown(cost, f"{{:.2f}} {party.currency}"),
-                cost_words,
-            ),
-            Told(
-                say("Mean colour"),
-                say("{mean_ug:.2f} mg", mean_ug=colours.mean.mean_ug / 1000),
-                colours.words,
-            ),
-            Told(
-                say("Box against pans"),
-                f"{setting.transfer:.2f}",
-                say("dug and washed by hand: as the pans") if by_hand else _box_words(belief),
-            ),
-            Told(
-                say("Scatter of pans"),
-                f"{setting.phi:.2f}",
-                say("1 is plain chance; pooled over all spots"),
-            ),
+        told=_told(
+            setting,
+            colours,
+            pan=pan_words,
+            pace=pace,
+            feed=feed,
+            cost=cost_words,
+            box=say("dug and washed by hand: as the pans") if by_hand else _box_words(belief),
         ),
         price=price,
         belief_day=belief_day,
         noted_minutes=_noted(hours),
         pans=pans,
         season=known.pace.season,
+    )
+
+
+def _spots_at(sites: Sequence[Site]) -> dict[int, list[Spot]]:
+    """Spots by site, in the order of their names; one query."""
+    spots: dict[int, list[Spot]] = {site.pk: [] for site in sites}
+    for spot in (
+        Spot.objects.filter(site__in=list(spots)).select_related("site").order_by("name", "pk")
+    ):
+        spots[spot.site_id].append(spot)
+    return spots
+
+
+def _told(
+    setting: Setting, colours: ColourMass, *, pan: str, pace: str, feed: str, cost: str, box: str
+) -> tuple[Told, ...]:
+    """The inputs in words.
+
+    Args: pan, pace, feed, cost, box: from what each of them is.
+    """
+    [pan_litres] = setting.pan_litres
+    return (
+        Told(say("A pan holds"), f"{pan_litres:g} L", pan),
+        Told(
+            say("A pan takes"),
+            say("{pan_litres:.0f} min", pan_litres=pan_litres * setting.minutes_per_litre),
+            pace,
+        ),
+        Told(say("Gravel an hour"), _or_unknown(setting.litres_per_hour, "{:.0f} L"), feed),
+        Told(
+            say("Running cost an hour"),
+            _or_unknown(setting.cost_per_hour, f"{{:.2f}} {setting.currency}"),
+            cost,
+        ),
+        Told(
+            say("Mean colour"),
+            say("{mean_ug:.2f} mg", mean_ug=colours.mean.mean_ug / 1000),
+            colours.words,
+        ),
+        Told(say("Box against pans"), f"{setting.transfer:.2f}", box),
+        Told(
+            say("Scatter of pans"),
+            f"{setting.phi:.2f}",
+            say("1 is plain chance; pooled over all spots"),
+        ),
     )
 
 

@@ -94,7 +94,13 @@ def trip_sections(
     """Every section that this trip has, in the order of its state."""
     state = State(page.trip.state)
     known = {
-        each.key: each for each in _known(page, files, tracks, changed_since, mass_unit, state)
+        each.key: each
+        for each in (
+            *_of_plan(page, state),
+            *_of_money(page, mass_unit, state),
+            *_of_records(page),
+            *_kept_along(page, files, tracks),
+        )
     }
     for number, part in enumerate(parts):
         key = "creek" if number == 0 else f"part{number}"
@@ -105,59 +111,72 @@ def trip_sections(
     return tuple(replace(known[key], is_open=key in opened) for key in order)
 
 
-def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section]:
-    def section(key: str, title: str, said: str = "") -> Section:
-        return Section(key, title, f"trips/_trip_{key}.html", said)
+def _section(key: str, title: str, said: str = "") -> Section:
+    return Section(key, title, f"trips/_trip_{key}.html", said)
 
-    money = page.currency
-    found = [section("plan", gettext("The plan"), _plan_words(page))]
+
+def _of_plan(page: TripPage, state: Trip.State) -> list[Section]:
+    """The plan, what there is to settle, and who signed it off."""
+    found = [_section("plan", gettext("The plan"), _plan_words(page))]
     if page.checks:
         planned = state == State.PLANNED
         found.append(
-            section("checks", gettext("What to settle first") if planned else gettext("Checklist"))
+            _section("checks", gettext("What to settle first") if planned else gettext("Checklist"))
         )
     if page.sign_offs:
         found.append(
-            section(
+            _section(
                 "signed",
                 gettext("Signed off"),
                 counted(len(page.sign_offs), "{n} time", "{n} times"),
             )
         )
+    return found
+
+
+def _of_money(page: TripPage, mass_unit: str, state: Trip.State) -> list[Section]:
+    """What came in, what it cost, and how far that is from the plan."""
+    found = []
     if page.worths:
         over = state == State.WRAPPED_UP
         found.append(
-            section(
+            _section(
                 "result",
                 gettext("What it brought") if over else gettext("So far"),
                 _so_far(page, mass_unit),
             )
         )
     pays = gettext("How much gold would pay for it") if page.is_plan else gettext("Does it pay")
-    found.append(section("pays", pays, _pays_words(page, mass_unit)))
-    found.append(section("money", gettext("What it costs"), _money_words(page, money)))
+    found.append(_section("pays", pays, _pays_words(page, mass_unit)))
+    found.append(_section("money", gettext("What it costs"), _money_words(page, page.currency)))
     if page.compared:
         rows = counted(len(page.compared), "{n} figure", "{n} figures")
         found.append(
-            section(
+            _section(
                 "compared",
                 gettext("Plan and what happened"),
                 gettext("{rows} side by side").format(rows=rows),
             )
         )
+    return found
+
+
+def _of_records(page: TripPage) -> list[Section]:
+    """What was noted at the creek, and holes to fill."""
+    found = []
     if not page.is_plan or page.has_records:
         found += [
-            section(
+            _section(
                 "pan",
                 gettext("Test pans"),
                 counted(len(page.pans), "{n} pan", "{n} pans"),
             ),
-            section(
+            _section(
                 "run",
                 gettext("Box runs"),
                 counted(len(page.runs), "{n} run", "{n} runs"),
             ),
-            section(
+            _section(
                 "gold",
                 gettext("Weigh-ins"),
                 counted(
@@ -166,28 +185,34 @@ def _known(page, files, tracks, changed_since, mass_unit, state) -> list[Section
                     "{n} weigh-ins",
                 ),
             ),
-            section("hours", gettext("Hours"), _hours_words(page)),
+            _section("hours", gettext("Hours"), _hours_words(page)),
         ]
     if page.holes:
         words = gettext("{counted} to fill").format(
             counted=counted(len(page.holes), "{n} hole", "{n} holes")
         )
-        found.append(section("holes", gettext("Holes open at these sites"), words))
+        found.append(_section("holes", gettext("Holes open at these sites"), words))
+    return found
+
+
+def _kept_along(page: TripPage, files: Sequence[Any], tracks: Sequence[Any]) -> list[Section]:
+    """Story, tracks, map and files."""
+    found = []
     if page.trip.story or page.trip.incidents:
         wrong = gettext("with what went wrong") if page.trip.incidents else gettext("as told")
-        found.append(section("story", gettext("The story"), wrong))
+        found.append(_section("story", gettext("The story"), wrong))
     if not page.is_plan or tracks:
         found.append(
-            section(
+            _section(
                 "tracks",
                 gettext("Tracks"),
                 counted(len(tracks), "{n} track", "{n} tracks"),
             )
         )
-    found.append(section("map", gettext("On the map")))
+    found.append(_section("map", gettext("On the map")))
     if not page.is_plan or files:
         found.append(
-            section(
+            _section(
                 "files",
                 gettext("Photos and documents"),
                 counted(len(files), "{n} file", "{n} files"),
