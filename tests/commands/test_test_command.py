@@ -1,9 +1,7 @@
 """Finding a browser, and never leaving tests out unasked."""
 
 import os
-import re
 import subprocess
-from pathlib import Path
 
 import pytest
 
@@ -162,15 +160,3 @@ def test_failed_apt_get_gives_no_browser(monkeypatch, capsys):
 )
 def test_only_the_whole_suite_runs_side_by_side(arguments, cores, expected):
     assert command.side_by_side(arguments, cores) == expected
-
-
-def test_what_is_left_out_on_the_other_database_never_meets_it():
-    """pytest-django refuses the database to a test that asks for it by none of these words."""
-    root = Path(__file__).resolve().parents[2]
-    asks = re.compile(r"django_db|(?<!\.)\bdb\b|transactional_db|live_server|admin_client|TestCase")
-    left_out = re.findall(r"--ignore=(\S+)", (root / ".ci" / "run").read_text(encoding="utf-8"))
-    files = [file for each in left_out for file in root.glob(f"{each}/**/*.py")]
-    files += [root / each for each in left_out if each.endswith(".py")]
-    assert len(files) > 60
-    assert [file for file in files if asks.search(file.read_text(encoding="utf-8"))] == []
-    assert asks.search((root / "tests" / "sync" / "test_views.py").read_text(encoding="utf-8"))
