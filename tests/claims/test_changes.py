@@ -1,6 +1,7 @@
 """Nothing is overwritten unseen, every change is told, and what was deleted comes back."""
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -223,6 +224,9 @@ def test_a_month_is_a_month(client, party, cost, days, offered):
     (one,) = deleted_sets(party, timezone.now())
     later = one.at + dt.timedelta(days=days)
     assert len(deleted_sets(party, later)) == offered
+    # The same moment on a clock far from the database's.
+    elsewhere = later.astimezone(ZoneInfo("Pacific/Kiritimati"))
+    assert len(deleted_sets(party, elsewhere)) == offered
     if not offered:
         with pytest.raises(ValidationError, match="more than 30 days"):
             bring_back(party=party, key=one.key, now=later)
