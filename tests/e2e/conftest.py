@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.core.signals import request_finished, request_started
+from django.db import connection
 from django.test import Client
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
@@ -94,21 +95,36 @@ def problems():
 
 
 class Answering:
-    """The threads in which the site is answering a request just now."""
+    """The threads in which the site is answering a request just now.
+
+    A database in memory has one connection for all of them, on which the savepoints of two answers
+    would mix: there they answer one after another. Elsewhere nobody waits.
+    """
 
     def __init__(self):
         self._busy = set()
+        self._turn = None
         self._changed = threading.Condition()
         request_started.connect(self._begin)
         request_finished.connect(self._end)
 
     def _begin(self, **_):
+        me = threading.current_thread()
         with self._changed:
-            self._busy.add(threading.current_thread())
+            self._busy.add(me)
+            if _is_in_memory() and me is not threading.main_thread():
+                self._changed.wait_for(lambda: self._is_turn_of(me), timeout=20)
+                self._turn = me
+
+    def _is_turn_of(self, me):
+        return self._turn in (None, me) or not self._turn.is_alive()
 
     def _end(self, **_):
+        me = threading.current_thread()
         with self._changed:
-            self._busy.discard(threading.current_thread())
+            self._busy.discard(me)
+            if self._turn is me:
+                self._turn = None
             self._changed.notify_all()
 
     def wait_until_none(self):
@@ -118,6 +134,10 @@ class Answering:
     def _others(self):
         """Not this one: a test may have asked by itself and left an answer unread."""
         return [t for t in self._busy if t.is_alive() and t is not threading.current_thread()]
+
+
+def _is_in_memory():
+    return connection.vendor == "sqlite" and connection.is_in_memory_db()
 
 
 @pytest.fixture(scope="session")

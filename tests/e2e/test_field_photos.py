@@ -181,7 +181,7 @@ def test_a_change_of_a_photo_that_is_just_being_sent_isnt_lost(phone, sign_in, t
 
 def waiting_photo_in_two_tabs(phone, sign_in, tmp_path):
     """A photo that waits for reception, its form open in two tabs of one phone."""
-    _, user, trip, _ = make_day()
+    _, user, _, _ = make_day()
     path = tmp_path / "small.jpg"
     path.write_bytes(make.picture_bytes())
     one = open_field(sign_in(phone, user))
@@ -195,7 +195,8 @@ def waiting_photo_in_two_tabs(phone, sign_in, tmp_path):
     other = one.context.new_page()
     other.goto(one.url)
     expect(other.get_by_role("heading", name="Change photo")).to_be_visible()
-    return one, other, trip
+    other.get_by_label("Caption").fill("Warm")  # from here on its form isn't drawn anew
+    return one, other
 
 
 def keep_caption(page, words, says):
@@ -208,8 +209,7 @@ def test_two_tabs_do_not_overwrite_what_is_said_of_a_waiting_photo(
     phone, sign_in, tmp_path, problems
 ):
     problems.allow("ERR_INTERNET_DISCONNECTED")
-    one, other, _ = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
-    other.get_by_label("Caption").fill("Warm")  # from here on the form isn't drawn anew
+    one, other = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
     keep_caption(one, "Cold water", "Kept: the change of a photo")
     keep_caption(other, "Warm water", "another tab changed this photo")
     expect(other.locator("#content .warning")).to_contain_text("“Cold water”, Spot Bend")
@@ -225,7 +225,7 @@ def test_a_change_in_one_tab_of_what_another_has_sent_becomes_an_entry(
     phone, sign_in, tmp_path, problems
 ):
     problems.allow("ERR_INTERNET_DISCONNECTED")
-    one, other, _ = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
+    one, other = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
     one.context.set_offline(False)
     sent(one)
     assert KeptFile.objects.get().caption == ""
@@ -236,7 +236,7 @@ def test_a_change_in_one_tab_of_what_another_has_sent_becomes_an_entry(
 
 def test_what_one_tab_discards_the_other_does_not_bring_back(phone, sign_in, tmp_path, problems):
     problems.allow("ERR_INTERNET_DISCONNECTED")
-    one, other, _ = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
+    one, other = waiting_photo_in_two_tabs(phone, sign_in, tmp_path)
     button(one, "Discard").click()
     expect(one.locator("#said")).to_contain_text("Photo discarded")
     keep_caption(other, "Warm water", "was discarded in another tab")
